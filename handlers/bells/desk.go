@@ -1,0 +1,125 @@
+// Package bells is the bells desk: making bells in plain words, answering rings,
+// and seeing what is coming.
+package bells
+
+import (
+	"slices"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+)
+
+// Desk returns the bells desk.
+func Desk() desk.Desk {
+	return desk.Desk{
+		Name:  "bells",
+		About: "things to be reminded of, and the answers to them",
+		Lists: map[string]func(*desk.Request) (*phrase.List, error){"rings": ringWords, "bells": bellWords},
+		Asks:  slices.Concat(makeAsks(), answerAsks()),
+	}
+}
+
+func makeAsks() []desk.Ask {
+	return []desk.Ask{
+		{
+			Name: "ring", Command: "ring", Text: true, Help: "remind somebody, once or again and again (remind works too)",
+			Forms: []string{"^ring", "^remind", "remind", "* ring"}, Kinds: phrase.Whenever, Lists: []string{"people"},
+			Examples: []desk.Example{
+				{Line: "ring Ivo feed the hens daily at 7"},
+				{Line: "remind me to check the oven in 40 min"},
+				{Line: "ring the keepers every other saturday 9:00 order feed"},
+			},
+			Plain: plainRing, Do: ring,
+		},
+		{
+			Name: "bells", Command: "bells", Help: "what rings now and what is coming",
+			Forms: []string{"^bells$", "^bells all$", "^bell list$", "what|which bells", "^the bells$", "^all bells$", "whats|what's ringing$", "what rings"},
+			Fill:  []string{"set", "coming", "show", "list", "all", "what", "which", "next", "today", "tomorrow"}, Examples: []desk.Example{{Line: "bells"}, {Line: "what bells are set?"}},
+			Do: list,
+		},
+		{
+			Name: "stop", Command: "stop", Help: "end a bell for good", Kinds: []phrase.Kind{phrase.KindThing, phrase.KindNumber}, Lists: []string{"bells"},
+			Forms: []string{"^stop", "^stop * bell", "^stop ringing", "^cancel|delete|remove * bell"}, Fill: []string{"bell", "ringing", "reminding", "reminder", "ring"},
+			Examples: []desk.Example{{Setup: []string{"ring me feed the hens daily at 7"}, Line: "stop the hens bell"}},
+			Plain:    func(req *desk.Request) bool { return mentions(req, "bell", "ringing", "reminding", "reminder") }, Do: stop,
+		},
+	}
+}
+
+// plainRing lets a line that was not addressed to the bot make a bell only when
+// it has the shape of one: somebody of the household named, or "remind", and
+// when. "Ring mum when you get there" is talk.
+func plainRing(req *desk.Request) bool {
+	people := len(req.Reading.Terms("people")) > 0
+	switch req.Form {
+	case "* ring", "remind":
+		return people && timed(req) && startsWithWhen(req)
+	case "^ring":
+		return timed(req) && (people || capitalAfterRing(req) && repeats(req))
+	}
+	return people || timed(req)
+}
+
+// startsWithWhen tells "every other saturday ring Tom ..." from talk with a ring
+// in it: nothing but when, or a polite word, stands before the asking word.
+func startsWithWhen(req *desk.Request) bool {
+	first := slices.Index(req.Reading.Used, true)
+	for i := range first {
+		covered := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
+			return s.Kind != phrase.KindTerm && i >= s.First && i < s.Past
+		})
+		if t := req.Reading.Tokens[i]; !covered && t.Kind == phrase.Word && !phrase.IsFiller(t.Low) {
+			return false
+		}
+	}
+	return true
+}
+
+func capitalAfterRing(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	return len(toks) > 1 && toks[1].Text != toks[1].Low
+}
+
+func repeats(req *desk.Request) bool { return len(req.Reading.Of(phrase.KindRule)) > 0 }
+
+func answerAsks() []desk.Ask {
+	named := []string{"rings"}
+	numbered := []phrase.Kind{phrase.KindThing, phrase.KindNumber}
+	past := append([]phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter}, numbered...)
+	future := append([]phrase.Kind{phrase.KindDuration}, past...)
+	hens := []string{"ring me feed the hens in 1 min", "+2m"}
+	return []desk.Ask{
+		{
+			Name: "done", Command: "done", Kinds: past, Lists: named, Help: "a ring was answered: the thing is done, now or earlier",
+			Forms: []string{"^done", "done$", "^finished", "finished$"}, Fill: []string{"all", "sorry", "already", "finally"},
+			Examples: []desk.Example{{Setup: hens, Line: "done"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "/done"}},
+			Do: answer("done", done),
+		},
+		{
+			Name: "later", Command: "later", Kinds: future, Lists: named, Help: "put a ring off: 20 min, 5pm, tomorrow",
+			Forms: []string{"^later", "later$", "^snooze", "^not now$"}, Fill: []string{"until", "till", "not", "now", "again"},
+			Examples: []desk.Example{{Setup: hens, Line: "later 30 min"}, {Setup: hens, Line: "later 22:30 hens"}, {Setup: hens, Line: "later tomorrow"}},
+			Do: answer("later", later),
+		},
+		{
+			Name: "pass", Command: "pass", Kinds: numbered, Lists: []string{"rings", "people"}, Help: "hand a ring on to somebody", Doubt: true,
+			Forms: []string{"^pass", "^hand * to", "^hand on"}, Fill: []string{"hand", "over"},
+			Examples: []desk.Example{{Setup: append([]string{"house add Ivo child 13"}, hens...), Line: "pass hens to Ivo"}},
+			Plain: func(req *desk.Request) bool {
+				return (len(req.Reading.Terms("rings")) > 0 || len(req.Reading.Terms("people")) > 0 && mentions(req, "to")) &&
+					(len(req.Reading.Unknown) == 0 || len(req.Reading.Terms("rings")) > 0 && mentions(req, "to"))
+			},
+			Do: answer("pass", pass),
+		},
+		{
+			Name: "skip", Command: "skip", Kinds: numbered, Lists: named, Help: "not needed this time: closed without fault or credit",
+			Forms: []string{"^skip", "skip$"}, Fill: []string{"today", "time"}, Examples: []desk.Example{{Setup: hens, Line: "skip"}, {Setup: hens, Line: "skip hens"}},
+			Do: answer("skip", skip),
+		},
+		{
+			Name: "onit", Command: "onit", Kinds: future, Lists: named, Help: "busy with it: quiet for as long as the job takes",
+			Forms: []string{"^onit", "^on it", "on it$"}, Examples: []desk.Example{{Setup: hens, Line: "on it"}, {Setup: hens, Line: "/onit"}},
+			Do: answer("onit", onIt),
+		},
+	}
+}

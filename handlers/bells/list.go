@@ -1,0 +1,132 @@
+package bells
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// listed is how many bells fit a screen.
+const listed = 12
+
+// list shows what rings now and what is coming, for whom, and why.
+func list(req *desk.Request) (desk.Reply, error) {
+	open, err := openRings(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	coming, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(open)+len(coming) == 0 {
+		return desk.Answer("No bells are set. For example: ring Ivo feed the hens daily at 7"), nil
+	}
+	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", plural(len(coming), "bell"), len(open)))
+	for _, m := range open {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now: %s, %s, since %s", m.ring.Num, m.bell.Title,
+			reminders.SayWhom(m.ring.Whom, req.People, req.Now), req.Say(m.ring.Due)))
+	}
+	shown := coming
+	if more := mentions(req, "all"); !more && len(coming) > listed {
+		shown = coming[:listed]
+		reply.Buttons = append(reply.Buttons, desk.Labelled(fmt.Sprintf("All %d", len(coming)), "bells all"))
+	}
+	for _, b := range shown {
+		reply.Lines = append(reply.Lines, bellLine(req, b))
+	}
+	return reply, nil
+}
+
+func bellLine(req *desk.Request, b storage.Bell) string {
+	text := fmt.Sprintf("%d %s: %s, %s", b.Num, req.Say(b.Next), b.Title, reminders.SayWhom(b.Whom, req.People, req.Now))
+	if b.Schedule != "" {
+		text += " (" + sayWhen(req, b) + ")"
+	}
+	if b.Subject != "" {
+		text += " [" + b.Why + "]"
+	}
+	return text
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func bareNumber(s phrase.Span) (int, bool) {
+	v, ok := s.Value.(*big.Rat)
+	if !ok || s.Kind != phrase.KindNumber || !v.IsInt() || !v.Num().IsInt64() {
+		return 0, false
+	}
+	n := v.Num().Int64()
+	return int(n), n > 0 && n < 1e9
+}
+
+// stop ends a bell for good.
+func stop(req *desk.Request) (desk.Reply, error) {
+	coming, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	fit, given := pick(req, coming)
+	switch {
+	case len(fit) == 0 && !given && !req.Direct:
+		return desk.Reply{}, desk.ErrSilent
+	case len(fit) != 1:
+		reply := desk.AskBack("Stop which bell?")
+		if len(fit) == 0 {
+			fit = coming
+		}
+		for _, b := range fit[:min(len(fit), 6)] {
+			reply.Lines = append(reply.Lines, bellLine(req, b))
+			reply.Buttons = append(reply.Buttons, desk.Labelled(b.Title, fmt.Sprintf("stop bell %d", b.Num)))
+		}
+		return reply, nil
+	}
+	return stopOne(req, fit[0])
+}
+
+func pick(req *desk.Request, coming []storage.Bell) (fit []storage.Bell, given bool) {
+	n, numbered := numberSaid(req)
+	terms := req.Reading.Terms("bells")
+	if !numbered && len(terms) == 0 {
+		return nil, false
+	}
+	for _, b := range coming {
+		if numbered && b.Num == n {
+			fit = append(fit, b)
+		}
+		if !numbered && !slices.ContainsFunc(terms, func(s phrase.Span) bool {
+			return !slices.Contains(phrase.Words(b.Title), s.Value.(phrase.Term).Name)
+		}) {
+			fit = append(fit, b)
+		}
+	}
+	return fit, true
+}
+
+func stopOne(req *desk.Request, b storage.Bell) (desk.Reply, error) {
+	switch {
+	case b.Safety:
+		return desk.Refuse("A safety bell is not stopped: it rings until it is done or a keeper says all clear."), nil
+	case b.Whom != reminders.People(req.Who.ID) && !req.May():
+		return desk.Refuse("Only a keeper stops bells of others."), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "stop", About: fmt.Sprintf("bell:%d", b.Num), Text: "stopped the bell: " + b.Title}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(fmt.Sprintf("Bell %d stopped: %s.", b.Num, b.Title))
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return reply, nil
+}

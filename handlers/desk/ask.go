@@ -1,0 +1,76 @@
+// Package desk is what every desk is made of: the table of what can be asked of
+// it, the request that an ask's function gets, and the ways to answer. It knows
+// no desk.
+package desk
+
+import (
+	"time"
+
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+// Reply is what a typed line is answered with.
+type Reply = storage.Message
+
+// Ask is one thing that can be asked of a desk.
+type Ask struct {
+	// Name is the kind under which the day book keeps what the ask writes.
+	Name string
+	// Command is the word after the slash; several asks may share one.
+	Command string
+	// Forms are the word sequences that name the ask. "a|b" is either word, "*"
+	// any words between, a leading "^" the start of the line, a trailing "$" its end.
+	Forms []string
+	// Kinds and Lists are the spans and word lists that the ask takes.
+	Kinds []phrase.Kind
+	Lists []string
+	// Fill are further words that mean nothing to this ask.
+	Fill []string
+	// Needs are the kinds (or lists) of which a plain line must hold at least
+	// one before it can be meant for the ask at all.
+	Needs []Need
+	// Keep leaves the words of the form to be read as spans too.
+	Keep bool
+	// Text says that the rest of the line is free text.
+	Text bool
+	// TakesLines says that the lines below belong to the ask.
+	TakesLines bool
+	// Doubt says that a plain line with words nobody understood is asked back
+	// and not passed over, as long as a form and a need were found.
+	Doubt bool
+	// Plain is asked last, before a plain line acts. Nil allows.
+	Plain func(*Request) bool
+	// Keeper says that only keepers may, Adult that children may not.
+	Keeper, Adult bool
+	// Help is one line; Examples are lines that work, see Example.
+	Help     string
+	Examples []Example
+	Do       func(*Request) (Reply, error)
+}
+
+// Need is a kind of span, or a list of words when the kind is KindTerm.
+type Need struct {
+	Kind phrase.Kind
+	List string
+}
+
+// Example is a line that works after the lines of its setup.
+type Example struct {
+	Setup []string
+	Line  string
+}
+
+// Desk is one part of the household's work.
+type Desk struct {
+	Name  string
+	About string // one line for the help
+	Asks  []Ask
+	// Lists returns the desk's word lists, made when they are first needed.
+	Lists map[string]func(*Request) (*phrase.List, error)
+	// Done maps the kind of a bell's subject ("batch") to what follows when one
+	// of its bells is answered done.
+	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)
+	// Today adds lines to the household's day.
+	Today func(*Request) ([]string, error)
+}

@@ -1,0 +1,125 @@
+package desk
+
+import (
+	"errors"
+	"strings"
+	"time"
+
+	"yardbell/calc/measure"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// Roster is what an ask may want of the other desks.
+type Roster interface {
+	// Done tells the desk that owns the bell's subject that it was done.
+	Done(*Request, storage.Bell, time.Time) ([]string, error)
+	// Today gathers what the desks have to say about the day.
+	Today(*Request) ([]string, error)
+	// Help answers help for a word, or for nothing.
+	Help(word string) (Reply, bool)
+	// Commands lists all command words.
+	Commands() []string
+}
+
+// Request is one ask with everything it needs to be answered.
+type Request struct {
+	Tx      *storage.Tx
+	House   storage.Household
+	People  []storage.Person
+	Who     storage.Person // for whom it counts
+	TypedBy storage.Person
+	Now     time.Time // instant
+	Wall    time.Time // the same on the household's clock
+	Inbox   int64
+	Direct  bool   // plainly for the bot: slash, mention, reply, button
+	Slash   bool   // typed with a slash or pressed as a button
+	Answers int    // number of the ring that the line replies to, 0 for none
+	Text    string // the line
+	More    []string
+	Form    string // the form that named the ask
+	Reading phrase.Reading
+	Roster  Roster
+}
+
+// ErrSilent is returned by an ask that finds that the line was not for it.
+var ErrSilent = errors.New("not for the bot")
+
+// Context returns what phrases are read with.
+func (r *Request) Context() phrase.Context {
+	return phrase.Context{Now: r.Wall, DayFirst: r.House.DayFirst, US: r.House.US}
+}
+
+// Instant turns a wall time of the household into an instant.
+func (r *Request) Instant(wall time.Time) time.Time { return reminders.Instant(wall, r.House.Zone) }
+
+// WallOf returns the household's clock at an instant.
+func (r *Request) WallOf(t time.Time) time.Time { return reminders.Wall(t, r.House.Zone) }
+
+// Say writes an instant for people, with its date.
+func (r *Request) Say(t time.Time) string {
+	return reminders.SayLong(r.WallOf(t), r.Wall, r.House.DayFirst)
+}
+
+// SayDay writes the date of an instant for people.
+func (r *Request) SayDay(t time.Time) string {
+	return reminders.SayDay(r.WallOf(t), r.Wall, r.House.DayFirst)
+}
+
+// Scale returns the household's kitchen scale.
+func (r *Request) Scale() measure.Scale {
+	system := measure.Metric
+	if r.House.US {
+		system = measure.US
+	}
+	s := measure.DefaultScale(system)
+	if r.House.ScaleStep > 0 {
+		s.Step = r.House.ScaleStep
+	}
+	return s
+}
+
+// Record writes a line into the day book about something that happened.
+func (r *Request) Record(e storage.Entry) error {
+	e.Household, e.Inbox, e.Person, e.Written = r.House.ID, r.Inbox, r.Who.ID, r.Now
+	if r.TypedBy.ID != r.Who.ID {
+		e.TypedBy = r.TypedBy.ID
+	}
+	if e.Happened.IsZero() {
+		e.Happened = r.Now
+	}
+	_, err := r.Tx.Record(e)
+	return err
+}
+
+// Person finds somebody by name.
+func (r *Request) Person(name string) (storage.Person, bool) {
+	for _, p := range r.People {
+		if strings.EqualFold(p.Name, name) && !p.Gone {
+			return p, true
+		}
+	}
+	return storage.Person{}, false
+}
+
+// NameOf returns a person's name by id, those who have gone too.
+func (r *Request) NameOf(id int64) string {
+	for _, p := range r.People {
+		if p.ID == id {
+			return p.Name
+		}
+	}
+	return ""
+}
+
+// May reports whether the person who typed may change what is others'.
+func (r *Request) May() bool { return r.TypedBy.Keeper }
+
+// Has reports whether the reading holds a span of that need.
+func (r *Request) Has(n Need) bool {
+	if n.Kind == phrase.KindTerm {
+		return len(r.Reading.Terms(n.List)) > 0
+	}
+	return len(r.Reading.Of(n.Kind)) > 0
+}

@@ -1,0 +1,255 @@
+package handlers
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// Heard is a typed line as a transport hands it over.
+type Heard struct {
+	storage.Line
+	Chat    string // the chat it came from
+	Zone    string // of the machine, for a household that is founded by this line
+	Direct  bool   // a mention, a reply to the bot, a private chat
+	Button  bool   // a pressed button
+	Answers int    // number of the ring that it replies to
+}
+
+// Hear takes one line in: claimed once, answered, recorded and replied to in one
+// transaction. It reports false for a line that had been taken before.
+func (r *Roster) Hear(ctx context.Context, s *storage.Store, in Heard) (taken bool, err error) {
+	err = s.Do(ctx, func(tx *storage.Tx) error {
+		taken, err = r.hear(tx, in)
+		return err
+	})
+	return taken, err
+}
+
+func (r *Roster) hear(tx *storage.Tx, in Heard) (bool, error) {
+	house, err := r.householdOf(tx, in)
+	if err != nil {
+		return false, err
+	}
+	inbox, fresh, err := tx.Claim(house.ID, in.Line)
+	if err != nil || !fresh {
+		return false, err
+	}
+	people, err := tx.People(house.ID)
+	if err != nil {
+		return false, err
+	}
+	req := &desk.Request{
+		Tx: tx, House: house, People: people, Now: in.At, Wall: reminders.Wall(in.At, house.Zone), Inbox: inbox,
+		Direct: in.Direct || in.Button, Slash: in.Button, Answers: in.Answers, Roster: r,
+	}
+	reply, err := r.reply(req, in)
+	if errors.Is(err, desk.ErrSilent) {
+		return true, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	reply.At, reply.To = in.At, in.Name
+	if err := tx.Ask(house.ID, in.Name, in.At, questionOf(reply)); err != nil {
+		return false, err
+	}
+	return true, tx.Post(house.ID, inbox, reply)
+}
+
+// questionOf returns the buttons of a reply that asks something.
+func questionOf(reply desk.Reply) []storage.Button {
+	if reply.Status != storage.Asked {
+		return nil
+	}
+	return reply.Buttons
+}
+
+func (r *Roster) householdOf(tx *storage.Tx, in Heard) (storage.Household, error) {
+	h, ok, err := tx.HouseholdOf(in.Chat)
+	if err != nil || ok {
+		return h, err
+	}
+	id, err := tx.Found(in.Chat, in.Zone, in.Name, in.At)
+	if err != nil {
+		return h, err
+	}
+	return tx.Household(id)
+}
+
+// reply answers the lines of a message together.
+func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
+	who, ok := req.Person(in.Name)
+	if !ok {
+		return desk.Refuse(fmt.Sprintf("I do not know %s yet. A keeper can type: house add %s", desk.Quote(in.Name), in.Name)), nil
+	}
+	lines, err := r.split(req, in.Text)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	var out []desk.Reply
+	for _, text := range lines {
+		one := *req
+		one.Who, one.TypedBy = who, who
+		reply, err := r.answer(&one, text)
+		if errors.Is(err, desk.ErrSilent) {
+			continue
+		}
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		out = append(out, reply)
+		if err := refresh(req); err != nil { // a later line sees what an earlier one changed
+			return desk.Reply{}, err
+		}
+	}
+	return joined(out)
+}
+
+func refresh(req *desk.Request) (err error) {
+	if req.House, err = req.Tx.Household(req.House.ID); err != nil {
+		return err
+	}
+	req.Wall = reminders.Wall(req.Now, req.House.Zone)
+	req.People, err = req.Tx.People(req.House.ID)
+	return err
+}
+
+// split cuts a message into typed lines, unless its first line opens something
+// that takes the lines below.
+func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
+	text = strings.TrimSpace(strings.ReplaceAll(strings.ToValidUTF8(text, ""), "\r\n", "\n"))
+	first, _, several := strings.Cut(text, "\n")
+	if !several {
+		return []string{text}, nil
+	}
+	probe := *req
+	probe.Text = first
+	toks, slash := cutSlash(phrase.Tokens(first), req.Slash)
+	probe.Slash = slash
+	found, err := r.candidates(&probe, toks)
+	if err != nil {
+		return nil, err
+	}
+	if len(found) > 0 && found[0].form.ask.TakesLines {
+		return []string{text}, nil
+	}
+	var out []string
+	for l := range strings.SplitSeq(text, "\n") {
+		if l = strings.TrimSpace(l); l != "" {
+			out = append(out, l)
+		}
+	}
+	return out, nil
+}
+
+// joined makes one reply of several.
+func joined(replies []desk.Reply) (desk.Reply, error) {
+	switch len(replies) {
+	case 0:
+		return desk.Reply{}, desk.ErrSilent
+	case 1:
+		return replies[0], nil
+	}
+	out := replies[0]
+	out.Quiet = false
+	for _, r := range replies[1:] {
+		out.Lines = append(out.Lines, r.Head)
+		out.Lines = append(out.Lines, r.Lines...)
+		out.Assumed = append(out.Assumed, r.Assumed...)
+		out.Cautions = append(out.Cautions, r.Cautions...)
+		out.Files = append(out.Files, r.Files...)
+		if out.Status == storage.OK {
+			out.Status = r.Status
+		}
+		out.Buttons = append(out.Buttons, r.Buttons...)
+	}
+	return out, nil
+}
+
+// optionsLast is how long a question can be answered with one of its words.
+const optionsLast = 15 * time.Minute
+
+// answer does one typed line. What it wrote is taken back when it fails; a fault
+// of ours is logged once, and the person gets a sentence with its number.
+func (r *Roster) answer(req *desk.Request, text string) (reply desk.Reply, err error) {
+	req.Text = text
+	if first, rest, ok := strings.Cut(text, "\n"); ok {
+		req.Text, req.More = first, strings.Split(rest, "\n")
+	}
+	if silent := r.saidFor(req); silent {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if err := pickOption(req); err != nil {
+		return desk.Reply{}, err
+	}
+	fault := req.Tx.Try(func() (err error) {
+		defer func() {
+			if p := recover(); p != nil {
+				err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+			}
+		}()
+		reply, err = r.route(req)
+		return err
+	})
+	if errors.Is(fault, desk.ErrSilent) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if fault != nil {
+		if ctxErr := req.Tx.Context().Err(); ctxErr != nil {
+			return desk.Reply{}, fault
+		}
+		r.Log.Error("a line could not be answered", "line", req.Inbox, "err", fault)
+		return desk.Refuse(fmt.Sprintf("Something went wrong on my side and nothing was written (fault %d in the log).", req.Inbox)), nil
+	}
+	return reply, nil
+}
+
+// saidFor reads "Pim: done": said by a keeper, it counts for Pim. Anything else
+// of that shape is one person speaking to another.
+func (r *Roster) saidFor(req *desk.Request) (silent bool) {
+	name, rest, ok := strings.Cut(req.Text, ":")
+	if !ok || strings.ContainsAny(name, " \t/") {
+		return false
+	}
+	p, ok := req.Person(name)
+	if !ok {
+		return false
+	}
+	if p.ID == req.TypedBy.ID {
+		req.Text = strings.TrimSpace(rest)
+		return false
+	}
+	if !req.TypedBy.Keeper || !p.Child(req.Now) {
+		return true
+	}
+	req.Who, req.Text = p, strings.TrimSpace(rest)
+	return false
+}
+
+// pickOption lets a question be answered with the word on one of its buttons.
+func pickOption(req *desk.Request) error {
+	if req.Slash || len(req.Text) > 60 {
+		return nil
+	}
+	options, err := req.Tx.Options(req.House.ID, req.TypedBy.Name, req.Now.Add(-optionsLast))
+	if err != nil {
+		return err
+	}
+	said := strings.Join(phrase.Words(req.Text), " ")
+	for _, o := range options {
+		if said != "" && said == strings.Join(phrase.Words(o.Label), " ") {
+			req.Text, req.Direct, req.Slash = o.Say, true, true
+			return nil
+		}
+	}
+	return nil
+}

@@ -1,0 +1,279 @@
+package house
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// maxNote keeps a note to what a person reads.
+const maxNote = 4000
+
+// note writes anything down, tied to the batch that it names.
+func note(req *desk.Request) (desk.Reply, error) {
+	text := afterForm(req)
+	if len(req.More) > 0 {
+		text = strings.TrimSpace(text + "\n" + strings.Join(req.More, "\n"))
+	}
+	if text == "" {
+		return desk.AskBack("Note what? For example: note the sow is off her feed"), nil
+	}
+	if len(text) > maxNote {
+		return desk.Refuse(fmt.Sprintf("That is too long for a note: at most %d characters.", maxNote)), nil
+	}
+	about := ""
+	for _, s := range req.Reading.Of(phrase.KindThing) {
+		if t := s.Value.(phrase.Thing); t.Noun == "batch" {
+			about = fmt.Sprintf("batch:%d", t.N)
+		}
+	}
+	if err := req.Record(storage.Entry{Kind: "note", About: about, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Quietly("Noted."), nil
+}
+
+// plainNote passes over talk that begins with "note": what is noted has at least
+// two words beside it and does not speak to anyone.
+func plainNote(req *desk.Request) bool {
+	words := phrase.Words(afterForm(req))
+	if len(words) < 2 || words[0] == "to" || words[0] == "that" || words[0] == "how" {
+		return false
+	}
+	return len(words) > 2 || words[0] != "the" && !strings.HasSuffix(words[0], "s")
+}
+
+// shown is how many lines of the book fit a screen.
+const shown = 12
+
+// book reads the day book back: all of it, by word, by person, by day.
+func book(req *desk.Request) (desk.Reply, error) {
+	q := storage.BookQuery{Limit: shown}
+	title := ""
+	for _, s := range req.Reading.Spans {
+		switch v := s.Value.(type) {
+		case phrase.Term:
+			if p, ok := req.Person(v.Name); ok {
+				q.Person, title = p.ID, " of "+p.Name
+			}
+			if v.Name == "@me" {
+				q.Person, title = req.Who.ID, " of "+req.Who.Name
+			}
+		case phrase.Date:
+			q.From, q.To = req.Instant(v.Last), req.Instant(v.Last.AddDate(0, 0, 1))
+			title = " of " + req.SayDay(q.From)
+		case phrase.Thing:
+			q.About, title = fmt.Sprintf("%s:%d", v.Noun, v.N), fmt.Sprintf(" about %s %d", v.Noun, v.N)
+		}
+	}
+	for _, t := range req.Reading.Unknown {
+		q.Words = append(q.Words, t.Low)
+	}
+	if len(q.Words) > 0 {
+		title += " about " + desk.Quote(strings.Join(q.Words, " "))
+	}
+	found, err := req.Tx.Book(req.House.ID, q)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(found) == 0 && len(q.Words) > 0 && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if len(found) == 0 {
+		return desk.Answer("Nothing in the day book" + title + " yet."), nil
+	}
+	reply := desk.Answer("The day book" + title + ", newest first:")
+	for _, e := range found {
+		reply.Lines = append(reply.Lines, bookLine(req, e))
+	}
+	return reply, nil
+}
+
+func bookLine(req *desk.Request, e storage.Entry) string {
+	by := req.NameOf(e.Person)
+	if typed := req.NameOf(e.TypedBy); typed != "" {
+		by += " (" + typed + ")"
+	}
+	if by == "" {
+		by = "Yardbell"
+	}
+	return fmt.Sprintf("%s %s: %s", req.Say(e.Happened), by, strings.ReplaceAll(e.Text, "\n", " / "))
+}
+
+// plainBook passes over "book the vet": an article makes a verb of the word.
+func plainBook(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	if i := slices.Index(req.Reading.Used, true); i >= 0 && i+1 < len(toks) {
+		switch toks[i+1].Low {
+		case "the", "a", "an", "it", "your", "my", "in", "for", "on", "us", "him", "her":
+			return req.Form != "^book"
+		}
+	}
+	return len(req.Reading.Unknown) <= 2
+}
+
+// undo takes back the last thing that the person wrote, or, for a keeper with
+// nothing of their own that is newer, the last thing anybody wrote.
+func undo(req *desk.Request) (desk.Reply, error) {
+	e, ok, err := lastOf(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !ok {
+		return desk.Refuse("There is nothing of yours to take back."), nil
+	}
+	block, blocked, err := req.Tx.Blocking(e)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if blocked {
+		return desk.Refuse(fmt.Sprintf("%s, by %s, came after and hangs on it. Take that back first.", desk.Quote(block.Text), byOf(req, block))), nil
+	}
+	if err := req.Tx.Undo(e, req.Now); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := noteUndo(req, e); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer("Taken back: " + strings.ReplaceAll(e.Text, "\n", " / ") + ".")
+	if by := req.NameOf(e.Person); e.Person != req.Who.ID && by != "" {
+		reply.Lines = append(reply.Lines, "It was written by "+by+", "+req.Say(e.Written)+".")
+	}
+	if e.Kind == "batch" {
+		return stillRoped(req, reply)
+	}
+	return reply, nil
+}
+
+func lastOf(req *desk.Request) (storage.Entry, bool, error) {
+	own, ok, err := req.Tx.LastEntry(req.House.ID, req.TypedBy.ID)
+	if err != nil || !req.May() || slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "mine" || t.Low == "my" }) {
+		return own, ok, err
+	}
+	any, found, err := req.Tx.LastEntry(req.House.ID, 0)
+	if err != nil || ok && (!found || req.Now.Sub(own.Written) < ownFirst) {
+		return own, ok, err
+	}
+	return any, found, err
+}
+
+// ownFirst is how long a keeper's undo means the keeper's own last entry, even
+// when somebody else wrote one since.
+const ownFirst = 15 * time.Minute
+
+func byOf(req *desk.Request, e storage.Entry) string {
+	if by := req.NameOf(e.Person); by != "" {
+		return by
+	}
+	return "the house"
+}
+
+// noteUndo keeps the book honest: what was taken back, and by whom.
+func noteUndo(req *desk.Request, e storage.Entry) error {
+	return req.Record(storage.Entry{Kind: "undo", About: e.About, Text: "took back: " + e.Text, Fixed: true})
+}
+
+// stillRoped says that taking a pour back does not make the room safe.
+func stillRoped(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, r := range roped {
+		reply.Cautions = append(reply.Cautions, fmt.Sprintf("The %s stays roped off until a keeper says all clear.", r.Room))
+	}
+	return reply, nil
+}
+
+// today is the first list of what is due and what the desks have to say.
+func today(req *desk.Request) (desk.Reply, error) {
+	return ahead(req, reminders.Day(req.Wall), 1, "Today, "+req.SayDay(req.Now))
+}
+
+// week looks seven days ahead.
+func week(req *desk.Request) (desk.Reply, error) {
+	return ahead(req, reminders.Day(req.Wall), 7, "The week from "+req.SayDay(req.Now))
+}
+
+func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply, error) {
+	reply := desk.Answer(head)
+	lines, err := req.Roster.Today(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = append(reply.Lines, lines...)
+	bells, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	planned, err := reminders.Rehearse(req.House, req.People, bells, req.Now, req.Instant(from.AddDate(0, 0, days)).Add(-time.Second))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for i, p := range planned {
+		if i == 2*shown {
+			reply.Lines = append(reply.Lines, fmt.Sprintf("and %d more", len(planned)-i))
+			break
+		}
+		when := reminders.SayTime(req.WallOf(p.At), req.Wall, req.House.DayFirst)
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s, %s", when, p.Bell.Title, reminders.SayWhom(p.Bell.Whom, req.People, req.Now)))
+	}
+	if len(reply.Lines) == 0 {
+		reply.Lines = []string{"nothing is due"}
+	}
+	return reply, nil
+}
+
+// openNow tells the day what waits: rings that nobody has answered and rooms
+// that are closed.
+func openNow(req *desk.Request) ([]string, error) {
+	var out []string
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range roped {
+		out = append(out, fmt.Sprintf("ROPED OFF: the %s, since %s", r.Room, req.Say(r.Since)))
+	}
+	rings, err := req.Tx.OpenRings(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range rings {
+		b, ok, err := req.Tx.Bell(g.Bell)
+		if err != nil {
+			return nil, err
+		}
+		if ok && g.Said > 0 {
+			out = append(out, fmt.Sprintf("waiting (%d): %s, %s, since %s", g.Num, b.Title, reminders.SayWhom(g.Whom, req.People, req.Now), req.Say(g.Due)))
+		}
+	}
+	return out, nil
+}
+
+func help(req *desk.Request) (desk.Reply, error) {
+	words := phrase.Words(afterForm(req))
+	if len(words) == 0 {
+		reply, _ := req.Roster.Help("")
+		return reply, nil
+	}
+	reply, ok := req.Roster.Help(words[0])
+	if !ok && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if !ok {
+		return desk.AskBack("There is no command "+desk.Quote(words[0])+".", desk.Button("help")), nil
+	}
+	return reply, nil
+}
+
+func plainHelp(req *desk.Request) bool {
+	words := phrase.Words(afterForm(req))
+	return len(words) == 0 || len(words) == 1 || len(words) == 2 && words[1] == "please"
+}

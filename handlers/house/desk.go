@@ -1,0 +1,114 @@
+// Package house is the house desk: the household's people and settings, its day
+// and week, the day book and taking things back.
+package house
+
+import (
+	"slices"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+// Desk returns the house desk.
+func Desk() desk.Desk {
+	return desk.Desk{
+		Name:  "house",
+		About: "people, settings, the day and the day book",
+		Asks:  slices.Concat(peopleAsks(), settingAsks(), dayAsks(), bookAsks()),
+		Today: openNow,
+	}
+}
+
+func peopleAsks() []desk.Ask {
+	numbers := []phrase.Kind{phrase.KindNumber}
+	return []desk.Ask{
+		{
+			Name: "house", Command: "house", Help: "the household's settings and people; keepers change them",
+			Forms: []string{"^house$", "house settings$", "^settings$"}, Fill: []string{"show", "the", "house"},
+			Examples: []desk.Example{{Line: "house"}}, Do: show,
+		},
+		{
+			Name: "house", Command: "house", Keeper: true, Kinds: numbers, Doubt: true, Help: "write a person down",
+			Forms: []string{"^house add", "^add * house"}, Examples: []desk.Example{{Line: "house add Ivo child 13"}, {Line: "house add Tom keeper"}},
+			Plain: func(req *desk.Request) bool { return req.Form == "^house add" || len(req.Reading.Unknown) <= 3 }, Do: add,
+		},
+		{
+			Name: "house", Command: "house", Keeper: true, Text: true, Help: "a person has gone", Forms: []string{"^house remove"},
+			Examples: []desk.Example{{Setup: []string{"house add Bram"}, Line: "house remove Bram"}}, Do: remove,
+		},
+		{
+			Name: "who", Command: "who", Help: "who is in the household",
+			Forms: []string{"^who$", "^who lives * here$", "^who|who's * in|of the house|household$", "^who lives here now$"}, Fill: []string{"now"},
+			Examples: []desk.Example{{Line: "who"}, {Line: "who is in the house"}}, Do: who,
+		},
+	}
+}
+
+func settingAsks() []desk.Ask {
+	clock := []phrase.Kind{phrase.KindClock, phrase.KindBad}
+	date := []phrase.Kind{phrase.KindDate, phrase.KindBad}
+	setting := func(form []string, example string, kinds []phrase.Kind, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
+		return desk.Ask{
+			Name: "house", Command: "house", Keeper: true, Text: true, Help: "change a setting", Forms: form, Kinds: kinds,
+			Examples: []desk.Example{{Line: example}}, Do: do,
+		}
+	}
+	frost := func(forms []string, example string, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
+		return desk.Ask{
+			Name: "frost", Command: "frost", Keeper: true, Help: "the place's frost dates", Forms: forms, Kinds: date, Fill: []string{"date", "around", "usually"},
+			Needs: []desk.Need{{Kind: phrase.KindDate}, {Kind: phrase.KindBad}}, Examples: []desk.Example{{Line: example}}, Do: do,
+		}
+	}
+	return []desk.Ask{
+		setting([]string{"^house name", "^house called"}, "house name Hollin Bank", nil, setName),
+		setting([]string{"^house zone", "^house timezone"}, "house zone Europe/London", nil, setZone),
+		setting([]string{"^house units"}, "house units us", nil, setUnits),
+		setting([]string{"^house dates"}, "house dates day-first", nil, setDates),
+		setting([]string{"^house scale"}, "house scale 1 g", []phrase.Kind{phrase.KindQuantity}, setScale),
+		setting([]string{"^house at", "^house place"}, "house at 57.2 -3.7", []phrase.Kind{phrase.KindNumber}, setPlace),
+		setting([]string{"^house quiet"}, "house quiet 21:00-06:30", clock, setSpan(storage.SetQuiet, "quiet", "house quiet 21:00-06:30")),
+		setting([]string{"^house school"}, "house school weekdays 9:30-12:30", clock, setSpan(storage.SetSchool, "school", "house school weekdays 9:30-12:30")),
+		setting([]string{"^house rounds"}, "house rounds 07:00 16:00", clock, setRounds),
+		frost([]string{"^frost last", "^last frost"}, "frost last 28 May", setFrost(storage.SetLastFrost, "last frost")),
+		frost([]string{"^frost first", "^first frost"}, "frost first 24 Sep", setFrost(storage.SetFirst, "first frost")),
+	}
+}
+
+func dayAsks() []desk.Ask {
+	day := []string{"whats", "going", "happening", "due", "anything", "house", "doing"}
+	return []desk.Ask{
+		{
+			Name: "today", Command: "today", Help: "what is due and what waits today", Fill: day,
+			Forms: []string{"^today$", "what's|whats * today", "what is * today", "what * due today"}, Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}}, Do: today,
+		},
+		{
+			Name: "week", Command: "week", Help: "seven days ahead", Fill: day,
+			Forms: []string{"^week$", "what's|whats * this week", "what is * this week", "^the week ahead$"}, Examples: []desk.Example{{Line: "week"}, {Line: "what's on this week?"}}, Do: week,
+		},
+		{
+			Name: "help", Command: "help", Text: true, Help: "what can be typed; help WORD shows examples", Forms: []string{"^help", "^what can you do$"},
+			Examples: []desk.Example{{Line: "help"}, {Line: "help lye"}}, Plain: plainHelp, Do: help,
+		},
+	}
+}
+
+func bookAsks() []desk.Ask {
+	return []desk.Ask{
+		{
+			Name: "note", Command: "note", Text: true, TakesLines: true, Help: "write anything down", Kinds: []phrase.Kind{phrase.KindThing}, Forms: []string{"^note"},
+			Examples: []desk.Example{{Line: "note the sow is off her feed"}, {Line: "note batch 1 smells sweet"}}, Plain: plainNote, Do: note,
+		},
+		{
+			Name: "book", Command: "book", Doubt: true, Help: "read the day book back, by thing, person or day",
+			Kinds: []phrase.Kind{phrase.KindDate, phrase.KindThing}, Lists: []string{"people"}, Forms: []string{"^book", "in the book", "^day book|daybook"},
+			Fill:     []string{"whats", "what", "day", "daybook", "says", "say", "written"},
+			Examples: []desk.Example{{Line: "book"}, {Setup: []string{"note lavender pot moved to the porch"}, Line: "book lavender"}, {Line: "/book yesterday"}},
+			Plain:    plainBook, Do: book,
+		},
+		{
+			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^take that back$"},
+			Fill: []string{"last", "that", "mine"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note wrong"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
+		},
+	}
+}

@@ -1,0 +1,153 @@
+package house
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+// who lists the household.
+func who(req *desk.Request) (desk.Reply, error) {
+	reply := desk.Answer("The household:")
+	for _, p := range req.People {
+		if !p.Gone {
+			reply.Lines = append(reply.Lines, p.Name+", "+roleOf(p, req.Now))
+		}
+	}
+	return reply, nil
+}
+
+func roleOf(p storage.Person, now time.Time) string {
+	switch {
+	case p.Keeper:
+		return "keeper"
+	case p.Child(now):
+		return fmt.Sprintf("child, %d", p.AgeAt(now))
+	case p.Age > 0:
+		return fmt.Sprintf("hand, %d", p.AgeAt(now))
+	}
+	return "hand"
+}
+
+// reserved are words that cannot be names, because they mean others.
+var reserved = []string{"me", "myself", "kids", "children", "everyone", "everybody", "keepers", "all", "bot", "yardbell", "child", "keeper", "hand"}
+
+// add writes a person down: house add Ivo child 13.
+func add(req *desk.Request) (desk.Reply, error) {
+	name, p, reply, ok := personSaid(req)
+	if !ok {
+		return reply, nil
+	}
+	if slices.Contains(reserved, strings.ToLower(name)) {
+		return desk.Refuse(fmt.Sprintf("%s cannot be a name here: it means others. Use another.", desk.Quote(name))), nil
+	}
+	if old, known := req.Person(name); known && old.Keeper == p.Keeper && old.Age == p.Age {
+		return desk.Answer(fmt.Sprintf("%s is in the household already, %s.", old.Name, roleOf(old, req.Now))), nil
+	} else if known && old.Keeper && !p.Keeper && keepersLeft(req, old) == 0 {
+		return desk.Refuse(fmt.Sprintf("%s is the only keeper. Make another keeper first: house add NAME keeper", old.Name)), nil
+	}
+	p.Household, p.Name, p.AgeOn = req.House.ID, name, req.Wall.Format(time.DateOnly)
+	if err := req.Record(storage.Entry{Kind: "house", About: "person:" + name, Text: fmt.Sprintf("added %s, %s", name, roleOf(p, req.Now))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if _, err := req.Tx.AddPerson(p); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer(fmt.Sprintf("Added %s, %s.", name, roleOf(p, req.Now))), nil
+}
+
+// personSaid reads "NAME [child AGE | keeper | hand]".
+func personSaid(req *desk.Request) (string, storage.Person, desk.Reply, bool) {
+	const example = "For example: house add Ivo child 13, or house add Tom keeper"
+	var p storage.Person
+	var words []string
+	child, numbers := false, 0
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		v := s.Value.(*big.Rat)
+		numbers++
+		if !v.IsInt() || v.Sign() <= 0 || v.Cmp(big.NewRat(120, 1)) > 0 {
+			return "", p, desk.Refuse("An age is a whole number of years from 1 to 120. " + example), false
+		}
+		p.Age = int(v.Num().Int64())
+	}
+	for _, t := range req.Reading.Unknown {
+		switch t.Low {
+		case "child", "kid":
+			child = true
+		case "keeper":
+			p.Keeper = true
+		case "hand", "adult", "house", "aged", "age", "years", "old":
+		default:
+			words = append(words, t.Text)
+		}
+	}
+	name := strings.Join(words, " ")
+	switch {
+	case name == "":
+		return "", p, desk.AskBack("Who? " + example), false
+	case len(words) > 3 || len([]rune(name)) > 40 || strings.ContainsFunc(name, unicode.IsControl):
+		return "", p, desk.AskBack("That is a long name. " + example), false
+	case child && numbers == 0:
+		return "", p, desk.AskBack(fmt.Sprintf("How old is %s? For example: house add %s child 9", name, name)), false
+	case numbers > 1:
+		return "", p, desk.AskBack("One person a line. " + example), false
+	case child && p.Age >= 18:
+		return "", p, desk.Refuse(fmt.Sprintf("A child is under 18. For an adult: house add %s", name)), false
+	case p.Keeper && p.Age > 0 && p.Age < 18:
+		return "", p, desk.Refuse("A keeper is an adult."), false
+	}
+	return named(name), p, desk.Reply{}, true
+}
+
+// named writes a name typed all in capitals or all small as a name.
+func named(name string) string {
+	if name != strings.ToUpper(name) && name != strings.ToLower(name) {
+		return name
+	}
+	var out []string
+	for w := range strings.FieldsSeq(strings.ToLower(name)) {
+		out = append(out, upper(w))
+	}
+	return strings.Join(out, " ")
+}
+
+func keepersLeft(req *desk.Request, without storage.Person) int {
+	n := 0
+	for _, p := range req.People {
+		if p.Keeper && !p.Gone && p.ID != without.ID {
+			n++
+		}
+	}
+	return n
+}
+
+// remove lets a person go; the day book keeps the name.
+func remove(req *desk.Request) (desk.Reply, error) {
+	name := rest(req)
+	if name == "" {
+		return desk.AskBack("Who has gone? For example: house remove Bram"), nil
+	}
+	p, ok := req.Person(name)
+	if !ok {
+		return desk.Refuse(fmt.Sprintf("I know nobody called %s here.", desk.Quote(name))), nil
+	}
+	if p.Keeper && keepersLeft(req, p) == 0 {
+		return desk.Refuse(fmt.Sprintf("%s is the only keeper. Make another keeper first: house add NAME keeper", p.Name)), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "house", About: "person:" + p.Name, Text: "removed " + p.Name}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.RemovePerson(p.ID); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(fmt.Sprintf("%s has gone from the household. The day book keeps the name.", p.Name))
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return reply, nil
+}

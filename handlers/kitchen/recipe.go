@@ -1,0 +1,307 @@
+package kitchen
+
+import (
+	"fmt"
+	"math/big"
+	"regexp"
+	"slices"
+	"strings"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+// ingredient is a line of a recipe, understood as far as it can be.
+type ingredient struct {
+	text     string
+	quantity *phrase.Quantity // nil when the line counts things or says no amount
+	count    *big.Rat         // of things: 4 eggs
+	top      *big.Rat         // upper end of a counted range
+	what     string           // what is left of the line
+}
+
+// Limits of a pasted recipe.
+const (
+	maxTitle = 80
+	maxBody  = 12_000
+)
+
+var (
+	numbered = regexp.MustCompile(`^\s*\d+\s*[.)]\s`)
+	bullet   = regexp.MustCompile(`^\s*[-*•]\s+`)
+	heading  = regexp.MustCompile(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
+	serving  = regexp.MustCompile(`(?i)^\s*(?:serves|for|makes)\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
+)
+
+// parts cuts a recipe's body into its ingredient lines and its steps: the steps
+// begin at an empty line below ingredients, at a heading, or at "1.".
+func parts(body string) (ingredients, steps []string) {
+	inSteps := false
+	for l := range strings.SplitSeq(body, "\n") {
+		switch {
+		case heading.MatchString(l):
+			inSteps = true
+			continue
+		case strings.TrimSpace(l) == "":
+			inSteps = inSteps || len(ingredients) > 0
+			continue
+		case numbered.MatchString(l) && len(ingredients) > 0:
+			inSteps = true
+		}
+		if inSteps {
+			steps = append(steps, strings.TrimSpace(l))
+			continue
+		}
+		ingredients = append(ingredients, strings.TrimSpace(bullet.ReplaceAllString(l, "")))
+	}
+	return ingredients, steps
+}
+
+// understand reads the amount at the front of an ingredient line.
+func understand(text string, ctx phrase.Context) ingredient {
+	in := ingredient{text: text, what: text}
+	toks := phrase.Tokens(text)
+	r := phrase.Read(text, toks, ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}})
+	if len(r.Spans) == 0 || r.Spans[0].First != 0 {
+		return in
+	}
+	s := r.Spans[0]
+	rest := strings.TrimSpace(text[s.End:])
+	switch v := s.Value.(type) {
+	case phrase.Quantity:
+		in.quantity = &v
+		in.what = strings.TrimPrefix(rest, "of ")
+	case *big.Rat:
+		in.count, in.what = v, rest
+		if after, ok := strings.CutPrefix(rest, "-"); ok {
+			more := phrase.Read(after, phrase.Tokens(after), ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber}})
+			if len(more.Spans) > 0 && more.Spans[0].First == 0 {
+				in.top = more.Spans[0].Value.(*big.Rat)
+				in.what = strings.TrimSpace(after[more.Spans[0].End:])
+			}
+		}
+	}
+	if in.count != nil && in.count.Sign() <= 0 || in.quantity != nil && in.quantity.Amount.Sign() <= 0 {
+		return ingredient{text: text, what: text}
+	}
+	return in
+}
+
+// recipe lists, shows or keeps recipes.
+func recipe(req *desk.Request) (desk.Reply, error) {
+	if len(req.More) > 0 {
+		return keep(req)
+	}
+	all, err := req.Tx.Recipes(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	r, reply, ok := pick(req, all)
+	if ok {
+		return show(req, r), nil
+	}
+	if reply.Head != "" {
+		return reply, nil
+	}
+	if len(req.Reading.Unknown) > 0 {
+		if !req.Direct {
+			return desk.Reply{}, desk.ErrSilent
+		}
+		return unknown(all, desk.UnknownWords(req.Reading.Unknown)), nil
+	}
+	return listed(all), nil
+}
+
+func listed(all []storage.Recipe) desk.Reply {
+	if len(all) == 0 {
+		return desk.Answer("No recipes are kept yet. Paste one: recipe and its title, then the ingredients a line each, an empty line, and the steps.")
+	}
+	reply := desk.Answer(fmt.Sprintf("%d kept:", len(all)))
+	for _, r := range all {
+		line := r.Name
+		if r.Serves > 0 {
+			line += fmt.Sprintf(", for %d", r.Serves)
+		}
+		reply.Lines = append(reply.Lines, line)
+	}
+	return reply
+}
+
+func unknown(all []storage.Recipe, name string) desk.Reply {
+	reply := desk.AskBack("There is no recipe " + desk.Quote(name) + ".")
+	for _, r := range all[:min(len(all), 4)] {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(r.Name, "recipe "+r.Name))
+	}
+	return reply
+}
+
+// pick returns the one recipe that the line names.
+func pick(req *desk.Request, all []storage.Recipe) (storage.Recipe, desk.Reply, bool) {
+	var fit []storage.Recipe
+	terms := req.Reading.Terms("recipes")
+	for _, r := range all {
+		if len(terms) > 0 && !slices.ContainsFunc(terms, func(s phrase.Span) bool { return !means(s.Value.(phrase.Term), r.Name) }) {
+			fit = append(fit, r)
+		}
+	}
+	for _, r := range fit {
+		if len(terms) == 1 && strings.EqualFold(strings.Join(phrase.Words(terms[0].Text), " "), strings.Join(phrase.Words(r.Name), " ")) {
+			return r, desk.Reply{}, true
+		}
+	}
+	switch len(fit) {
+	case 0:
+		return storage.Recipe{}, desk.Reply{}, false
+	case 1:
+		return fit[0], desk.Reply{}, true
+	}
+	reply := desk.AskBack("Which one?")
+	for _, r := range fit {
+		say := req.Text
+		for _, t := range terms {
+			say = strings.Replace(say, t.Text, r.Name, 1)
+		}
+		reply.Lines = append(reply.Lines, r.Name)
+		reply.Buttons = append(reply.Buttons, desk.Labelled(r.Name, say))
+	}
+	return storage.Recipe{}, reply, false
+}
+
+func means(t phrase.Term, name string) bool { return t.Name == name || slices.Contains(t.Others, name) }
+
+// recipeList names each recipe by its title and by each word of it.
+func recipeList(req *desk.Request) (*phrase.List, error) {
+	all, err := req.Tx.Recipes(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	var entries []phrase.Entry
+	for _, r := range all {
+		e := phrase.Entry{Name: r.Name, ID: r.ID}
+		for _, w := range phrase.Words(r.Name) {
+			if !phrase.IsFiller(w) && len(w) > 2 {
+				e.Aliases = append(e.Aliases, w)
+			}
+		}
+		entries = append(entries, e)
+	}
+	return phrase.NewList("recipes", entries), nil
+}
+
+func show(req *desk.Request, r storage.Recipe) desk.Reply {
+	head := r.Name
+	if r.Serves > 0 {
+		head += fmt.Sprintf(", for %d", r.Serves)
+	}
+	reply := desk.Answer(head)
+	ingredients, steps := parts(r.Body)
+	reply.Lines = append(append(reply.Lines, ingredients...), steps...)
+	reply.Buttons = []storage.Button{desk.Labelled("x 2", "scale "+r.Name+" x2"), desk.Labelled("Half", "halve the "+r.Name)}
+	return reply
+}
+
+// keep writes a pasted recipe down as it was typed.
+func keep(req *desk.Request) (desk.Reply, error) {
+	name, serves, reply, ok := titleSaid(req)
+	if !ok {
+		return reply, nil
+	}
+	body := req.More
+	if m := serving.FindStringSubmatch(body[0]); m != nil && serves == 0 {
+		n, reply, ok := servings(req, m[1])
+		if !ok {
+			return reply, nil
+		}
+		serves, body = n, body[1:]
+	}
+	text := strings.TrimSpace(strings.Join(body, "\n"))
+	ingredients, steps := parts(text)
+	if len(ingredients) == 0 {
+		return desk.AskBack("I see no ingredients. A line each below the title, then an empty line, then the steps."), nil
+	}
+	if len(text) > maxBody {
+		return desk.Refuse(fmt.Sprintf("That recipe is too long: at most %d characters.", maxBody)), nil
+	}
+	understood, strange := 0, []string(nil)
+	for _, l := range ingredients {
+		if in := understand(l, req.Context()); in.quantity != nil || in.count != nil {
+			understood++
+			continue
+		}
+		strange = append(strange, l)
+	}
+	if understood == 0 && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if err := req.Record(storage.Entry{Kind: "recipe", About: "recipe:" + name, Text: "kept the recipe " + name}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SaveRecipe(req.House.ID, storage.Recipe{Name: name, Serves: serves, Body: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	reply = desk.Answer(fmt.Sprintf("Kept %s: %s, %s.", name, plural(len(ingredients), "ingredient"), plural(len(steps), "step")))
+	if serves > 0 {
+		reply.Head = fmt.Sprintf("Kept %s for %d: %s, %s.", name, serves, plural(len(ingredients), "ingredient"), plural(len(steps), "step"))
+	}
+	for _, l := range strange {
+		reply.Lines = append(reply.Lines, "kept as it stands, not scaled: "+l)
+	}
+	reply.Buttons = []storage.Button{desk.Labelled("Show", "recipe "+name), desk.Labelled("Undo", "undo")}
+	return reply, nil
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+var titleServes = regexp.MustCompile(`(?i)^(.*?)[\s,(]+(?:for|serves|makes)\s+([\w\s½-]+?)\)?$`)
+
+// titleSaid reads "recipe Leek pie serves 6".
+func titleSaid(req *desk.Request) (name string, serves int, reply desk.Reply, ok bool) {
+	name = strings.TrimSpace(strings.TrimLeft(afterForm(req), ":- "))
+	if m := titleServes.FindStringSubmatch(name); m != nil {
+		if n, bad, is := servings(req, m[2]); is {
+			name, serves = m[1], n
+		} else if bad.Status == storage.Refused {
+			return "", 0, bad, false
+		}
+	}
+	if name == "" {
+		return "", 0, desk.AskBack("What is the recipe called? Write its title after the word recipe."), false
+	}
+	if len([]rune(name)) > maxTitle {
+		return "", 0, desk.Refuse(fmt.Sprintf("That title is too long: at most %d letters.", maxTitle)), false
+	}
+	if name == strings.ToUpper(name) {
+		name = strings.ToLower(name)
+	}
+	r := []rune(name)
+	return strings.ToUpper(string(r[0])) + string(r[1:]), serves, desk.Reply{}, true
+}
+
+// servings reads a number of people.
+func servings(req *desk.Request, text string) (int, desk.Reply, bool) {
+	r := phrase.Read(text, phrase.Tokens(text), req.Context(), phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber}})
+	if len(r.Spans) == 0 {
+		return 0, desk.Reply{}, false
+	}
+	v := r.Spans[0].Value.(*big.Rat)
+	if !v.IsInt() || v.Sign() <= 0 || v.Cmp(big.NewRat(1000, 1)) > 0 {
+		return 0, desk.Refuse("For how many? A whole number from 1 to 1000."), false
+	}
+	return int(v.Num().Int64()), desk.Reply{}, true
+}
+
+func afterForm(req *desk.Request) string {
+	end := 0
+	for i, used := range req.Reading.Used {
+		if used {
+			end = req.Reading.Tokens[i].End
+		}
+	}
+	return strings.TrimSpace(req.Text[end:])
+}

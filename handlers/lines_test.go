@@ -1,0 +1,206 @@
+package handlers_test
+
+import (
+	"context"
+	"encoding/csv"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"yardbell/handlers"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// home is a household on a simulated clock, with the people of Hollin Bank.
+type home struct {
+	t      *testing.T
+	store  *storage.Store
+	roster *handlers.Roster
+	zone   *time.Location
+	now    time.Time
+	lines  int
+	sent   int64
+}
+
+func newHome(t *testing.T) *home {
+	t.Helper()
+	ctx := context.Background()
+	s, err := storage.Open(ctx, storage.Memory)
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, s.Close()) })
+	zone, err := time.LoadLocation("Europe/London")
+	require.NoError(t, err)
+	h := &home{t: t, store: s, roster: handlers.NewRoster(slog.New(slog.NewTextHandler(testLog{t}, nil))), zone: zone}
+	founded := reminders.Instant(time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC), zone)
+	require.NoError(t, s.Do(ctx, func(tx *storage.Tx) error {
+		id, err := tx.Found("home", "Europe/London", "Maren", founded)
+		require.NoError(t, err)
+		for _, p := range []storage.Person{{Name: "Tom", Keeper: true}, {Name: "Edda"}, {Name: "Ivo", Age: 13}, {Name: "Lise", Age: 10}, {Name: "Pim", Age: 6}} {
+			p.Household, p.AgeOn = id, "2026-12-01"
+			_, err := tx.AddPerson(p)
+			require.NoError(t, err)
+		}
+		return nil
+	}))
+	h.now = founded
+	return h
+}
+
+// testLog writes the log of the code under test to the test's own.
+type testLog struct{ t *testing.T }
+
+func (l testLog) Write(b []byte) (int, error) {
+	l.t.Log(strings.TrimSpace(string(b)))
+	return len(b), nil
+}
+
+// say lets the clock run to a wall time and types a line; it returns what the
+// speaker was answered.
+func (h *home) say(wall time.Time, name, text string) []storage.Message {
+	h.t.Helper()
+	at := reminders.Instant(wall, h.zone)
+	ctx := context.Background()
+	require.NoError(h.t, reminders.Play(ctx, h.store, h.now, at, func(time.Time) error { return nil }))
+	h.now = at
+	h.drain()
+	h.lines++
+	_, err := h.roster.Hear(ctx, h.store, handlers.Heard{
+		Line: storage.Line{Transport: "test", Ext: fmt.Sprint(h.lines), Name: name, At: at, Text: text}, Chat: "home", Zone: "Europe/London",
+	})
+	require.NoError(h.t, err)
+	var replies []storage.Message
+	for _, m := range h.drain() {
+		if m.Kind == storage.KindReply {
+			replies = append(replies, m)
+		}
+	}
+	return replies
+}
+
+// drain takes what waits in the outbox.
+func (h *home) drain() []storage.Message {
+	var out []storage.Message
+	require.NoError(h.t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
+		posted, err := tx.Unsent(1, 100_000)
+		for _, p := range posted {
+			out = append(out, p.Message)
+			h.sent = p.ID
+		}
+		require.NoError(h.t, err)
+		return tx.MarkSent(1, h.sent, h.now)
+	}))
+	return out
+}
+
+// records counts everything that a line could have written, to show that a line
+// that was refused, asked or passed over wrote nothing.
+func (h *home) records() string {
+	var out []string
+	require.NoError(h.t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
+		for _, table := range []string{"entry", "change", "setting", "person", "bell", "ring", "batch", "weighing", "rope", "recipe", "card"} {
+			var n int
+			_, err := tx.One("SELECT count(*) FROM "+table, nil, &n)
+			require.NoError(h.t, err)
+			out = append(out, fmt.Sprint(table, n))
+		}
+		return nil
+	}))
+	return strings.Join(out, " ")
+}
+
+var setupLine = regexp.MustCompile(`(?s)^(\d{4}-\d\d-\d\d \d\d:\d\d) (\w+): (.*)$`)
+
+// TestLines plays every line of testdata/lines through the built handlers: the
+// ways people really type, with what has to come of each.
+func TestLines(t *testing.T) {
+	files, err := filepath.Glob("../testdata/lines/*.csv")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		desk := strings.TrimSuffix(filepath.Base(file), ".csv")
+		t.Run(desk, func(t *testing.T) {
+			rows := readTable(t, file)
+			least := 80
+			if desk == "talk" {
+				least = 200
+			}
+			require.GreaterOrEqual(t, len(rows), least, "each desk keeps a table worth having")
+			for n, row := range rows {
+				t.Run(fmt.Sprintf("row%d", n+2), func(t *testing.T) { playRow(t, row) })
+			}
+		})
+	}
+}
+
+func readTable(t *testing.T, file string) [][]string {
+	t.Helper()
+	f, err := os.Open(file)
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, []string{"line", "who", "when", "setup", "status", "expect"}, rows[0])
+	return rows[1:]
+}
+
+func playRow(t *testing.T, row []string) {
+	line, who, when, setup, status, expect := row[0], row[1], row[2], row[3], row[4], row[5]
+	h := newHome(t)
+	if setup != "" {
+		for item := range strings.SplitSeq(setup, " ; ") {
+			m := setupLine.FindStringSubmatch(item)
+			require.NotNil(t, m, "setup %q", item)
+			h.say(wallTime(t, m[1]), m[2], m[3])
+		}
+	}
+	at := wallTime(t, when)
+	h.say(at, "Maren", "the clock runs on") // rings what is due before the line is typed
+	line = h.numbers(line)
+	before := h.records()
+	replies := h.say(at, who, line)
+	if status == "silent" {
+		require.Empty(t, replies, "talk must not be answered: %q", line)
+		require.Equal(t, before, h.records(), "talk must not write: %q", line)
+		return
+	}
+	require.NotEmpty(t, replies, "no answer to %q", line)
+	text := replies[len(replies)-1].Text()
+	require.Equal(t, status, replies[len(replies)-1].Status, "%q was answered: %s", line, text)
+	if status != storage.OK {
+		require.Equal(t, before, h.records(), "%q must write nothing", line)
+	}
+	for want := range strings.SplitSeq(expect, " | ") {
+		require.Contains(t, strings.ToLower(text), strings.ToLower(want), "%q was answered: %s", line, text)
+	}
+}
+
+// numbers fills {ring} and {bell} in a line with the newest numbers.
+func (h *home) numbers(line string) string {
+	for mark, query := range map[string]string{"{ring}": "SELECT coalesce(max(num), 0) FROM ring", "{bell}": "SELECT coalesce(max(num), 0) FROM bell"} {
+		if !strings.Contains(line, mark) {
+			continue
+		}
+		require.NoError(h.t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
+			var n int
+			_, err := tx.One(query, nil, &n)
+			line = strings.ReplaceAll(line, mark, fmt.Sprint(n))
+			return err
+		}))
+	}
+	return line
+}
+
+func wallTime(t *testing.T, s string) time.Time {
+	t.Helper()
+	w, err := time.Parse("2006-01-02 15:04", s)
+	require.NoError(t, err)
+	return w
+}

@@ -1,0 +1,431 @@
+package phrase
+
+import (
+	"strings"
+	"time"
+)
+
+var months = []string{
+	"january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
+	"november", "december",
+}
+
+var weekdays = []string{"sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"}
+
+var weekdayShort = map[string]time.Weekday{
+	"sun": 0, "mon": 1, "tue": 2, "tues": 2, "wed": 3, "weds": 3, "thu": 4, "thur": 4, "thurs": 4, "fri": 5, "sat": 6,
+}
+
+// month reads a month by name, short name, or near-miss of a long name.
+func (l *line) month(i int) (time.Month, bool) {
+	w := l.low(i)
+	if len(w) < 3 {
+		return 0, false
+	}
+	for m, name := range months {
+		if w == name || (len(w) == 3 && strings.HasPrefix(name, w)) || (w == "sept" && m == 8) {
+			return time.Month(m + 1), true
+		}
+	}
+	if name, ok := nearest(w, months); ok {
+		for m := range months {
+			if months[m] == name {
+				return time.Month(m + 1), true
+			}
+		}
+	}
+	return 0, false
+}
+
+// weekday reads a day of the week, plural too.
+func (l *line) weekday(i int) (time.Weekday, bool) {
+	w := l.low(i)
+	if d, ok := weekdayShort[w]; ok {
+		return d, true
+	}
+	w = strings.TrimSuffix(strings.TrimSuffix(w, "s"), "'")
+	for d, name := range weekdays {
+		if w == name {
+			return time.Weekday(d), true
+		}
+	}
+	if name, ok := nearest(w, weekdays); ok {
+		for d := range weekdays {
+			if weekdays[d] == name {
+				return time.Weekday(d), true
+			}
+		}
+	}
+	return 0, false
+}
+
+func (l *line) today() time.Time {
+	y, m, d := l.ctx.Now.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+func fixed(t time.Time) Date { return Date{t, t} }
+
+// valid returns the day, refusing the 31st of June instead of moving it.
+func valid(y int, m time.Month, d int) (time.Time, bool) {
+	t := time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+	return t, y >= 1900 && y <= 2199 && t.Month() == m && t.Day() == d
+}
+
+// date reads a day.
+func (l *line) date(i int) (Date, int, bool) {
+	at := i
+	if w := l.low(i); w == "on" || w == "by" {
+		at = i + 1
+	}
+	for _, read := range []func(int) (Date, int, bool){
+		l.isoDate, l.slashDate, l.endOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayDate,
+	} {
+		if d, next, ok := read(at); ok {
+			return d, next, true
+		}
+	}
+	return Date{}, i, false
+}
+
+func (l *line) isoDate(i int) (Date, int, bool) {
+	if !l.isNum(i) || len(l.low(i)) != 4 || l.low(i+1) != "-" || !l.isNum(i+2) || l.low(i+3) != "-" || !l.isNum(i+4) {
+		return Date{}, i, false
+	}
+	t, ok := valid(atoi(l.low(i)), time.Month(atoi(l.low(i+2))), atoi(l.low(i+4)))
+	return fixed(t), i + 5, ok && isDigits(l.low(i+2)) && isDigits(l.low(i+4))
+}
+
+// slashDate reads 6/7 and 6/7/2027 in the household's order. A day over 12
+// decides the order by itself.
+func (l *line) slashDate(i int) (Date, int, bool) {
+	sep := l.low(i + 1)
+	if !l.isNum(i) || (sep != "/" && sep != "." && sep != "-") || !l.glued(i+1) || !l.isNum(i+2) || !l.glued(i+2) {
+		return Date{}, i, false
+	}
+	if !isDigits(l.low(i)) || !isDigits(l.low(i+2)) || len(l.low(i)) > 2 || len(l.low(i+2)) > 2 {
+		return Date{}, i, false
+	}
+	d, m := atoi(l.low(i)), atoi(l.low(i+2))
+	if (!l.ctx.DayFirst && d <= 12) || m > 12 {
+		d, m = m, d
+	}
+	next, year := i+3, 0
+	if l.low(next) == sep && l.isNum(next+1) && isDigits(l.low(next+1)) {
+		year, next = fullYear(atoi(l.low(next+1)), len(l.low(next+1))), next+2
+	}
+	if year == 0 && sep != "/" {
+		return Date{}, i, false
+	}
+	out, ok := l.yearly(year, time.Month(m), d)
+	return out, next, ok
+}
+
+func fullYear(y, digits int) int {
+	if digits == 2 {
+		return 2000 + y
+	}
+	return y
+}
+
+// yearly makes a date of a day and month whose year may be missing (0).
+func (l *line) yearly(year int, m time.Month, d int) (Date, bool) {
+	if year != 0 {
+		t, ok := valid(year, m, d)
+		return fixed(t), ok
+	}
+	now := l.today()
+	var out Date
+	foundNext, foundLast := false, false
+	for n := 0; n <= 8 && !(foundNext && foundLast); n++ { // 8: a leap day across 2100
+		if t, ok := valid(now.Year()+n, m, d); ok && !foundNext && !t.Before(now) {
+			out.Next, foundNext = t, true
+		}
+		if t, ok := valid(now.Year()-n, m, d); ok && !foundLast && !t.After(now) {
+			out.Last, foundLast = t, true
+		}
+	}
+	return out, foundNext && foundLast
+}
+
+// dayNumber reads 6, 6th, sixth and the sixth of a month.
+func (l *line) dayNumber(i int) (int, int, bool) {
+	if l.low(i) == "the" {
+		i++
+	}
+	if l.isNum(i) && isDigits(l.low(i)) && len(l.low(i)) <= 2 {
+		next := i + 1
+		switch l.low(next) {
+		case "st", "nd", "rd", "th":
+			if l.glued(next) {
+				next++
+			}
+		}
+		return atoi(l.low(i)), next, true
+	}
+	return l.ordinal(i)
+}
+
+var ordinals = map[string]int{
+	"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9,
+	"tenth": 10, "eleventh": 11, "twelfth": 12, "thirteenth": 13, "fourteenth": 14, "fifteenth": 15,
+	"sixteenth": 16, "seventeenth": 17, "eighteenth": 18, "nineteenth": 19, "twentieth": 20, "thirtieth": 30,
+}
+
+func (l *line) ordinal(i int) (int, int, bool) {
+	if n, ok := ordinals[l.low(i)]; ok {
+		return n, i + 1, true
+	}
+	if t, ok := tens[l.low(i)]; ok {
+		if n, ok := ordinals[l.low(i+1)]; ok && n < 10 {
+			return int(t) + n, i + 2, true
+		}
+	}
+	return 0, i, false
+}
+
+// year reads a year of four figures after a day and month.
+func (l *line) year(i int) (int, int) {
+	j := i
+	if l.low(j) == "," {
+		j++
+	}
+	if l.isNum(j) && len(l.low(j)) == 4 && isDigits(l.low(j)) {
+		if y := atoi(l.low(j)); y >= 1900 && y <= 2199 && l.low(j+1) != ":" {
+			if _, _, unit := l.unitAt(j + 1); j+1 >= len(l.toks) || !unit {
+				return y, j + 1
+			}
+		}
+	}
+	return 0, i
+}
+
+// dayMonth reads 6 June, 6th of june 2028, tue 6 june.
+func (l *line) dayMonth(i int) (Date, int, bool) {
+	if _, ok := l.weekday(i); ok {
+		i++
+		if l.low(i) == "," {
+			i++
+		}
+	}
+	d, next, ok := l.dayNumber(i)
+	if !ok {
+		return Date{}, i, false
+	}
+	if l.low(next) == "of" {
+		next++
+	}
+	m, ok := l.month(next)
+	if !ok {
+		return Date{}, i, false
+	}
+	y, next := l.year(next + 1)
+	out, ok := l.yearly(y, m, d)
+	return out, next, ok
+}
+
+// monthDay reads June 6 and june 6th, 2028.
+func (l *line) monthDay(i int) (Date, int, bool) {
+	m, ok := l.month(i)
+	if !ok {
+		return Date{}, i, false
+	}
+	d, next, ok := l.dayNumber(i + 1)
+	if !ok {
+		return Date{}, i, false
+	}
+	if l.low(next) == ":" {
+		return Date{}, i, false
+	}
+	y, next := l.year(next)
+	out, ok := l.yearly(y, m, d)
+	return out, next, ok
+}
+
+// endOfMonth reads "end of march" and "the end of the month".
+func (l *line) endOfMonth(i int) (Date, int, bool) {
+	if l.low(i) == "the" {
+		i++
+	}
+	next, ok := l.words(i, "end", "of")
+	if !ok {
+		return Date{}, i, false
+	}
+	now := l.today()
+	if after, ok := l.words(next, "the", "month"); ok {
+		return fixed(lastDay(now.Year(), now.Month())), after, true
+	}
+	m, ok := l.month(next)
+	if !ok {
+		return Date{}, i, false
+	}
+	y, after := l.year(next + 1)
+	if y != 0 {
+		return fixed(lastDay(y, m)), after, true
+	}
+	out := Date{lastDay(now.Year(), m), lastDay(now.Year(), m)}
+	if out.Next.Before(now) {
+		out.Next = lastDay(now.Year()+1, m)
+	}
+	if out.Last.After(now) {
+		out.Last = lastDay(now.Year()-1, m)
+	}
+	return out, after, true
+}
+
+func lastDay(y int, m time.Month) time.Time { return time.Date(y, m+1, 0, 0, 0, 0, 0, time.UTC) }
+
+// weekOn reads "a week on friday", "friday week", "a week today".
+func (l *line) weekOn(i int) (Date, int, bool) {
+	if d, ok := l.weekday(i); ok && l.low(i+1) == "week" {
+		return fixed(l.nextWeekday(d).AddDate(0, 0, 7)), i + 2, true
+	}
+	weeks := 0
+	next := i
+	switch {
+	case l.low(i) == "a" && l.low(i+1) == "week":
+		weeks, next = 1, i+2
+	case l.low(i) == "two" && l.low(i+1) == "weeks":
+		weeks, next = 2, i+2
+	case l.low(i) == "a" && l.low(i+1) == "fortnight":
+		weeks, next = 2, i+2
+	default:
+		return Date{}, i, false
+	}
+	if w := l.low(next); w == "on" || w == "from" {
+		next++
+	}
+	switch l.low(next) {
+	case "today":
+		return fixed(l.today().AddDate(0, 0, 7*weeks)), next + 1, true
+	case "tomorrow":
+		return fixed(l.today().AddDate(0, 0, 7*weeks+1)), next + 1, true
+	}
+	d, ok := l.weekday(next)
+	if !ok {
+		return Date{}, i, false
+	}
+	return fixed(l.nextWeekday(d).AddDate(0, 0, 7*weeks)), next + 1, true
+}
+
+// relativeDay reads today, tomorrow, the day after tomorrow, yesterday.
+func (l *line) relativeDay(i int) (Date, int, bool) {
+	if l.low(i) == "the" {
+		i++
+	}
+	if next, ok := l.words(i, "day", "after", "tomorrow"); ok {
+		return fixed(l.today().AddDate(0, 0, 2)), next, true
+	}
+	if next, ok := l.words(i, "day", "before", "yesterday"); ok {
+		return fixed(l.today().AddDate(0, 0, -2)), next, true
+	}
+	if next, ok := l.words(i, "last", "night"); ok {
+		return fixed(l.today().AddDate(0, 0, -1)), next, true
+	}
+	offsets := map[string]int{"today": 0, "tomorrow": 1, "tmrw": 1, "tomoz": 1, "yesterday": -1}
+	w := l.low(i)
+	if name, ok := nearest(w, []string{"tomorrow", "yesterday"}); ok {
+		w = name
+	}
+	n, ok := offsets[w]
+	if !ok {
+		return Date{}, i, false
+	}
+	return fixed(l.today().AddDate(0, 0, n)), i + 1, true
+}
+
+// relativeDate reads in 3 weeks, 3 days ago, next week, in two months.
+func (l *line) relativeDate(i int) (Date, int, bool) {
+	if next, ok := l.words(i, "next", "week"); ok {
+		return fixed(l.today().AddDate(0, 0, 7)), next, true
+	}
+	if next, ok := l.words(i, "next", "month"); ok {
+		return fixed(addMonths(l.today(), 1)), next, true
+	}
+	if next, ok := l.words(i, "last", "week"); ok {
+		return fixed(l.today().AddDate(0, 0, -7)), next, true
+	}
+	at, in := i, l.low(i) == "in"
+	if in {
+		at++
+	}
+	n, next, ok := l.wholeNumber(at)
+	if w := l.low(at); !ok && (w == "a" || w == "an") {
+		n, next, ok = 1, at+1, true
+	}
+	if !ok || n < 0 || n > 5000 {
+		return Date{}, i, false
+	}
+	t, ok := l.counted(n, l.low(next))
+	if !ok {
+		return Date{}, i, false
+	}
+	next++
+	if l.low(next) == "time" || l.low(next) == "later" || l.low(next) == "hence" {
+		return fixed(t(n)), next + 1, true
+	}
+	if l.low(next) == "from" && (l.low(next+1) == "now" || l.low(next+1) == "today") {
+		return fixed(t(n)), next + 2, true
+	}
+	if l.low(next) == "ago" {
+		return fixed(t(-n)), next + 1, true
+	}
+	return fixed(t(n)), next, in
+}
+
+func (l *line) counted(n int, unit string) (func(int) time.Time, bool) {
+	now := l.today()
+	switch strings.TrimSuffix(unit, "s") {
+	case "day":
+		return func(n int) time.Time { return now.AddDate(0, 0, n) }, true
+	case "week", "wk":
+		return func(n int) time.Time { return now.AddDate(0, 0, 7*n) }, true
+	case "fortnight":
+		return func(n int) time.Time { return now.AddDate(0, 0, 14*n) }, true
+	case "month":
+		return func(n int) time.Time { return addMonths(now, n) }, true
+	case "year":
+		return func(n int) time.Time { return addMonths(now, 12*n) }, true
+	}
+	return nil, false
+}
+
+// addMonths keeps to the last day of a shorter month instead of running over.
+func addMonths(t time.Time, n int) time.Time {
+	first := time.Date(t.Year(), t.Month()+time.Month(n), 1, 0, 0, 0, 0, time.UTC)
+	return first.AddDate(0, 0, min(t.Day(), lastDay(first.Year(), first.Month()).Day())-1)
+}
+
+// weekdayDate reads tue, next tue, this friday, last friday. A weekday alone is
+// the next one after today; "next" is the one of next week, Monday first.
+func (l *line) weekdayDate(i int) (Date, int, bool) {
+	mod := ""
+	at := i
+	if w := l.low(i); w == "next" || w == "this" || w == "last" || w == "coming" {
+		mod, at = w, i+1
+	}
+	d, ok := l.weekday(at)
+	if !ok || strings.HasSuffix(l.low(at), "days") {
+		return Date{}, i, false
+	}
+	now := l.today()
+	monday := now.AddDate(0, 0, -(int(now.Weekday())+6)%7)
+	past := now.AddDate(0, 0, -1-(int(now.Weekday())-int(d)+6)%7)
+	switch mod {
+	case "next":
+		return fixed(monday.AddDate(0, 0, 7+(int(d)+6)%7)), at + 1, true
+	case "last":
+		return fixed(past), at + 1, true
+	case "this":
+		if t := monday.AddDate(0, 0, (int(d)+6)%7); !t.Before(now) {
+			return Date{t, t}, at + 1, true
+		}
+	}
+	return Date{Next: l.nextWeekday(d), Last: past}, at + 1, true
+}
+
+// nextWeekday is strictly after today.
+func (l *line) nextWeekday(d time.Weekday) time.Time {
+	now := l.today()
+	return now.AddDate(0, 0, 1+(int(d)-int(now.Weekday())+6)%7)
+}

@@ -1,0 +1,103 @@
+package phrase
+
+import (
+	"fmt"
+	"time"
+)
+
+// impossible reads what has the shape of a date, time or recurrence and cannot
+// be one, and says why: 31 June, 25:00, every 0 days.
+func (l *line) impossible(i int) (string, int, bool) {
+	for _, read := range []func(int) (string, int, bool){l.badDayMonth, l.badISO, l.badSlash, l.badClock, l.badEvery} {
+		if why, next, ok := read(i); ok {
+			return why, next, true
+		}
+	}
+	return "", i, false
+}
+
+func (l *line) badDayMonth(i int) (string, int, bool) {
+	d, next, ok := l.dayNumber(i)
+	if ok {
+		if l.low(next) == "of" {
+			next++
+		}
+		m, isMonth := l.month(next)
+		if !isMonth {
+			return "", i, false
+		}
+		return l.noSuchDay(d, m, next+1)
+	}
+	m, ok := l.month(i)
+	if !ok {
+		return "", i, false
+	}
+	d, next, ok = l.dayNumber(i + 1)
+	if !ok || l.low(next) == ":" {
+		return "", i, false
+	}
+	return l.noSuchDay(d, m, next)
+}
+
+func (l *line) noSuchDay(d int, m time.Month, next int) (string, int, bool) {
+	year, next := l.year(next)
+	if _, ok := l.yearly(year, m, d); ok {
+		return "", next, false
+	}
+	if year != 0 {
+		return fmt.Sprintf("%d %s %d is not a date: that month has %d days.", d, m, year, lastDay(year, m).Day()), next, true
+	}
+	return fmt.Sprintf("%d %s is not a date: %s has %d days.", d, m, m, lastDay(2028, m).Day()), next, true
+}
+
+func (l *line) badISO(i int) (string, int, bool) {
+	if _, next, ok := l.isoDate(i); !ok && next == i+5 {
+		return fmt.Sprintf("%s-%s-%s is not a date.", l.low(i), l.low(i+2), l.low(i+4)), next, true
+	}
+	return "", i, false
+}
+
+func (l *line) badSlash(i int) (string, int, bool) {
+	if l.low(i+1) != "/" || l.low(i+3) != "/" {
+		return "", i, false
+	}
+	if _, next, ok := l.slashDate(i); !ok && next > i {
+		return fmt.Sprintf("%s/%s/%s is not a date.", l.low(i), l.low(i+2), l.low(i+4)), next, true
+	}
+	return "", i, false
+}
+
+func (l *line) badClock(i int) (string, int, bool) {
+	at := i
+	if l.low(i) == "at" {
+		at++
+	}
+	if !l.isNum(at) || !isDigits(l.low(at)) {
+		return "", i, false
+	}
+	if l.low(at+1) == ":" && l.glued(at+1) && l.isNum(at+2) && l.glued(at+2) && len(l.low(at+2)) == 2 && len(l.low(at)) == 2 {
+		h, m := atoi(l.low(at)), atoi(l.low(at+2))
+		if h > 23 || m > 59 {
+			return fmt.Sprintf("%s:%s is not a time: the day runs from 00:00 to 23:59.", l.low(at), l.low(at+2)), at + 3, true
+		}
+		return "", i, false
+	}
+	if _, next, ok := l.half(at + 1); ok && l.glued(at+1) && atoi(l.low(at)) > 12 && len(l.low(at)) <= 2 {
+		return fmt.Sprintf("%s%s is not a time.", l.low(at), l.low(at+1)), next, true
+	}
+	return "", i, false
+}
+
+func (l *line) badEvery(i int) (string, int, bool) {
+	if l.low(i) != "every" {
+		return "", i, false
+	}
+	n, next, ok := l.wholeNumber(i + 1)
+	if !ok || n >= 1 && n <= 1000 {
+		return "", i, false
+	}
+	if _, unit := timeUnits[l.low(next)]; !unit {
+		return "", i, false
+	}
+	return fmt.Sprintf("Every %d %s cannot be: every 1 to 1000.", n, l.low(next)), next + 1, true
+}

@@ -1,0 +1,120 @@
+// Package handlers turns a typed line into an answer, a record and a bell: it
+// takes the line in once, finds what it asks, does that in one transaction, and
+// puts the reply into the outbox. What can be asked stands in the desks' tables.
+package handlers
+
+import (
+	"log/slog"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/bells"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/house"
+	"yardbell/handlers/kitchen"
+	"yardbell/handlers/phrase"
+	"yardbell/handlers/soap"
+	"yardbell/storage"
+)
+
+// Roster is the list of desks, compiled for reading.
+type Roster struct {
+	Log       *slog.Logger
+	desks     []desk.Desk
+	forms     []form
+	aliases   map[string][]string // further spellings of a command word
+	byCommand map[string]*desk.Ask
+	lists     map[string]func(*desk.Request) (*phrase.List, error)
+}
+
+// NewRoster lists the desks.
+func NewRoster(log *slog.Logger) *Roster {
+	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), kitchen.Desk())
+}
+
+func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
+	r := &Roster{
+		Log: log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
+		lists: map[string]func(*desk.Request) (*phrase.List, error){"people": peopleList},
+	}
+	for d := range r.desks {
+		for name, list := range r.desks[d].Lists {
+			r.lists[name] = list
+		}
+		for a := range r.desks[d].Asks {
+			ask := &r.desks[d].Asks[a]
+			if r.byCommand[ask.Command] == nil {
+				r.byCommand[ask.Command] = ask
+			}
+			for _, text := range ask.Forms {
+				r.forms = append(r.forms, compile(ask, text))
+			}
+		}
+	}
+	return r
+}
+
+// Desks returns the tables, to list and test what can be asked.
+func (r *Roster) Desks() []desk.Desk { return r.desks }
+
+// Commands lists all command words in alphabetical order.
+func (r *Roster) Commands() []string {
+	var out []string
+	for name := range r.byCommand {
+		out = append(out, name)
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (r *Roster) list(req *desk.Request, name string) (*phrase.List, error) {
+	made := r.lists[name]
+	if made == nil {
+		return nil, nil
+	}
+	return made(req)
+}
+
+// peopleList holds the names of the household and the words for groups.
+func peopleList(req *desk.Request) (*phrase.List, error) {
+	entries := []phrase.Entry{
+		{Name: "@me", Aliases: []string{"me", "myself"}},
+		{Name: "@kids", Aliases: []string{"kids", "the kids", "children", "the children", "all the kids"}},
+		{Name: "@everyone", Aliases: []string{"everyone", "everybody", "all of us"}},
+		{Name: "@keepers", Aliases: []string{"keepers", "the keepers"}},
+	}
+	for _, p := range req.People {
+		if !p.Gone {
+			entries = append(entries, phrase.Entry{Name: p.Name, ID: p.ID})
+		}
+	}
+	return phrase.NewList("people", entries), nil
+}
+
+// Done tells the desk that owns a bell's subject that it was done.
+func (r *Roster) Done(req *desk.Request, b storage.Bell, at time.Time) ([]string, error) {
+	kind, _, _ := strings.Cut(b.Subject, ":")
+	for _, d := range r.desks {
+		if done := d.Done[kind]; done != nil {
+			return done(req, b, at)
+		}
+	}
+	return nil, nil
+}
+
+// Today gathers what the desks have to say about the day.
+func (r *Roster) Today(req *desk.Request) ([]string, error) {
+	var out []string
+	for _, d := range r.desks {
+		if d.Today == nil {
+			continue
+		}
+		lines, err := d.Today(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, lines...)
+	}
+	return out, nil
+}

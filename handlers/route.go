@@ -1,0 +1,243 @@
+package handlers
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+// maxLine is the longest line that is read, in bytes; a pasted recipe fits.
+const maxLine = 20_000
+
+// candidate is an ask that a line may mean.
+type candidate struct {
+	form    form
+	reading phrase.Reading
+	score   int
+	slip    bool
+}
+
+const (
+	worthWord   = 20
+	costStrange = 8
+)
+
+// route finds what a line asks and does it.
+func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
+	if len(req.Text) > maxLine {
+		if req.Direct {
+			return desk.Refuse(fmt.Sprintf("That line is too long to read (%d characters). Send at most %d at a time.", len(req.Text), maxLine)), nil
+		}
+		return desk.Reply{}, desk.ErrSilent
+	}
+	toks := phrase.Tokens(req.Text)
+	toks, req.Slash = cutSlash(toks, req.Slash)
+	req.Direct = req.Direct || req.Slash
+	found, err := r.candidates(req, toks)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, c := range found {
+		ask := c.form.ask
+		req.Reading, req.Form = c.reading, c.form.text
+		if !req.Direct && !plain(req, c) {
+			continue
+		}
+		if reply, no := forbidden(req, ask); no {
+			return reply, nil
+		}
+		reply, err := ask.Do(req)
+		if errors.Is(err, desk.ErrSilent) && !req.Direct {
+			continue
+		}
+		if errors.Is(err, desk.ErrSilent) {
+			return r.unsure(req, ask), nil
+		}
+		return reply, err
+	}
+	if req.Direct {
+		return r.nothingNear(req, toks), nil
+	}
+	return desk.Reply{}, desk.ErrSilent
+}
+
+// cutSlash drops a leading slash, and a bot name after the command.
+func cutSlash(toks []phrase.Token, slash bool) ([]phrase.Token, bool) {
+	if len(toks) < 2 || toks[0].Low != "/" || toks[1].Kind != phrase.Word || !toks[1].Glued {
+		return toks, slash
+	}
+	rest := slices.Clone(toks[1:])
+	if len(rest) > 2 && rest[1].Low == "@" && rest[1].Glued {
+		rest = slices.Delete(rest, 1, 3)
+	}
+	return rest, true
+}
+
+// candidates reads the line for every ask whose form occurs in it, best first.
+// Slips in the naming word are looked at only when nothing matches as written.
+func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate, error) {
+	for _, slip := range []bool{false, true} {
+		found, err := r.matching(req, toks, slip)
+		if err != nil || len(found) > 0 {
+			return found, err
+		}
+	}
+	return nil, nil
+}
+
+func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]candidate, error) {
+	best := map[*desk.Ask]candidate{}
+	for _, f := range r.forms {
+		if req.Slash && !r.commandFits(f, toks, slip) {
+			continue
+		}
+		used, ok := f.match(toks, slip)
+		if !ok {
+			continue
+		}
+		reading, err := r.read(req, f.ask, toks, used)
+		if err != nil {
+			return nil, err
+		}
+		c := candidate{form: f, reading: reading, score: score(f, reading), slip: slip}
+		if old, ok := best[f.ask]; !ok || c.score > old.score {
+			best[f.ask] = c
+		}
+	}
+	out := make([]candidate, 0, len(best))
+	for _, f := range r.forms { // in the order of the tables, so that ties are settled the same way each time
+		if c, ok := best[f.ask]; ok {
+			out = append(out, c)
+			delete(best, f.ask)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b candidate) int { return b.score - a.score })
+	return out, nil
+}
+
+// commandFits keeps a slash line to the asks of its command word, and to those
+// whose form begins with its first word.
+func (r *Roster) commandFits(f form, toks []phrase.Token, slip bool) bool {
+	w := toks[0].Low
+	return w == f.ask.Command || slices.Contains(r.aliases[f.ask.Command], w) || wordIn(w, f.parts[0], slip) ||
+		slip && wordIn(w, []string{f.ask.Command}, true)
+}
+
+func score(f form, reading phrase.Reading) int {
+	s := worthWord * f.size()
+	for _, span := range reading.Spans {
+		s += 10 * (span.Past - span.First)
+	}
+	if !f.ask.Text {
+		s -= costStrange * len(reading.Unknown)
+	}
+	return s
+}
+
+// read looks in the line for what the ask takes.
+func (r *Roster) read(req *desk.Request, ask *desk.Ask, toks []phrase.Token, used []bool) (phrase.Reading, error) {
+	if ask.Keep {
+		used = nil
+	}
+	q := phrase.Query{Kinds: ask.Kinds, Used: used, Fill: ask.Fill}
+	for _, name := range ask.Lists {
+		list, err := r.list(req, name)
+		if err != nil {
+			return phrase.Reading{}, fmt.Errorf("word list %s: %w", name, err)
+		}
+		if list != nil {
+			q.Lists = append(q.Lists, list)
+		}
+	}
+	return phrase.Read(req.Text, toks, req.Context(), q), nil
+}
+
+// plain decides whether a line that was not addressed to the bot is meant for
+// it: the whole of it has to read as an ask.
+func plain(req *desk.Request, c candidate) bool {
+	ask := c.form.ask
+	need := len(ask.Needs) == 0
+	for _, n := range ask.Needs {
+		need = need || req.Has(n)
+	}
+	if !need || c.slip && len(ask.Needs) == 0 {
+		return false
+	}
+	strange := len(c.reading.Unknown)
+	if !ask.Text && strange > 0 && (!ask.Doubt || c.slip || !c.form.start && c.form.size() < 2 || strange > 4) {
+		return false
+	}
+	if len(ask.Needs) == 0 && c.form.size() < 2 && talkMark(req.Text) {
+		return false
+	}
+	return ask.Plain == nil || ask.Plain(req)
+}
+
+// talkMark reports that a bare word was called out or asked among people
+// ("Today?", "Later!"), not typed as a command.
+func talkMark(text string) bool {
+	text = strings.TrimSpace(text)
+	return strings.HasSuffix(text, "?") || strings.HasSuffix(text, "!")
+}
+
+// forbidden holds the asks that only keepers, or only adults, may make.
+func forbidden(req *desk.Request, ask *desk.Ask) (desk.Reply, bool) {
+	switch {
+	case ask.Adult && (req.Who.Child(req.Now) || req.TypedBy.Child(req.Now)):
+		return desk.Refuse("Not for a child: this is lye work. Ask "+keepers(req)+" to do it.",
+			"Lye burns skin and eyes. Stay out of the room while it is open."), true
+	case ask.Keeper && !req.TypedBy.Keeper:
+		return desk.Refuse("Only a keeper may do that: "+keepers(req)+".", "Ask one of them to type it."), true
+	}
+	return desk.Reply{}, false
+}
+
+func keepers(req *desk.Request) string {
+	var names []string
+	for _, p := range req.People {
+		if p.Keeper && !p.Gone {
+			names = append(names, p.Name)
+		}
+	}
+	if len(names) > 1 {
+		return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
+	}
+	return desk.List(names)
+}
+
+// unsure answers a line for the bot whose ask found nothing to do in it.
+func (r *Roster) unsure(req *desk.Request, ask *desk.Ask) desk.Reply {
+	if len(ask.Examples) > 0 {
+		return desk.AskBack("I could not read "+desk.Quote(req.Text)+". This would work: "+ask.Examples[0].Line,
+			desk.Labelled("Examples", "help "+ask.Command))
+	}
+	return desk.AskBack("I could not read "+desk.Quote(req.Text)+".", desk.Labelled("Examples", "help "+ask.Command))
+}
+
+// nothingNear answers a line for the bot that names no ask, with the nearest
+// command that would work.
+func (r *Roster) nothingNear(req *desk.Request, toks []phrase.Token) desk.Reply {
+	word := ""
+	if i := firstContent(toks); i < len(toks) {
+		word = toks[i].Low
+	}
+	best, at := "", 3
+	for _, name := range r.Commands() {
+		if d := phrase.Distance(word, name); d < at {
+			best, at = name, d
+		}
+	}
+	if best == "" || word == "" {
+		return desk.AskBack("I do not know "+desk.Quote(req.Text)+". What would you like to do?", desk.Button("help"))
+	}
+	if ask := r.byCommand[best]; ask != nil && len(ask.Examples) > 0 {
+		return desk.AskBack(fmt.Sprintf("I do not know %s. Did you mean %s? For example: %s", desk.Quote(word), best, ask.Examples[0].Line),
+			desk.Labelled("Examples", "help "+best))
+	}
+	return desk.AskBack("I do not know "+desk.Quote(word)+". Did you mean "+best+"?", storage.Button{Label: best, Say: best})
+}

@@ -1,0 +1,304 @@
+package soap
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// cardLasts is how long a card can be poured from by "batch" alone.
+const cardLasts = 24 * time.Hour
+
+// openLye is how long after a pour told late lye is taken to be still open.
+const openLye = 2 * time.Hour
+
+// pour writes a batch down, from the line itself or from the last card, ropes
+// the room off and sets the bells of the cure.
+func pour(req *desk.Request) (desk.Reply, error) {
+	when := req.Reading.Moment(req.Context(), phrase.Past)
+	poured := req.Now
+	if when.Count > 0 {
+		poured = req.Instant(when.Wall)
+	}
+	if poured.After(req.Now) {
+		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
+	}
+	name, strange := batchName(req)
+	if len(strange) > 0 {
+		if !req.Direct && len(req.Reading.Terms("fats")) == 0 {
+			return desk.Reply{}, desk.ErrSilent
+		}
+		return desk.AskBack(fmt.Sprintf("I do not know %s in %s.", desk.Quote(strings.Join(strange, " ")), desk.Quote(req.Text))), nil
+	}
+	k, reply, err := pourRecipe(req)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	return writeBatch(req, k, name, poured, when)
+}
+
+// batchName takes the words after "called" as the name; other words that nobody
+// knows are strange.
+func batchName(req *desk.Request) (name string, strange []string) {
+	called := -1
+	for i, t := range req.Reading.Tokens {
+		if t.Low == "called" || t.Low == "named" {
+			called = i
+		}
+	}
+	if called < 0 {
+		for _, t := range req.Reading.Unknown {
+			strange = append(strange, t.Text)
+		}
+		return "", strange
+	}
+	at := req.Reading.Tokens[called].End
+	for _, t := range req.Reading.Unknown {
+		if t.Start < at {
+			strange = append(strange, t.Text)
+		}
+	}
+	covered := func(i int) bool {
+		for _, s := range req.Reading.Spans {
+			if s.Kind != phrase.KindTerm && i >= s.First && i < s.Past {
+				return true
+			}
+		}
+		return false
+	}
+	var words []string
+	for i := called + 1; i < len(req.Reading.Tokens) && !covered(i); i++ {
+		if t := req.Reading.Tokens[i]; t.Kind == phrase.Word || t.Kind == phrase.Num {
+			words = append(words, t.Text)
+		}
+	}
+	return strings.Join(words, " "), strange
+}
+
+// pourRecipe returns what was poured. A reply with a head says why it cannot be
+// written yet.
+func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
+	if len(req.Reading.Of(phrase.KindQuantity)) > 0 || len(req.Reading.Of(phrase.KindNumber)) > 0 {
+		return pouredLine(req)
+	}
+	text, by, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
+	if err != nil {
+		return kept{}, desk.Reply{}, err
+	}
+	if !ok {
+		if !req.Direct && !strings.Contains(strings.ToLower(req.Text), "soap") {
+			return kept{}, desk.Reply{}, desk.ErrSilent
+		}
+		return kept{}, desk.AskBack("Which recipe was poured? There is no card of the last day. Ask for one first, or write it in one line: poured 1200 g lard 160 g lye 456 g water",
+			desk.Labelled("Examples", "help batch")), nil
+	}
+	k, err := readKept(text)
+	if err != nil {
+		return kept{}, desk.Reply{}, fmt.Errorf("card of %s: %w", by, err)
+	}
+	return k, desk.Reply{}, nil
+}
+
+func pouredLine(req *desk.Request) (kept, desk.Reply, error) {
+	r, err := readRecipe(req)
+	if reply, ok := statusOf(err); ok {
+		return kept{}, reply, nil
+	}
+	if err != nil {
+		return kept{}, desk.Reply{}, err
+	}
+	if len(r.fats) == 0 {
+		return kept{}, desk.AskBack("Which fats were poured, and how much of each?"), nil
+	}
+	if r.lye == 0 {
+		return kept{}, desk.AskBack("How much lye went in? Name it with the fats: poured 1200 g lard 160 g lye 456 g water",
+			desk.Labelled("Work it out", r.line("superfat "+short(r.superfat)))), nil
+	}
+	reply, k, err := r.weighOut(req)
+	if err != nil || reply.Status != storage.OK {
+		return kept{}, reply, err
+	}
+	return k, desk.Reply{}, nil
+}
+
+func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when phrase.When) (desk.Reply, error) {
+	text, err := k.json()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	b := storage.Batch{Household: req.House.ID, Name: name, Recipe: text, Poured: poured, PouredBy: req.Who.ID}
+	next, err := nextBatch(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	about := fmt.Sprintf("batch:%d", next)
+	if err := req.Record(storage.Entry{Kind: "batch", About: about, Happened: poured, Text: "poured " + title(next, name) + ": " + k.say(req)}); err != nil {
+		return desk.Reply{}, err
+	}
+	if b, err = req.Tx.AddBatch(b); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := setBells(req, b); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(fmt.Sprintf("Poured %s, %s, %s.", title(b.Num, b.Name), req.Scale().Nearest(k.total()), req.Say(poured)))
+	lines, err := stepLines(req, b)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = append(reply.Lines, lines...)
+	if when.Assumed {
+		reply.Assumed = append(reply.Assumed, "the time read as "+req.Say(poured))
+	}
+	reply.Buttons = []storage.Button{desk.Labelled("Rack", "rack"), desk.Labelled("Undo", "undo")}
+	if req.Now.Sub(poured) > openLye {
+		reply.Assumed = append(reply.Assumed, "the lye is put away, since it was poured "+reminders.SayDuration(req.Now.Sub(poured))+" ago")
+		return reply, nil
+	}
+	return ropeWith(req, reply)
+}
+
+// ropeWith ropes the kitchen off along with a pour, when it is not already.
+func ropeWith(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(roped) == 0 {
+		if err := closeRoom(req, "kitchen"); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	reply.Lines = append(reply.Lines, "The kitchen is roped off until a keeper says all clear: mould covered and out of reach, tools washed.")
+	reply.Buttons = append([]storage.Button{desk.Labelled("All clear", "allclear")}, reply.Buttons...)
+	return reply, nil
+}
+
+func nextBatch(req *desk.Request) (int, error) {
+	all, err := req.Tx.Batches(req.House.ID)
+	if err != nil || len(all) == 0 {
+		return 1, err
+	}
+	return all[len(all)-1].Num + 1, nil
+}
+
+// title names a batch for people.
+func title(num int, name string) string {
+	if name == "" {
+		return fmt.Sprintf("batch %d", num)
+	}
+	return fmt.Sprintf("batch %d %s", num, name)
+}
+
+func (k kept) say(req *desk.Request) string {
+	scale := req.Scale()
+	var parts []string
+	for _, f := range k.Fats {
+		parts = append(parts, scale.Nearest(f.Grams)+" "+f.Name)
+	}
+	return fmt.Sprintf("%s; %s lye, %s water", strings.Join(parts, ", "), scale.Nearest(k.Lye), scale.Nearest(k.Water))
+}
+
+// find returns the batch that a line names, by number or by name. Without a
+// name, want picks among all; ok is false when reply has to be given first.
+func find(req *desk.Request, want func(storage.Batch) (bool, error)) (storage.Batch, desk.Reply, bool, error) {
+	all, err := req.Tx.Batches(req.House.ID)
+	if err != nil {
+		return storage.Batch{}, desk.Reply{}, false, err
+	}
+	for _, s := range req.Reading.Of(phrase.KindThing) {
+		n := s.Value.(phrase.Thing).N
+		for _, b := range all {
+			if b.Num == n {
+				return b, desk.Reply{}, true, nil
+			}
+		}
+		return storage.Batch{}, desk.AskBack(fmt.Sprintf("There is no batch %d. %s", n, have(all)), desk.Labelled("Rack", "rack")), false, nil
+	}
+	for _, s := range req.Reading.Terms("batches") {
+		for _, b := range all {
+			if b.ID == s.Value.(phrase.Term).ID {
+				return b, desk.Reply{}, true, nil
+			}
+		}
+	}
+	var fit []storage.Batch
+	for _, b := range all {
+		ok, err := want(b)
+		if err != nil {
+			return storage.Batch{}, desk.Reply{}, false, err
+		}
+		if ok {
+			fit = append(fit, b)
+		}
+	}
+	switch len(fit) {
+	case 1:
+		return fit[0], desk.Reply{}, true, nil
+	case 0:
+		return storage.Batch{}, desk.AskBack("Which batch? "+have(all), desk.Labelled("Rack", "rack")), false, nil
+	}
+	reply := desk.AskBack("Which batch? " + have(fit))
+	for _, b := range fit {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(title(b.Num, b.Name), strings.TrimSpace(req.Text)+fmt.Sprintf(" batch %d", b.Num)))
+	}
+	return storage.Batch{}, reply, false, nil
+}
+
+func have(all []storage.Batch) string {
+	if len(all) == 0 {
+		return "None has been poured yet."
+	}
+	var names []string
+	for _, b := range all {
+		names = append(names, title(b.Num, b.Name))
+	}
+	if len(names) > 6 {
+		names = names[len(names)-6:]
+	}
+	return "There is " + desk.List(names) + "."
+}
+
+// freshMass is the whole mass at the pour, in grams.
+func freshMass(b storage.Batch) (float64, error) {
+	k, err := readKept(b.Recipe)
+	return k.total(), err
+}
+
+// repour corrects when a batch was poured; what hangs on it moves.
+func repour(req *desk.Request) (desk.Reply, error) {
+	when := req.Reading.Moment(req.Context(), phrase.Past)
+	if when.Count == 0 {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	b, reply, ok, err := find(req, func(storage.Batch) (bool, error) { return false, nil })
+	if err != nil || !ok {
+		return reply, err
+	}
+	poured := req.Instant(when.Wall)
+	if poured.After(req.Now) {
+		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "batch", About: fmt.Sprintf("batch:%d", b.Num), Text: fmt.Sprintf("%s was poured %s, not %s", title(b.Num, b.Name), req.Say(poured), req.Say(b.Poured))}); err != nil {
+		return desk.Reply{}, err
+	}
+	b.Poured = poured
+	if err := req.Tx.SaveBatch(b); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := moveAfter(req, b, "", poured); err != nil {
+		return desk.Reply{}, err
+	}
+	lines, err := stepLines(req, b)
+	return desk.Answer(fmt.Sprintf("%s was poured %s.", title(b.Num, b.Name), req.Say(poured)), lines...), err
+}
+
+// maxDrawn guards a weighing against a slip of the figures: no batch weighs more
+// than it did when poured.
+const maxDrawn = 1.02
+

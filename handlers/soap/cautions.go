@@ -1,0 +1,32 @@
+package soap
+
+import "yardbell/handlers/desk"
+
+// cautions are printed with every card. Sources: the household guidance on lye
+// in the soap sheet, part 9.1; first aid as MedlinePlus 002487, the NIOSH Pocket
+// Guide and a college chemical first-aid page have it: water only, for a long time.
+var cautions = []string{
+	"Lye into cold water, a little at a time, stirring. Never water onto lye.",
+	"Sealed goggles, chemical gloves, long sleeves, closed shoes, until all is washed. Open window or outdoors.",
+	"Children and animals out of the room until all clear.",
+	"Stainless steel, or thick plastic marked 5 or 2. No aluminium, zinc, tin or copper, no glass, no drink bottle.",
+	"Splash: running water at once. Skin 15 minutes or more; eyes 30 minutes and on to hospital. Never vinegar or any acid. All of it: help burn",
+}
+
+// burn is first aid, in full. It is not shortened to fit a screen.
+func burn(*desk.Request) (desk.Reply, error) {
+	reply := desk.Answer("Lye burn: running water, now. Call your emergency number (112; 999 UK; 911 US and Canada; 000 Australia; 111 New Zealand).")
+	reply.Lines = []string{
+		"EYES: rinse at once with plenty of lukewarm running water, lids held wide open, from the nose outward, under both lids. " +
+			"Contact lenses out while rinsing. At least 15 minutes; for lye go on for 30 minutes and more, all the way to hospital. Always an emergency, even if it does not hurt.",
+		"SKIN: brush dry grains off with a dry cloth or a gloved hand, then running water at once, at least 15 minutes, up to 60 while it feels slippery or sore. " +
+			"Clothes, shoes and jewellery off under the water. Do not scrub. A doctor for any blister, for face, hands or genitals, and for anything larger than a palm.",
+		"SWALLOWED: call poison control or the emergency number now (United States 1-800-222-1222). Rinse the mouth. Do not make the person vomit. " +
+			"Sips of water or milk only if awake, able to swallow, and poison control does not forbid it.",
+		"BREATHED IN: fresh air, sit upright. Call for help if coughing, hoarse or short of breath.",
+		"NO vinegar, lemon juice or other acid on skin, in eyes or by mouth.",
+		"Take the lye container or its label along.",
+	}
+	reply.Cautions = []string{"I am not a medical service. Their word goes before mine."}
+	return reply, nil
+}

@@ -1,0 +1,168 @@
+// Package soap is the soap desk: the weigh-out card, pouring, the rack and its
+// bells, and the room that stays closed while lye is open.
+package soap
+
+import (
+	"slices"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+var (
+	amounts = []phrase.Kind{phrase.KindQuantity, phrase.KindShare, phrase.KindRatio, phrase.KindNumber}
+	clocks  = []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter}
+	ofBatch = []desk.Need{{Kind: phrase.KindThing}, {Kind: phrase.KindTerm, List: "batches"}}
+	anyFat  = []desk.Need{{Kind: phrase.KindTerm, List: "fats"}, {Kind: phrase.KindQuantity}}
+	soapy   = []string{"soap", "bars", "bar", "batch", "one", "another"}
+)
+
+// Desk returns the soap desk.
+func Desk() desk.Desk {
+	return desk.Desk{
+		Name:  "soap",
+		About: "lye cards, batches and their cure",
+		Lists: map[string]func(*desk.Request) (*phrase.List, error){
+			"fats":     func(*desk.Request) (*phrase.List, error) { return fatList(), nil },
+			"settings": func(*desk.Request) (*phrase.List, error) { return settingList(), nil },
+			"batches":  batchList,
+		},
+		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
+		Asks: slices.Concat(lyeAsks(), batchAsks(), rackAsks(), ropeAsks()),
+	}
+}
+
+func lyeAsks() []desk.Ask {
+	return []desk.Ask{
+		{
+			Name: "lye", Command: "lye", Adult: true, Keep: true, Doubt: true, Needs: anyFat,
+			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
+			Forms: []string{
+				"^lye", "^naoh", "^caustic", "lye|caustic|naoh|hydroxide for|on|with|goes", "how much|many * lye|naoh|caustic|hydroxide",
+				"what|what's|whats * lye|naoh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$",
+			},
+			Kinds: amounts, Lists: []string{"fats", "settings"},
+			Fill: []string{"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
+				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy"},
+			Examples: []desk.Example{
+				{Line: "lye 900 g tallow 300 g coconut"},
+				{Line: "how much lye for 500 g lard, 250 g coconut and 250 g olive, superfat 5%, lye purity 98%, 2:1 water"},
+				{Line: "check 1200 g lard 160 g lye 456 g water"},
+			},
+			Do: card,
+		},
+		{
+			Name: "burn", Command: "burn", Help: "first aid for a lye burn, at once",
+			Forms:    []string{"^help burn", "^burn$", "^lye burn|splash$", "^first aid$"},
+			Examples: []desk.Example{{Line: "help burn"}, {Line: "/burn"}, {Line: "lye splash"}},
+			Do:       burn,
+		},
+	}
+}
+
+func batchAsks() []desk.Ask {
+	return []desk.Ask{
+		{
+			Name: "batch", Command: "batch", Adult: true, Keep: true, Doubt: true,
+			Help:  "write down a pour, from the last card or in one line, and set its bells",
+			Forms: []string{"^batch", "^poured", "^pour", "poured the|a soap|batch", "^batch|poured * called|named"},
+			Kinds: slices.Concat(amounts, clocks), Lists: []string{"fats", "settings"},
+			Fill: slices.Concat(soapy, []string{"poured", "pour", "called", "named", "new", "just"}),
+			Examples: []desk.Example{
+				{Setup: []string{"lye 1200 g lard"}, Line: "batch called lavender"},
+				{Setup: []string{"lye 1200 g lard"}, Line: "poured it at 7"},
+				{Line: "poured 1200 g lard 160 g lye 456 g water"},
+			},
+			Plain: plainPour, Do: pour,
+		},
+		{
+			Name: "batch", Command: "batch", Adult: true, Needs: ofBatch, Help: "correct when a batch was poured",
+			Forms: []string{"batch * was poured", "* was poured"}, Kinds: slices.Concat(clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"batches"},
+			Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "batch 1 was poured yesterday at 4pm"}},
+			Do:       repour,
+		},
+		{
+			Name: "batch", Command: "batch", Help: "say that a step was done, even late",
+			Forms: []string{"^unmoulded|unmolded|demoulded|demolded|cut|sliced|turned", "soap|bars|batch * cut|turned|unmoulded|unmolded$"},
+			Kinds: slices.Concat(clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"batches"}, Fill: soapy,
+			Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "unmoulded batch 1"}},
+			Plain: func(req *desk.Request) bool { return mentions(req, "soap", "bars") || namesBatch(req) }, Do: told,
+		},
+	}
+}
+
+// plainPour lets "poured" act in ordinary talk only when soap is at hand: fats
+// are named, or there is a card to pour from.
+func plainPour(req *desk.Request) bool {
+	if len(req.Reading.Terms("fats")) > 0 {
+		return true
+	}
+	if len(req.Reading.Unknown) > 0 && !mentions(req, "called", "named") {
+		return false
+	}
+	_, _, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
+	return err == nil && (ok || mentions(req, "soap"))
+}
+
+func mentions(req *desk.Request, words ...string) bool {
+	for _, t := range req.Reading.Tokens {
+		if slices.Contains(words, t.Low) {
+			return true
+		}
+	}
+	return false
+}
+
+func namesBatch(req *desk.Request) bool {
+	return req.Has(ofBatch[0]) || req.Has(ofBatch[1])
+}
+
+func rackAsks() []desk.Ask {
+	thing := []phrase.Kind{phrase.KindThing}
+	return []desk.Ask{
+		{
+			Name: "rack", Command: "rack", Help: "the batches on the curing shelf",
+			Forms:    []string{"^rack$", "on the rack$", "^the rack$", "what soap|batches * rack|curing", "^batches$", "^list batches$", "^curing$"},
+			Fill:     []string{"show", "list", "soap"},
+			Examples: []desk.Example{{Line: "rack"}, {Line: "what's on the rack"}},
+			Do:       rack,
+		},
+		{
+			Name: "when", Command: "rack", Needs: ofBatch, Help: "when a batch is ready, or its next step",
+			Forms: []string{"when|when's * ready|done|cured|usable", "is * ready", "when * cut|turn|turned|unmould|unmold|weigh"}, Kinds: thing, Lists: []string{"batches"},
+			Fill: slices.Concat(soapy, []string{"need", "weigh", "due"}), Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "when is batch 1 ready"}},
+			Do: when,
+		},
+		{
+			Name: "weigh", Command: "weigh", Needs: ofBatch, Doubt: true, Help: "note what a batch on the rack weighs",
+			Forms: []string{"^weigh|weighed", "batch * weighs|weighed|weight", "weighs", "^weight of"}, Kinds: slices.Concat(thing, amounts, clocks), Lists: []string{"batches"},
+			Fill: append([]string{"grams", "now", "weight", "today"}, soapy...),
+			Examples: []desk.Example{
+				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "weigh batch 1 1620 g"},
+				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "batch 1 weighs 1.6 kg"},
+			},
+			Do: weigh,
+		},
+	}
+}
+
+func ropeAsks() []desk.Ask {
+	return []desk.Ask{
+		{
+			Name: "rope", Command: "rope", Adult: true, Help: "close a room to children while lye is open",
+			Forms: []string{"^rope off", "^rope * off$", "^roped off", "^rope"}, Fill: []string{"room"}, Doubt: true,
+			Examples: []desk.Example{{Line: "rope off the kitchen"}, {Line: "rope off"}},
+			Plain:    func(req *desk.Request) bool { return mentions(req, "off") && roomSaid(req) != "" },
+			Do:       rope,
+		},
+		{
+			Name: "allclear", Command: "allclear", Help: "a keeper's word that a roped-off room is safe",
+			Forms:    []string{"^allclear$", "^all clear$", "^* all clear$"},
+			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}},
+			Plain:    func(req *desk.Request) bool { return req.TypedBy.Keeper && len(req.Reading.Unknown) == 0 },
+			Do:       allClear,
+		},
+	}
+}

@@ -1,0 +1,258 @@
+package soap
+
+import (
+	"fmt"
+	"time"
+
+	"yardbell/calc/cure"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// stepTitles is what the bell of each step says.
+var stepTitles = map[cure.Step]string{
+	cure.Unmould: "unmould %s, with gloves: it is still caustic",
+	cure.Cut:     "cut %s, with gloves: it is still caustic",
+	cure.Turn:    "turn the bars of %s",
+	cure.Weigh:   "weigh %s",
+	cure.Check:   "cure check of %s: no clear, wet or crunchy pockets inside, weight steady",
+	cure.Ready:   "%s is ready",
+}
+
+// stepNames is how the day book and the rack call each step.
+var stepNames = map[cure.Step]string{
+	cure.Unmould: "unmould", cure.Cut: "cut", cure.Turn: "turn the bars", cure.Weigh: "weigh", cure.Check: "cure check", cure.Ready: "ready",
+}
+
+// setBells sets the bells of a new batch. A step that was due long before a pour
+// told late gets no bell.
+func setBells(req *desk.Request, b storage.Batch) error {
+	ends := map[cure.Step]time.Time{"": b.Poured}
+	for _, d := range cure.Plan() {
+		at := dueAt(req, d, ends[d.After])
+		ends[d.Step] = at
+		bell := storage.Bell{
+			Household: req.House.ID, Title: fmt.Sprintf(stepTitles[d.Step], title(b.Num, b.Name)), Whom: reminders.People(b.PouredBy),
+			Next: at, Daily: d.Daily, Useful: reminders.UsefulDaily, Subject: subject(b), Step: string(d.Step),
+			Why: fmt.Sprintf("%s, poured %s", title(b.Num, b.Name), req.SayDay(b.Poured)), Made: req.Now,
+		}
+		if d.Every > 0 {
+			bell.Schedule, bell.Remain = weekly(req, at), d.Times
+		}
+		if d.Step == cure.Ready || d.Step == cure.Check {
+			bell.Useful = reminders.UsefulEver
+		}
+		if at.Before(req.Now) && !d.Daily && req.Now.Sub(at) > cure.Week {
+			bell.Next = time.Time{}
+		}
+		if _, err := req.Tx.AddBell(bell); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func subject(b storage.Batch) string { return fmt.Sprintf("batch:%d", b.ID) }
+
+// dueAt counts a step from the end of the one before it. What belongs to a day
+// is told in that day's morning round; the rest keeps the minute, and the wall
+// clock across a clock change.
+func dueAt(req *desk.Request, d cure.Due, from time.Time) time.Time {
+	wall := req.WallOf(from).Add(d.Wait)
+	if d.Daily {
+		return reminders.RoundOn(req.House, wall)
+	}
+	return req.Instant(wall)
+}
+
+func weekly(req *desk.Request, at time.Time) string {
+	return reminders.Recurrence{Freq: "WEEKLY", Interval: 1, Start: req.WallOf(at)}.Spec()
+}
+
+// moveAfter moves every step that hangs on one that happened at another time
+// than planned, as far as it has not rung yet.
+func moveAfter(req *desk.Request, b storage.Batch, step cure.Step, at time.Time) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, subject(b))
+	if err != nil {
+		return err
+	}
+	ends := map[cure.Step]time.Time{step: at}
+	for _, d := range cure.Plan() {
+		from, ok := ends[d.After]
+		if !ok {
+			continue
+		}
+		next := dueAt(req, d, from)
+		ends[d.Step] = next
+		for _, bell := range bells {
+			if bell.Step != string(d.Step) || bell.Stopped || !bell.Due.IsZero() {
+				continue
+			}
+			if bell.Schedule != "" {
+				if err := req.Tx.RescheduleBell(bell.ID, weekly(req, next), next, bell.Remain); err != nil {
+					return err
+				}
+				continue
+			}
+			if err := req.Tx.MoveBell(bell.ID, next, bell.Due, bell.Remain); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// stepLines says what comes next for a batch and when.
+func stepLines(req *desk.Request, b storage.Batch) ([]string, error) {
+	bells, err := req.Tx.SubjectBells(req.House.ID, subject(b))
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, bell := range bells {
+		if bell.Next.IsZero() {
+			continue
+		}
+		when := req.SayDay(bell.Next)
+		if !bell.Daily {
+			when = req.Say(bell.Next)
+		}
+		if bell.Schedule != "" {
+			when += " and weekly"
+		}
+		out = append(out, fmt.Sprintf("%s %s", when, stepNames[cure.Step(bell.Step)]))
+	}
+	return out, nil
+}
+
+// stepWords maps a typed verb to the step it tells.
+var stepWords = map[string]cure.Step{
+	"unmoulded": cure.Unmould, "unmolded": cure.Unmould, "demoulded": cure.Unmould, "demolded": cure.Unmould, "unmould": cure.Unmould,
+	"unmold": cure.Unmould, "cut": cure.Cut, "sliced": cure.Cut, "turned": cure.Turn, "turn": cure.Turn,
+}
+
+// told writes down that a step was done, perhaps some time ago; what hangs on it
+// moves.
+func told(req *desk.Request) (desk.Reply, error) {
+	step, ok := stepSaid(req)
+	if !ok {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	waits := func(b storage.Batch) (bool, error) {
+		bell, ok, err := stepBell(req, b, step)
+		return ok && (!bell.Next.IsZero() || len(openOf(req, bell)) > 0), err
+	}
+	b, reply, ok, err := find(req, waits)
+	if err != nil || !ok {
+		return reply, err
+	}
+	at := req.Now
+	if when := req.Reading.Moment(req.Context(), phrase.Past); when.Count > 0 {
+		at = req.Instant(when.Wall)
+	}
+	if at.After(req.Now) {
+		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it?", req.Say(at))), nil
+	}
+	if at.Before(b.Poured) {
+		return desk.AskBack(fmt.Sprintf("%s was poured only %s. When was it?", title(b.Num, b.Name), req.Say(b.Poured))), nil
+	}
+	text := fmt.Sprintf("%s: %s", title(b.Num, b.Name), stepNames[step])
+	if err := req.Record(storage.Entry{Kind: "batch", About: fmt.Sprintf("batch:%d", b.Num), Happened: at, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	return finishStep(req, b, step, at)
+}
+
+func stepSaid(req *desk.Request) (cure.Step, bool) {
+	for _, t := range req.Reading.Tokens {
+		if step, ok := stepWords[t.Low]; ok {
+			return step, true
+		}
+	}
+	return "", false
+}
+
+func stepBell(req *desk.Request, b storage.Batch, step cure.Step) (storage.Bell, bool, error) {
+	bells, err := req.Tx.SubjectBells(req.House.ID, subject(b))
+	for _, bell := range bells {
+		if bell.Step == string(step) && !bell.Stopped {
+			return bell, true, err
+		}
+	}
+	return storage.Bell{}, false, err
+}
+
+func openOf(req *desk.Request, bell storage.Bell) []storage.Ring {
+	open, err := req.Tx.RingsOf(bell.ID)
+	if err != nil {
+		return nil
+	}
+	return open
+}
+
+// finishStep closes the ring and the bell of a step and moves the rest.
+func finishStep(req *desk.Request, b storage.Batch, step cure.Step, at time.Time) (desk.Reply, error) {
+	bell, ok, err := stepBell(req, b, step)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if ok {
+		if err := closeBell(req, bell, at); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	if err := moveAfter(req, b, step, at); err != nil {
+		return desk.Reply{}, err
+	}
+	lines, err := stepLines(req, b)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer(fmt.Sprintf("%s: %s %s.", title(b.Num, b.Name), pastName[step], req.Say(at)), lines...), nil
+}
+
+var pastName = map[cure.Step]string{cure.Unmould: "unmoulded", cure.Cut: "cut", cure.Turn: "bars turned", cure.Weigh: "weighed", cure.Check: "checked", cure.Ready: "ready"}
+
+// closeBell answers the open rings of a bell; one that rings once rings no more.
+func closeBell(req *desk.Request, bell storage.Bell, at time.Time) error {
+	for _, g := range openOf(req, bell) {
+		g.Wake, g.Answer, g.Answered, g.AnsweredBy = time.Time{}, storage.AnswerDone, at, req.Who.ID
+		if err := req.Tx.SaveRing(g); err != nil {
+			return err
+		}
+	}
+	if bell.Schedule != "" {
+		return nil
+	}
+	due := bell.Due
+	if due.IsZero() {
+		due = at
+	}
+	return req.Tx.MoveBell(bell.ID, time.Time{}, due, 0)
+}
+
+// answered is what follows when the ring of a step was answered done.
+func answered(req *desk.Request, bell storage.Bell, at time.Time) ([]string, error) {
+	all, err := req.Tx.Batches(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range all {
+		if subject(b) != bell.Subject {
+			continue
+		}
+		step := cure.Step(bell.Step)
+		if err := moveAfter(req, b, step, at); err != nil {
+			return nil, err
+		}
+		switch step {
+		case cure.Unmould, cure.Cut:
+			return stepLines(req, b)
+		case cure.Weigh:
+			return []string{fmt.Sprintf("Its weight? weigh batch %d 1320 g", b.Num)}, nil
+		}
+	}
+	return nil, nil
+}

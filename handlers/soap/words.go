@@ -1,0 +1,112 @@
+package soap
+
+import (
+	"strings"
+	"sync"
+
+	"yardbell/calc/lye"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+)
+
+// shortNames are how people call the fats of the table.
+var shortNames = map[string][]string{
+	"lard":                     {"pork lard", "leaf lard"},
+	"beef tallow":              {"tallow", "beef fat", "beef suet", "suet"},
+	"mutton tallow":            {"sheep fat", "lamb tallow"},
+	"butterfat":                {"ghee"},
+	"coconut oil 76":           {"coconut oil", "coconut", "coco oil"},
+	"fractionated coconut oil": {"fractionated coconut", "mct oil"},
+	"palm oil":                 {"palm"},
+	"palm kernel oil":          {"palm kernel"},
+	"babassu oil":              {"babassu"},
+	"olive oil":                {"olive", "extra virgin olive oil"},
+	"olive pomace oil":         {"olive pomace", "pomace oil", "pomace"},
+	"sunflower oil":            {"sunflower"},
+	"sunflower oil high-oleic": {"high oleic sunflower oil", "high oleic sunflower", "sunflower high oleic"},
+	"safflower oil":            {"safflower"},
+	"safflower oil high-oleic": {"high oleic safflower oil", "high oleic safflower"},
+	"canola oil":               {"canola", "rapeseed oil", "rapeseed", "rape oil"},
+	"soybean oil":              {"soybean", "soya oil", "soy oil"},
+	"corn oil":                 {"corn"},
+	"peanut oil":               {"peanut", "groundnut"},
+	"rice bran oil":            {"rice bran"},
+	"grapeseed oil":            {"grapeseed", "grape seed oil"},
+	"almond oil":               {"almond"},
+	"avocado oil":              {"avocado"},
+	"apricot kernel oil":       {"apricot kernel"},
+	"flaxseed oil":             {"linseed oil", "linseed", "flaxseed", "flax oil"},
+	"hemp seed oil":            {"hemp oil", "hemp", "hemp seed"},
+	"castor oil":               {"castor"},
+	"cocoa butter":             {"cacao butter"},
+	"shea butter":              {"shea"},
+	"mango kernel fat":         {"mango butter", "mango"},
+	"kokum butter":             {"kokum"},
+	"jojoba oil":               {"jojoba"},
+	"beeswax":                  {"bees wax"},
+	"vegetable shortening":     {"shortening"},
+	"neem oil":                 {"neem"},
+	"camelina oil":             {"camelina"},
+	"wheat germ oil":           {"wheatgerm oil", "wheat germ", "wheatgerm"},
+}
+
+var fatList = sync.OnceValue(func() *phrase.List {
+	var entries []phrase.Entry
+	for _, f := range lye.Fats() {
+		var names []string
+		for _, a := range f.Aliases {
+			if !strings.Contains(a, " fat oil") && !vagueWord(a) {
+				names = append(names, a)
+			}
+		}
+		entries = append(entries, phrase.Entry{Name: f.Name, Aliases: append(names, shortNames[f.Name]...)})
+	}
+	return phrase.NewList("fats", entries)
+})
+
+func vagueWord(a string) bool { return a == "common vegetable oil" }
+
+// Names of the words that set something in a recipe.
+const (
+	wordSuperfat = "superfat"
+	wordPurity   = "purity"
+	wordWater    = "water"
+	wordLye      = "lye"
+	wordStrength = "strength"
+	wordRatio    = "water to lye"
+	wordPotash   = "potassium hydroxide"
+	wordFat      = "fat"
+	wordConfirm  = "confirmed"
+)
+
+var settingList = sync.OnceValue(func() *phrase.List {
+	return phrase.NewList("settings", []phrase.Entry{
+		{Name: wordSuperfat, Aliases: []string{"sf", "super fat", "superfatted", "superfatting", "lye discount"}},
+		{Name: wordPurity, Aliases: []string{"pure", "lye purity", "purity of lye", "lye pure"}},
+		{Name: wordWater, Aliases: []string{"h2o"}},
+		{Name: wordLye, Aliases: []string{"naoh", "sodium hydroxide", "caustic soda", "caustic", "hydroxide"}},
+		{Name: wordStrength, Aliases: []string{"lye concentration", "concentration", "lye solution", "solution", "lye strength", "conc"}},
+		{Name: wordRatio, Aliases: []string{"water lye", "water : lye", "water / lye", "water lye ratio", "water : lye ratio", "water to lye ratio"}},
+		{Name: wordPotash, Aliases: []string{"koh", "caustic potash", "potash", "potassium"}},
+		{Name: wordFat, Aliases: []string{"fats", "oil", "oils", "butter", "grease", "total fat", "total fats", "total oils", "total", "vegetable oil", "veg oil"}},
+		{Name: wordConfirm, Aliases: []string{"confirm"}},
+	})
+})
+
+// batchList holds the household's batches by the names they were given.
+func batchList(req *desk.Request) (*phrase.List, error) {
+	batches, err := req.Tx.Batches(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	var entries []phrase.Entry
+	for _, b := range batches {
+		if b.Name != "" {
+			entries = append(entries, phrase.Entry{
+				Name: b.Name, ID: b.ID,
+				Aliases: []string{b.Name + " batch", b.Name + " soap", "the " + b.Name + " batch", "batch " + b.Name, b.Name + " bars"},
+			})
+		}
+	}
+	return phrase.NewList("batches", entries), nil
+}

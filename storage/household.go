@@ -1,0 +1,199 @@
+package storage
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Household is one group chat with its settings.
+type Household struct {
+	ID        int64
+	Chat      string
+	Name      string
+	Zone      *time.Location
+	US        bool // weighs in ounces
+	DayFirst  bool
+	ScaleStep float64 // g, or oz for US; 0 means the usual one
+	Place     string  // "57.2 -3.7", empty when unknown
+	Quiet     Span
+	School    Span
+	Rounds    [2]Minutes // morning and afternoon
+	Frost     [2]string  // last and first frost as typed, "28 May"
+}
+
+// Minutes counts from midnight on the household's clock.
+type Minutes int
+
+// String writes 07:00.
+func (m Minutes) String() string { return fmt.Sprintf("%02d:%02d", int(m)/60, int(m)%60) }
+
+// Span is a stretch of the day [From, To) on the clock, which may wrap
+// midnight, on the given weekdays (all when none are set). On is false when the
+// span is not in use.
+type Span struct {
+	On       bool
+	From, To Minutes
+	Weekdays bool // Monday to Friday only
+}
+
+// String writes the span as it is typed.
+func (s Span) String() string {
+	if !s.On {
+		return "off"
+	}
+	text := s.From.String() + "-" + s.To.String()
+	if s.Weekdays {
+		return "weekdays " + text
+	}
+	return text
+}
+
+// Setting keys. Values are written so that a person reading the file
+// understands them.
+const (
+	SetName      = "name"
+	SetZone      = "zone"
+	SetUnits     = "units"
+	SetDates     = "dates"
+	SetScale     = "scale"
+	SetPlace     = "place"
+	SetQuiet     = "quiet"
+	SetSchool    = "school"
+	SetMorning   = "morning"
+	SetAfternoon = "afternoon"
+	SetLastFrost = "last frost"
+	SetFirst     = "first frost"
+)
+
+// Found makes a household for a chat with its first keeper.
+func (tx *Tx) Found(chat, zone, keeper string, now time.Time) (int64, error) {
+	id, err := tx.Insert(`INSERT INTO household (chat, founded) VALUES (?, ?)`, chat, now.Unix())
+	if err != nil {
+		return 0, err
+	}
+	if err := tx.Set(id, SetZone, zone); err != nil {
+		return 0, err
+	}
+	_, err = tx.AddPerson(Person{Household: id, Name: keeper, Keeper: true})
+	return id, err
+}
+
+// Set writes a setting.
+func (tx *Tx) Set(household int64, key, value string) error {
+	_, err := tx.Exec(`INSERT INTO setting (household, key, value) VALUES (?, ?, ?)
+		ON CONFLICT (household, key) DO UPDATE SET value = excluded.value`, household, key, value)
+	return err
+}
+
+// HouseholdOf returns the household of a chat.
+func (tx *Tx) HouseholdOf(chat string) (Household, bool, error) {
+	var id int64
+	ok, err := tx.One(`SELECT id FROM household WHERE chat = ?`, []any{chat}, &id)
+	if err != nil || !ok {
+		return Household{}, false, err
+	}
+	h, err := tx.Household(id)
+	return h, true, err
+}
+
+// Households returns the ids of all households in the file.
+func (tx *Tx) Households() ([]int64, error) {
+	return collect(tx, scanID, `SELECT id FROM household ORDER BY id`)
+}
+
+func scanID(r scanner) (int64, error) {
+	var id int64
+	return id, r.Scan(&id)
+}
+
+// Household returns a household with its settings.
+func (tx *Tx) Household(id int64) (Household, error) {
+	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}}
+	ok, err := tx.One(`SELECT chat FROM household WHERE id = ?`, []any{id}, &h.Chat)
+	if err != nil {
+		return h, err
+	}
+	if !ok {
+		return h, fmt.Errorf("no household %d", id)
+	}
+	type pair struct{ key, value string }
+	pairs, err := collect(tx, func(r scanner) (pair, error) {
+		var p pair
+		return p, r.Scan(&p.key, &p.value)
+	}, `SELECT key, value FROM setting WHERE household = ?`, id)
+	if err != nil {
+		return h, err
+	}
+	for _, p := range pairs {
+		if err := h.apply(p.key, p.value); err != nil {
+			return h, fmt.Errorf("household %d, setting %s: %w", id, p.key, err)
+		}
+	}
+	return h, nil
+}
+
+func (h *Household) apply(key, value string) (err error) {
+	switch key {
+	case SetName:
+		h.Name = value
+	case SetZone:
+		h.Zone, err = loadZone(value)
+	case SetUnits:
+		h.US = value == "us"
+	case SetDates:
+		h.DayFirst = value != "month-first"
+	case SetScale:
+		h.ScaleStep, err = strconv.ParseFloat(value, 64)
+	case SetPlace:
+		h.Place = value
+	case SetQuiet:
+		h.Quiet, err = ParseSpan(value)
+	case SetSchool:
+		h.School, err = ParseSpan(value)
+	case SetMorning:
+		h.Rounds[0], err = parseMinutes(value)
+	case SetAfternoon:
+		h.Rounds[1], err = parseMinutes(value)
+	case SetLastFrost:
+		h.Frost[0] = value
+	case SetFirst:
+		h.Frost[1] = value
+	}
+	return err
+}
+
+// ParseSpan reads what Span.String writes.
+func ParseSpan(s string) (Span, error) {
+	if s == "off" {
+		return Span{}, nil
+	}
+	rest, weekdays := strings.CutPrefix(s, "weekdays ")
+	from, to, ok := strings.Cut(rest, "-")
+	if !ok {
+		return Span{}, fmt.Errorf("span %q", s)
+	}
+	f, err := parseMinutes(from)
+	if err != nil {
+		return Span{}, err
+	}
+	t, err := parseMinutes(to)
+	return Span{On: true, From: f, To: t, Weekdays: weekdays}, err
+}
+
+func parseMinutes(s string) (Minutes, error) {
+	t, err := time.Parse("15:04", s)
+	if err != nil {
+		return 0, err
+	}
+	return Minutes(t.Hour()*60 + t.Minute()), nil
+}
+
+// NextNumber returns the next number that people of the household see on a bell
+// or a ring.
+func (tx *Tx) NextNumber(household int64) (int, error) {
+	var n int
+	_, err := tx.One(`UPDATE household SET numbers = numbers + 1 WHERE id = ? RETURNING numbers`, []any{household}, &n)
+	return n, err
+}

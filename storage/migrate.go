@@ -1,0 +1,152 @@
+package storage
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"fmt"
+	"io/fs"
+	"strings"
+
+	"github.com/pressly/goose/v3"
+)
+
+//go:embed migrations/*.sql
+var migrationFiles embed.FS
+
+// migrate brings the schema up to date and lays the journal triggers anew. A
+// file that is up to date costs one query.
+func migrate(ctx context.Context, db *sql.DB) error {
+	have, err := schemaVersion(ctx, db)
+	if err != nil {
+		return err
+	}
+	want, err := latestMigration()
+	if err != nil {
+		return err
+	}
+	switch {
+	case have == want:
+		return nil
+	case have > want:
+		return fmt.Errorf("%w: version %d, this program knows %d", errNewer, have, want)
+	}
+	dir, err := fs.Sub(migrationFiles, "migrations")
+	if err != nil {
+		return err
+	}
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, dir, goose.WithDisableGlobalRegistry(true))
+	if err != nil {
+		return err
+	}
+	if _, err := p.Up(ctx); err != nil {
+		return err
+	}
+	return layTriggers(ctx, db)
+}
+
+// schemaVersion returns 0 for an empty file and refuses one that holds other
+// people's tables.
+func schemaVersion(ctx context.Context, db *sql.DB) (int64, error) {
+	var tables, ours int
+	err := db.QueryRowContext(ctx, `SELECT count(*), coalesce(sum(name = 'goose_db_version'), 0) FROM sqlite_master WHERE type = 'table'`).Scan(&tables, &ours)
+	if err != nil {
+		return 0, err
+	}
+	if tables == 0 {
+		return 0, nil
+	}
+	if ours == 0 {
+		return 0, &OpenError{Reason: "it belongs to another program", Advice: "choose another place with --db"}
+	}
+	var v sql.NullInt64
+	err = db.QueryRowContext(ctx, `SELECT max(version_id) FROM goose_db_version WHERE is_applied`).Scan(&v)
+	return v.Int64, err
+}
+
+func latestMigration() (int64, error) {
+	entries, err := migrationFiles.ReadDir("migrations")
+	if err != nil {
+		return 0, err
+	}
+	var latest int64
+	for _, e := range entries {
+		v, err := goose.NumericComponent(e.Name())
+		if err != nil {
+			return 0, err
+		}
+		latest = max(latest, v)
+	}
+	return latest, nil
+}
+
+// journaled are the tables whose changes an entry of the day book can take back.
+var journaled = []string{"setting", "person", "bell", "ring", "batch", "weighing", "recipe"}
+
+// layTriggers writes, for each journaled table, the triggers that note how to
+// undo a change. They are made from the columns that the table has now, so a
+// migration that adds a column cannot forget them.
+func layTriggers(ctx context.Context, db *sql.DB) error {
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() //nolint:errcheck // after a commit there is nothing to roll back
+	for _, table := range journaled {
+		cols, err := columns(ctx, tx, table)
+		if err != nil {
+			return err
+		}
+		for _, q := range triggers(table, cols) {
+			if _, err := tx.ExecContext(ctx, q); err != nil {
+				return fmt.Errorf("journal of %s: %w", table, err)
+			}
+		}
+	}
+	return tx.Commit()
+}
+
+func columns(ctx context.Context, tx *sql.Tx, table string) ([]string, error) {
+	rows, err := tx.QueryContext(ctx, `SELECT name FROM pragma_table_info(?)`, table)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var cols []string
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			return nil, err
+		}
+		cols = append(cols, name)
+	}
+	return cols, rows.Err()
+}
+
+func triggers(table string, cols []string) []string {
+	var names, quoted, sets []string
+	for _, c := range cols {
+		names = append(names, c)
+		quoted = append(quoted, "quote(OLD."+c+")")
+		sets = append(sets, "'"+c+" = ' || quote(OLD."+c+")")
+	}
+	undo := map[string]string{
+		"INSERT": fmt.Sprintf("'DELETE FROM %s WHERE id = ' || NEW.id", table),
+		"UPDATE": fmt.Sprintf("'UPDATE %s SET ' || %s || ' WHERE id = ' || OLD.id", table, strings.Join(sets, " || ', ' || ")),
+		"DELETE": fmt.Sprintf("'INSERT INTO %s (%s) VALUES (' || %s || ')'", table, strings.Join(names, ", "), strings.Join(quoted, " || ', ' || ")),
+	}
+	var out []string
+	for _, event := range []string{"INSERT", "UPDATE", "DELETE"} {
+		row := "OLD"
+		if event == "INSERT" {
+			row = "NEW"
+		}
+		name := fmt.Sprintf("journal_%s_%s", table, strings.ToLower(event))
+		out = append(out, "DROP TRIGGER IF EXISTS "+name, fmt.Sprintf(
+			`CREATE TRIGGER %s AFTER %s ON %s WHEN (SELECT entry FROM writing) IS NOT NULL BEGIN
+				INSERT INTO change (household, entry, tbl, row, undo)
+				VALUES (%s.household, (SELECT entry FROM writing), '%s', %s.id, %s);
+			END`, name, event, table, row, table, row, undo[event]))
+	}
+	return out
+}

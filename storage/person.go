@@ -1,0 +1,70 @@
+package storage
+
+import (
+	"database/sql"
+	"time"
+)
+
+// Person is one of the household. A child is a hand with an age.
+type Person struct {
+	ID        int64
+	Household int64
+	Name      string
+	Keeper    bool
+	Age       int    // 0 for an adult
+	AgeOn     string // the date on which that age was told
+	Gone      bool
+}
+
+// Child reports whether the person was under 18 when added and still is.
+func (p Person) Child(now time.Time) bool {
+	age := p.AgeAt(now)
+	return age > 0 && age < 18
+}
+
+// AgeAt returns the age now, from the age and date told; 0 for an adult whose
+// age was not told.
+func (p Person) AgeAt(now time.Time) int {
+	on, err := time.Parse(time.DateOnly, p.AgeOn)
+	if p.Age == 0 || err != nil {
+		return p.Age
+	}
+	years := now.Year() - on.Year()
+	if on.AddDate(years, 0, 0).After(now) {
+		years--
+	}
+	return p.Age + max(years, 0)
+}
+
+// AddPerson writes a person down, or brings back one who had gone.
+func (tx *Tx) AddPerson(p Person) (int64, error) {
+	role := "hand"
+	if p.Keeper {
+		role = "keeper"
+	}
+	age := sql.NullInt64{Int64: int64(p.Age), Valid: p.Age > 0}
+	on := sql.NullString{String: p.AgeOn, Valid: p.Age > 0}
+	var id int64
+	_, err := tx.One(`INSERT INTO person (household, name, role, age, age_on) VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (household, name) DO UPDATE SET role = excluded.role, age = excluded.age, age_on = excluded.age_on, gone = 0
+		RETURNING id`, []any{p.Household, p.Name, role, age, on}, &id)
+	return id, err
+}
+
+// RemovePerson keeps the record and its name in the day book, and closes the
+// door: a person who has gone may not write.
+func (tx *Tx) RemovePerson(id int64) error {
+	_, err := tx.Exec(`UPDATE person SET gone = 1 WHERE id = ?`, id)
+	return err
+}
+
+// People returns the household's people in the order in which they came.
+func (tx *Tx) People(household int64) ([]Person, error) {
+	return collect(tx, func(r scanner) (Person, error) {
+		var p Person
+		var role string
+		err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone)
+		p.Keeper = role == "keeper"
+		return p, err
+	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone FROM person WHERE household = ? ORDER BY id`, household)
+}

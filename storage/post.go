@@ -1,0 +1,127 @@
+package storage
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+)
+
+// Message kinds.
+const (
+	KindReply  = "reply"  // answers a line; To is who typed it
+	KindRing   = "ring"   // a bell, for one person
+	KindNotice = "notice" // told to the whole household
+)
+
+// Message statuses.
+const (
+	OK      = "ok"
+	Asked   = "asked"
+	Refused = "refused"
+)
+
+// Button is a typed line in disguise.
+type Button struct {
+	Label string `json:"label"`
+	Say   string `json:"say"`
+}
+
+// File is something to send along. Content is base64 in the outbox.
+type File struct {
+	Name    string `json:"name"`
+	Type    string `json:"type"`
+	Content []byte `json:"content"`
+}
+
+// Message is what is said to people, as data: each transport renders it.
+type Message struct {
+	At       time.Time `json:"at"`
+	Kind     string    `json:"kind"`
+	To       string    `json:"to,omitempty"`
+	Head     string    `json:"head"`               // the answer
+	Lines    []string  `json:"lines,omitempty"`    // what a person weighs out or acts by
+	Assumed  []string  `json:"assumed,omitempty"`  // what was taken for granted
+	Cautions []string  `json:"cautions,omitempty"` // where the work can hurt
+	Buttons  []Button  `json:"buttons,omitempty"`
+	Files    []File    `json:"files,omitempty"`
+	Status   string    `json:"status,omitempty"`
+	Quiet    bool      `json:"quiet,omitempty"` // a chat may give it as a reaction
+}
+
+// Line is what came in from a transport.
+type Line struct {
+	Transport string
+	Ext       string // the transport's own id; the same id is taken once
+	Name      string
+	At        time.Time
+	Text      string
+}
+
+// Claim takes a line in once. It reports false when it was taken before.
+func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
+	var id int64
+	ok, err := tx.One(`INSERT INTO inbox (household, transport, ext, name, at, text) VALUES (?, ?, ?, ?, ?, ?)
+		ON CONFLICT (household, transport, ext) DO NOTHING RETURNING id`,
+		[]any{household, l.Transport, l.Ext, l.Name, l.At.Unix(), l.Text}, &id)
+	return id, ok, err
+}
+
+// Post puts a message into the outbox.
+func (tx *Tx) Post(household, inbox int64, m Message) error {
+	body, err := json.Marshal(m)
+	if err != nil {
+		return fmt.Errorf("post: %w", err)
+	}
+	_, err = tx.Exec(`INSERT INTO outbox (household, inbox, at, body) VALUES (?, ?, ?, ?)`, household, null(inbox), m.At.Unix(), string(body))
+	return err
+}
+
+// Posted is a message that waits in the outbox.
+type Posted struct {
+	ID      int64
+	Message Message
+}
+
+// Unsent returns what waits to be sent to a household, in order.
+func (tx *Tx) Unsent(household int64, limit int) ([]Posted, error) {
+	return collect(tx, func(r scanner) (Posted, error) {
+		var p Posted
+		var body string
+		if err := r.Scan(&p.ID, &body); err != nil {
+			return p, err
+		}
+		return p, json.Unmarshal([]byte(body), &p.Message)
+	}, `SELECT id, body FROM outbox WHERE household = ? AND sent IS NULL ORDER BY id LIMIT ?`, household, limit)
+}
+
+// MarkSent notes that every message up to an id has been sent.
+func (tx *Tx) MarkSent(household, upTo int64, now time.Time) error {
+	_, err := tx.Exec(`UPDATE outbox SET sent = ? WHERE household = ? AND sent IS NULL AND id <= ?`, now.Unix(), household, upTo)
+	return err
+}
+
+// Ask remembers the options of a question put to somebody.
+func (tx *Tx) Ask(household int64, name string, now time.Time, options []Button) error {
+	if len(options) == 0 {
+		_, err := tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
+		return err
+	}
+	body, err := json.Marshal(options)
+	if err != nil {
+		return err
+	}
+	_, err = tx.Exec(`INSERT INTO question (household, name, at, options) VALUES (?, ?, ?, ?)
+		ON CONFLICT (household, name) DO UPDATE SET at = excluded.at, options = excluded.options`, household, name, now.Unix(), string(body))
+	return err
+}
+
+// Options returns the options of the last question put to somebody since a time.
+func (tx *Tx) Options(household int64, name string, since time.Time) ([]Button, error) {
+	var body string
+	ok, err := tx.One(`SELECT options FROM question WHERE household = ? AND name = ? AND at >= ?`, []any{household, name, since.Unix()}, &body)
+	if err != nil || !ok {
+		return nil, err
+	}
+	var out []Button
+	return out, json.Unmarshal([]byte(body), &out)
+}

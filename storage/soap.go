@@ -1,0 +1,116 @@
+package storage
+
+import (
+	"database/sql"
+	"time"
+)
+
+// SaveCard keeps a person's last weigh-out card, as JSON of the soap desk.
+func (tx *Tx) SaveCard(household int64, name string, at time.Time, recipe string) error {
+	_, err := tx.Exec(`INSERT INTO card (household, name, at, recipe) VALUES (?, ?, ?, ?)
+		ON CONFLICT (household, name) DO UPDATE SET at = excluded.at, recipe = excluded.recipe`, household, name, at.Unix(), recipe)
+	return err
+}
+
+// LastCard returns a person's last card, or else the household's newest one,
+// made since a time.
+func (tx *Tx) LastCard(household int64, name string, since time.Time) (recipe, by string, ok bool, err error) {
+	ok, err = tx.One(`SELECT recipe, name FROM card WHERE household = ? AND at >= ? ORDER BY (name = ?) DESC, at DESC LIMIT 1`,
+		[]any{household, since.Unix(), name}, &recipe, &by)
+	return recipe, by, ok, err
+}
+
+// Batch is one pour of soap.
+type Batch struct {
+	ID        int64
+	Household int64
+	Num       int
+	Name      string
+	Recipe    string // JSON of the soap desk
+	Poured    time.Time
+	PouredBy  int64
+}
+
+func scanBatch(r scanner) (Batch, error) {
+	var b Batch
+	var poured int64
+	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Name, &b.Recipe, &poured, &b.PouredBy)
+	b.Poured = time.Unix(poured, 0).UTC()
+	return b, err
+}
+
+const batchColumns = `id, household, num, name, recipe, poured, coalesce(poured_by, 0)`
+
+// AddBatch writes a batch and numbers it.
+func (tx *Tx) AddBatch(b Batch) (Batch, error) {
+	_, err := tx.One(`INSERT INTO batch (household, num, name, recipe, poured, poured_by)
+		VALUES (?, (SELECT coalesce(max(num), 0) + 1 FROM batch WHERE household = ?), ?, ?, ?, ?) RETURNING id, num`,
+		[]any{b.Household, b.Household, b.Name, b.Recipe, b.Poured.Unix(), null(b.PouredBy)}, &b.ID, &b.Num)
+	return b, err
+}
+
+// SaveBatch writes name and pouring time back.
+func (tx *Tx) SaveBatch(b Batch) error {
+	_, err := tx.Exec(`UPDATE batch SET name = ?, poured = ? WHERE id = ?`, b.Name, b.Poured.Unix(), b.ID)
+	return err
+}
+
+// Batches returns a household's batches, oldest first.
+func (tx *Tx) Batches(household int64) ([]Batch, error) {
+	return collect(tx, scanBatch, `SELECT `+batchColumns+` FROM batch WHERE household = ? ORDER BY num`, household)
+}
+
+// Weighing is a mass noted of a batch on the rack.
+type Weighing struct {
+	At    time.Time
+	Grams float64
+}
+
+// AddWeighing notes a mass.
+func (tx *Tx) AddWeighing(household, batch int64, w Weighing) error {
+	_, err := tx.Exec(`INSERT INTO weighing (household, batch, at, grams) VALUES (?, ?, ?, ?)`, household, batch, w.At.Unix(), w.Grams)
+	return err
+}
+
+// Weighings returns a batch's masses in order of time.
+func (tx *Tx) Weighings(batch int64) ([]Weighing, error) {
+	return collect(tx, func(r scanner) (Weighing, error) {
+		var w Weighing
+		var at int64
+		err := r.Scan(&at, &w.Grams)
+		w.At = time.Unix(at, 0).UTC()
+		return w, err
+	}, `SELECT at, grams FROM weighing WHERE batch = ? ORDER BY at, id`, batch)
+}
+
+// Rope is a room closed to children while lye is open.
+type Rope struct {
+	ID    int64
+	Room  string
+	Since time.Time
+	Bell  int64
+}
+
+// RopeOff closes a room; bell is the one that rings until all clear.
+func (tx *Tx) RopeOff(household int64, r Rope) error {
+	_, err := tx.Exec(`INSERT INTO rope (household, room, since, bell) VALUES (?, ?, ?, ?)`, household, r.Room, r.Since.Unix(), null(r.Bell))
+	return err
+}
+
+// Roped returns the rooms that are closed now.
+func (tx *Tx) Roped(household int64) ([]Rope, error) {
+	return collect(tx, func(r scanner) (Rope, error) {
+		var rope Rope
+		var since int64
+		var bell sql.NullInt64
+		err := r.Scan(&rope.ID, &rope.Room, &since, &bell)
+		rope.Since, rope.Bell = time.Unix(since, 0).UTC(), bell.Int64
+		return rope, err
+	}, `SELECT id, room, since, bell FROM rope WHERE household = ? AND cleared IS NULL ORDER BY id`, household)
+}
+
+// Clear opens a room again.
+func (tx *Tx) Clear(rope int64, now time.Time) error {
+	_, err := tx.Exec(`UPDATE rope SET cleared = ? WHERE id = ?`, now.Unix(), rope)
+	return err
+}
