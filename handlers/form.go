@@ -1,6 +1,7 @@
 package handlers
 
 import (
+	"slices"
 	"strings"
 
 	"yardbell/handlers/desk"
@@ -42,9 +43,17 @@ func (f form) size() int {
 	return n
 }
 
-// match finds the form in the tokens and returns which ones it takes. A slip in
-// its first word is forgiven only where slip is set.
-func (f form) match(toks []phrase.Token, slip bool) ([]bool, bool) {
+// slips says which slips are forgiven in the first word of a form.
+type slips uint8
+
+const (
+	asWritten slips = iota
+	swaps           // two neighbouring letters the wrong way round
+	anySlip         // one letter added, left out, changed or swapped
+)
+
+// match finds the form in the tokens and returns which ones it takes.
+func (f form) match(toks []phrase.Token, slip slips) ([]bool, bool) {
 	if len(toks) == 0 {
 		return nil, false
 	}
@@ -61,7 +70,7 @@ func (f form) match(toks []phrase.Token, slip bool) ([]bool, bool) {
 	return nil, false
 }
 
-func (f form) matchFrom(toks []phrase.Token, i, part int, slip bool, used []bool) bool {
+func (f form) matchFrom(toks []phrase.Token, i, part int, slip slips, used []bool) bool {
 	if part == len(f.parts) {
 		return true
 	}
@@ -73,9 +82,10 @@ func (f form) matchFrom(toks []phrase.Token, i, part int, slip bool, used []bool
 		}
 		return false
 	}
-	if i >= len(toks) || toks[i].Kind == phrase.Break || !wordIn(toks[i].Low, f.parts[part], slip && part == 0) {
+	if i >= len(toks) || toks[i].Kind == phrase.Break || !wordIn(toks[i].Low, f.parts[part], slip) {
 		return false
 	}
+	slip = asWritten
 	used[i] = true
 	if f.matchFrom(toks, i+1, part+1, slip, used) {
 		return true
@@ -84,29 +94,27 @@ func (f form) matchFrom(toks []phrase.Token, i, part int, slip bool, used []bool
 	return false
 }
 
-func wordIn(w string, alternatives []string, slip bool) bool {
+func wordIn(w string, alternatives []string, slip slips) bool {
 	for _, a := range alternatives {
-		if w == a {
+		switch {
+		case w == a:
 			return true
-		}
-		if slip && len(w) >= 4 && len(a) >= 3 && abs(len(w)-len(a)) <= 1 && phrase.Distance(w, a) == 1 {
+		case slip == asWritten || phrase.Distance(w, a) != 1:
+		case sameLetters(w, a):
 			return true
-		}
-		if slip && len(w) == 3 && len(a) == 3 && swapped(w, a) {
+		case slip == anySlip && len(w) >= 4 && len(a) >= 4:
 			return true
 		}
 	}
 	return false
 }
 
-// swapped reports two neighbouring letters the wrong way round.
-func swapped(w, a string) bool { return w != a && phrase.Distance(w, a) == 1 && w[0] == a[0] && w[1] == a[2] && w[2] == a[1] }
-
-func abs(n int) int {
-	if n < 0 {
-		return -n
-	}
-	return n
+// sameLetters tells a swap from the other slips: no letter was added or lost.
+func sameLetters(w, a string) bool {
+	x, y := []byte(w), []byte(a)
+	slices.Sort(x)
+	slices.Sort(y)
+	return slices.Equal(x, y)
 }
 
 // firstContent is the first token that is not a joining word or a mark.

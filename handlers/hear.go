@@ -132,14 +132,14 @@ func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
 		return []string{text}, nil
 	}
 	probe := *req
-	probe.Text = first
+	probe.Text, probe.More = first, []string{""}
 	toks, slash := cutSlash(phrase.Tokens(first), req.Slash)
 	probe.Slash = slash
 	found, err := r.candidates(&probe, toks)
 	if err != nil {
 		return nil, err
 	}
-	if len(found) > 0 && found[0].form.ask.TakesLines {
+	if len(found) > 0 && found[0].form.start {
 		return []string{text}, nil
 	}
 	var out []string

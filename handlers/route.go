@@ -19,12 +19,13 @@ type candidate struct {
 	form    form
 	reading phrase.Reading
 	score   int
-	slip    bool
 }
 
 const (
-	worthWord   = 20
-	costStrange = 8
+	worthWord    = 20
+	worthToken   = 10
+	costStrange  = 12
+	bonusCommand = 15 // the line begins with the command word itself
 )
 
 // route finds what a line asks and does it.
@@ -93,10 +94,11 @@ func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate
 func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]candidate, error) {
 	best := map[*desk.Ask]candidate{}
 	for _, f := range r.forms {
-		if req.Slash && !r.commandFits(f, toks, slip) {
+		forgive := forgiven(req, f, slip)
+		if req.Slash && !r.commandFits(f, toks, forgive) || len(req.More) > 0 && !f.ask.TakesLines {
 			continue
 		}
-		used, ok := f.match(toks, slip)
+		used, ok := f.match(toks, forgive)
 		if !ok {
 			continue
 		}
@@ -104,7 +106,7 @@ func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]
 		if err != nil {
 			return nil, err
 		}
-		c := candidate{form: f, reading: reading, score: score(f, reading), slip: slip}
+		c := candidate{form: f, reading: reading, score: score(f, reading)}
 		if old, ok := best[f.ask]; !ok || c.score > old.score {
 			best[f.ask] = c
 		}
@@ -120,18 +122,38 @@ func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]
 	return out, nil
 }
 
+// forgiven is how far the naming word may be off: freely in a line that is
+// plainly for the bot or that holds what the ask needs, else only by a swap, so
+// that "bring Ivo his lunch" stays talk.
+func forgiven(req *desk.Request, f form, slip bool) slips {
+	switch {
+	case !slip:
+		return asWritten
+	case req.Direct || len(f.ask.Needs) > 0:
+		return anySlip
+	}
+	return swaps
+}
+
 // commandFits keeps a slash line to the asks of its command word, and to those
 // whose form begins with its first word.
-func (r *Roster) commandFits(f form, toks []phrase.Token, slip bool) bool {
+func (r *Roster) commandFits(f form, toks []phrase.Token, slip slips) bool {
 	w := toks[0].Low
 	return w == f.ask.Command || slices.Contains(r.aliases[f.ask.Command], w) || wordIn(w, f.parts[0], slip) ||
-		slip && wordIn(w, []string{f.ask.Command}, true)
+		wordIn(w, []string{f.ask.Command}, slip)
 }
 
 func score(f form, reading phrase.Reading) int {
 	s := worthWord * f.size()
+	if f.start && slices.Contains(f.parts[0], f.ask.Command) {
+		s += bonusCommand
+	}
 	for _, span := range reading.Spans {
-		s += 10 * (span.Past - span.First)
+		for i := span.First; i < span.Past; i++ {
+			if !reading.Named[i] { // counted with the form already
+				s += worthToken
+			}
+		}
 	}
 	if !f.ask.Text {
 		s -= costStrange * len(reading.Unknown)
@@ -141,10 +163,10 @@ func score(f form, reading phrase.Reading) int {
 
 // read looks in the line for what the ask takes.
 func (r *Roster) read(req *desk.Request, ask *desk.Ask, toks []phrase.Token, used []bool) (phrase.Reading, error) {
-	if ask.Keep {
-		used = nil
-	}
 	q := phrase.Query{Kinds: ask.Kinds, Used: used, Fill: ask.Fill}
+	if ask.Keep {
+		q.Used = nil
+	}
 	for _, name := range ask.Lists {
 		list, err := r.list(req, name)
 		if err != nil {
@@ -154,7 +176,9 @@ func (r *Roster) read(req *desk.Request, ask *desk.Ask, toks []phrase.Token, use
 			q.Lists = append(q.Lists, list)
 		}
 	}
-	return phrase.Read(req.Text, toks, req.Context(), q), nil
+	reading := phrase.Read(req.Text, toks, req.Context(), q)
+	reading.Named = used
+	return reading, nil
 }
 
 // plain decides whether a line that was not addressed to the bot is meant for
@@ -165,14 +189,14 @@ func plain(req *desk.Request, c candidate) bool {
 	for _, n := range ask.Needs {
 		need = need || req.Has(n)
 	}
-	if !need || c.slip && len(ask.Needs) == 0 {
+	if !need {
 		return false
 	}
 	strange := len(c.reading.Unknown)
-	if !ask.Text && strange > 0 && (!ask.Doubt || c.slip || !c.form.start && c.form.size() < 2 || strange > 4) {
+	if !ask.Text && strange > 0 && (!ask.Doubt || !c.form.start && c.form.size() < 2 || strange > 4) {
 		return false
 	}
-	if len(ask.Needs) == 0 && c.form.size() < 2 && talkMark(req.Text) {
+	if len(ask.Needs) == 0 && ask.Plain == nil && c.form.size() < 2 && talkMark(req.Text, ask.Question) {
 		return false
 	}
 	return ask.Plain == nil || ask.Plain(req)
@@ -180,9 +204,9 @@ func plain(req *desk.Request, c candidate) bool {
 
 // talkMark reports that a bare word was called out or asked among people
 // ("Today?", "Later!"), not typed as a command.
-func talkMark(text string) bool {
+func talkMark(text string, question bool) bool {
 	text = strings.TrimSpace(text)
-	return strings.HasSuffix(text, "?") || strings.HasSuffix(text, "!")
+	return strings.HasSuffix(text, "?") && !question || strings.HasSuffix(text, "!")
 }
 
 // forbidden holds the asks that only keepers, or only adults, may make.

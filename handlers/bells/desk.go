@@ -93,13 +93,13 @@ func answerAsks() []desk.Ask {
 			Name: "done", Command: "done", Kinds: past, Lists: named, Help: "a ring was answered: the thing is done, now or earlier",
 			Forms: []string{"^done", "done$", "^finished", "finished$"}, Fill: []string{"all", "sorry", "already", "finally"},
 			Examples: []desk.Example{{Setup: hens, Line: "done"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "/done"}},
-			Do: answer("done", done),
+			Do:       answer("done", done),
 		},
 		{
 			Name: "later", Command: "later", Kinds: future, Lists: named, Help: "put a ring off: 20 min, 5pm, tomorrow",
 			Forms: []string{"^later", "later$", "^snooze", "^not now$"}, Fill: []string{"until", "till", "not", "now", "again"},
 			Examples: []desk.Example{{Setup: hens, Line: "later 30 min"}, {Setup: hens, Line: "later 22:30 hens"}, {Setup: hens, Line: "later tomorrow"}},
-			Do: answer("later", later),
+			Do:       answer("later", later),
 		},
 		{
 			Name: "pass", Command: "pass", Kinds: numbered, Lists: []string{"rings", "people"}, Help: "hand a ring on to somebody", Doubt: true,

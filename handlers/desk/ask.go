@@ -39,6 +39,8 @@ type Ask struct {
 	// Doubt says that a plain line with words nobody understood is asked back
 	// and not passed over, as long as a form and a need were found.
 	Doubt bool
+	// Question says that its bare word with a question mark is still the ask.
+	Question bool
 	// Plain is asked last, before a plain line acts. Nil allows.
 	Plain func(*Request) bool
 	// Keeper says that only keepers may, Adult that children may not.

@@ -38,7 +38,7 @@ func peopleAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: []string{"house add Bram"}, Line: "house remove Bram"}}, Do: remove,
 		},
 		{
-			Name: "who", Command: "who", Help: "who is in the household",
+			Name: "who", Command: "who", Question: true, Help: "who is in the household",
 			Forms: []string{"^who$", "^who lives * here$", "^who|who's * in|of the house|household$", "^who lives here now$"}, Fill: []string{"now"},
 			Examples: []desk.Example{{Line: "who"}, {Line: "who is in the house"}}, Do: who,
 		},

@@ -33,7 +33,7 @@ func Desk() desk.Desk {
 				Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindShare}, Help: "a recipe by a factor or for a number of people",
 				Forms: []string{"^scale", "^double|triple|treble|quadruple|halve|twice", "half|twice|times the", "for", "x", "doubled|halved$", "to * servings|people"},
 				Fill: []string{"times", "servings", "serving", "people", "portions", "recipe", "make", "feed", "feeds", "serves", "half", "halve", "double", "doubled",
-					"halved", "triple", "treble", "quadruple", "twice", "scale", "scaled", "tonight"},
+					"halved", "triple", "treble", "quadruple", "twice", "scale", "scaled", "tonight", "how", "much"},
 				Examples: []desk.Example{
 					{Setup: []string{oatcakes}, Line: "scale oatcakes x3"},
 					{Setup: []string{oatcakes}, Line: "double the oatcakes"},

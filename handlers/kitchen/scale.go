@@ -174,8 +174,11 @@ func oneAmount(q measure.Quantity, k *big.Rat, what string) string {
 	case measure.Kilogram, measure.Litre:
 		return decimal(v, 3) + " " + q.Unit.Name
 	case measure.Gram, measure.Millilitre:
-		if f, _ := v.Float64(); f < 10 {
+		switch f, _ := v.Float64(); {
+		case f < 10:
 			return decimal(v, 1) + " " + q.Unit.Name
+		case f >= 10_000:
+			return decimal(new(big.Rat).Quo(v, big.NewRat(1000, 1)), 3) + " " + map[*measure.Unit]string{measure.Gram: "kg", measure.Millilitre: "L"}[q.Unit]
 		}
 		return decimal(v, 0) + " " + q.Unit.Name
 	}

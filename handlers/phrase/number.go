@@ -50,6 +50,11 @@ func (l *line) words(i int, want ...string) (int, bool) {
 // number reads an amount in figures or words: 1200, -5, 1 1/2, 1½, 3/8, two and
 // a half, nine hundred, half a, a dozen. It returns the token after it.
 func (l *line) number(i int) (*big.Rat, int, bool) {
+	if l.low(i) == "minus" {
+		if v, next, ok := l.number(i + 1); ok {
+			return new(big.Rat).Neg(v), next, true
+		}
+	}
 	if l.low(i) == "-" && l.isNum(i+1) && l.glued(i+1) && !l.glued(i) {
 		v, next, ok := l.number(i + 1)
 		if !ok {

@@ -39,6 +39,7 @@ type Reading struct {
 	Spans   []Span  // in order, not overlapping
 	Unknown []Token // words that nothing explains
 	Used    []bool  // tokens taken before the reading
+	Named   []bool  // tokens that named the ask, taken or not
 }
 
 // Read finds the spans asked for and keeps those that together explain most.

@@ -83,7 +83,7 @@ func batchName(req *desk.Request) (name string, strange []string) {
 // pourRecipe returns what was poured. A reply with a head says why it cannot be
 // written yet.
 func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
-	if len(req.Reading.Of(phrase.KindQuantity)) > 0 || len(req.Reading.Of(phrase.KindNumber)) > 0 {
+	if len(req.Reading.Of(phrase.KindQuantity)) > 0 || len(req.Reading.Terms("fats")) > 0 {
 		return pouredLine(req)
 	}
 	text, by, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
@@ -301,4 +301,3 @@ func repour(req *desk.Request) (desk.Reply, error) {
 // maxDrawn guards a weighing against a slip of the figures: no batch weighs more
 // than it did when poured.
 const maxDrawn = 1.02
-

@@ -88,7 +88,7 @@ func batchAsks() []desk.Ask {
 			Forms: []string{"^unmoulded|unmolded|demoulded|demolded|cut|sliced|turned", "soap|bars|batch * cut|turned|unmoulded|unmolded$"},
 			Kinds: slices.Concat(clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"batches"}, Fill: soapy,
 			Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "unmoulded batch 1"}},
-			Plain: func(req *desk.Request) bool { return mentions(req, "soap", "bars") || namesBatch(req) }, Do: told,
+			Plain:    func(req *desk.Request) bool { return mentions(req, "soap", "bars") || namesBatch(req) }, Do: told,
 		},
 	}
 }
@@ -137,7 +137,7 @@ func rackAsks() []desk.Ask {
 		},
 		{
 			Name: "weigh", Command: "weigh", Needs: ofBatch, Doubt: true, Help: "note what a batch on the rack weighs",
-			Forms: []string{"^weigh|weighed", "batch * weighs|weighed|weight", "weighs", "^weight of"}, Kinds: slices.Concat(thing, amounts, clocks), Lists: []string{"batches"},
+			Forms: []string{"^weigh|weighed", "weighs|weighed", "^weight of"}, Kinds: slices.Concat(thing, amounts, clocks), Lists: []string{"batches"},
 			Fill: append([]string{"grams", "now", "weight", "today"}, soapy...),
 			Examples: []desk.Example{
 				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "weigh batch 1 1620 g"},

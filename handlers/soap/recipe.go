@@ -64,6 +64,8 @@ type item struct {
 	fat    bool
 	number *big.Rat // of an amount
 	kind   phrase.Kind
+	named  bool // it is the word that named the ask
+	apart  bool // a word such as "for" parts it from what follows
 }
 
 // pair is an amount with the label that it belongs to. Label is empty for a
@@ -72,6 +74,16 @@ type pair struct{ amount, label *item }
 
 // items turns the reading into amounts and labels.
 func items(r phrase.Reading) []item {
+	out := bareItems(r)
+	for i := range out {
+		s := out[i].span
+		out[i].named = s.First < len(r.Named) && r.Named[s.First]
+		out[i].apart = s.Past < len(r.Tokens) && slices.Contains([]string{"for", "with", "on", "goes"}, r.Tokens[s.Past].Low)
+	}
+	return out
+}
+
+func bareItems(r phrase.Reading) []item {
 	var out []item
 	for _, s := range r.Spans {
 		switch v := s.Value.(type) {
@@ -118,7 +130,7 @@ func pairUp(list []item) (pairs []pair, ok bool) {
 			if a.label != "" {
 				a, l = l, a
 			}
-			if fits(a, l) {
+			if fits(a, l) && !(l.label == wordLye && l.apart && list[i].label != "") {
 				try(i+2, solution{append(slices.Clip(s.pairs), pair{a, l}), s.cost + unlikely(a, l)})
 			}
 		}
@@ -166,6 +178,8 @@ func unlikely(a, l *item) int {
 // skipCost says whether an item may stand alone, and how much that is disliked.
 func skipCost(it item) (int, bool) {
 	switch {
+	case it.label == wordLye && it.named:
+		return 0, true
 	case it.label == wordLye, it.label == wordFat, it.label == wordConfirm, it.label == wordPotash:
 		return 1, true
 	case it.label == wordWater:
@@ -263,18 +277,24 @@ func unknownFat(req *desk.Request) error {
 		desk.Quote(desk.UnknownWords(u)), desk.Pointed(req.Text, u[0].Start, last.End))
 }
 
-// strangeInside asks about a word that nobody knows between an amount and its
-// name, or beside an amount that has none: it may be the name of a fat.
+// strangeInside asks about a word that nobody knows right behind an amount or
+// between an amount and its name: it may be the name of a fat.
 func strangeInside(req *desk.Request, pairs []pair) error {
+	toks := req.Reading.Tokens
 	for _, p := range pairs {
-		from, to := p.amount.span.Start, p.amount.span.End+20
-		if p.label != nil {
-			from, to = min(from, p.label.span.Start), max(p.amount.span.End, p.label.span.End)
+		past := p.amount.span.Past
+		for past < len(toks) && (toks[past].Low == "of" || toks[past].Low == "the" || toks[past].Low == "my") {
+			past++
 		}
-		for _, t := range req.Reading.Unknown {
-			if t.Start >= from && t.Start < to {
-				return unknownFat(req)
-			}
+		from, to := p.amount.span.Start, p.amount.span.End
+		if past < len(toks) {
+			to = toks[past].End
+		}
+		if p.label != nil {
+			from, to = min(from, p.label.span.Start), max(to, p.label.span.End)
+		}
+		if slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool { return t.Start >= from && t.Start < to }) {
+			return unknownFat(req)
 		}
 	}
 	return nil
