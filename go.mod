@@ -3,10 +3,13 @@ module yardbell
 go 1.26.0
 
 require (
+	github.com/alecthomas/kong v1.17.0
+	github.com/chzyer/readline v1.5.1
 	github.com/pressly/goose/v3 v3.30.0
 	github.com/robfig/cron/v3 v3.0.1
 	github.com/stretchr/testify v1.12.1
 	github.com/teambition/rrule-go v1.8.2
+	golang.org/x/term v0.48.0
 	modernc.org/sqlite v1.62.0
 )
 

@@ -12,18 +12,22 @@ const (
 	SafetyAgain = 10 * time.Minute
 	// KeepersFrom is the saying from which keepers hear of somebody else's ring.
 	KeepersFrom = 3
+	// MorningsFrom is the saying from which a ring comes back once a day only.
+	MorningsFrom = 3
 )
 
 // Again returns when an open ring is to be said next, after having been said
 // for the nth time at now: a safety bell every ten minutes for ever, a timed
 // one after twenty minutes and then in the next round, a daily one in the next
-// round.
+// round; what has been said three times comes back in the morning rounds.
 func Again(h storage.Household, b storage.Bell, said int, now time.Time) time.Time {
 	switch {
 	case b.Safety:
 		return now.Add(SafetyAgain)
 	case !b.Daily && said == 1:
 		return now.Add(AgainAfter)
+	case said >= MorningsFrom:
+		return NextMorning(h, now)
 	}
 	return NextRound(h, now)
 }
@@ -39,6 +43,15 @@ func NextRound(h storage.Household, now time.Time) time.Time {
 		}
 	}
 	return now.Add(24 * time.Hour)
+}
+
+// NextMorning returns the household's next morning round after now.
+func NextMorning(h storage.Household, now time.Time) time.Time {
+	today := Day(Wall(now, h.Zone))
+	if at := RoundOn(h, today); at.After(now) {
+		return at
+	}
+	return RoundOn(h, today.AddDate(0, 0, 1))
 }
 
 // RoundOn returns the morning round of a day.

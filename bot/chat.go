@@ -1,0 +1,155 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/chzyer/readline"
+
+	"yardbell/storage"
+)
+
+type chatCmd struct{}
+
+// Run is the household's chat in this terminal: lines are answered, bells ring.
+func (c *chatCmd) Run(a *app) (err error) {
+	s, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.store.Close()) }()
+	ch := &chat{session: s, out: a.out}
+	if terminal(a.in) && terminal(a.out) && !a.flags.JSON {
+		return ch.live()
+	}
+	return ch.piped()
+}
+
+// chat writes answers and rings of one session, one at a time.
+type chat struct {
+	*session
+	out io.Writer
+	mu  sync.Mutex
+}
+
+// piped answers lines from a pipe; rings are printed as they come.
+func (c *chat) piped() error {
+	clock := startClock(c.app.ctx, c.session, c.show)
+	defer clock.stop()
+	if err := c.show(c.now()); err != nil { // what a crash left unsaid
+		return err
+	}
+	return eachLine(c.app.in, func(text string) error {
+		if err := c.app.ctx.Err(); err != nil {
+			return nil
+		}
+		_, err := c.line(clock, text)
+		return err
+	})
+}
+
+// line answers one typed line and reports whether anything was said.
+func (c *chat) line(clock *clock, text string) (bool, error) {
+	if strings.TrimSpace(text) == "" {
+		return true, nil
+	}
+	c.mu.Lock()
+	now := c.now()
+	err := c.hear(c.app.ctx, now, text)
+	c.mu.Unlock()
+	if err != nil {
+		return false, err
+	}
+	said, err := c.print(now)
+	clock.wake()
+	return said > 0, err
+}
+
+// show prints what waits to be said.
+func (c *chat) show(now time.Time) error {
+	_, err := c.print(now)
+	return err
+}
+
+func (c *chat) print(now time.Time) (said int, err error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	f := c.app.format(false)
+	f.Zone = func() *time.Location { return c.zone }
+	err = c.drain(c.app.ctx, now, func(m storage.Message) error {
+		said++
+		return f.Print(c.out, m)
+	})
+	return said, err
+}
+
+// live is a terminal with line editing and history.
+func (c *chat) live() error {
+	rl, err := readline.NewEx(&readline.Config{
+		Prompt: c.name + "> ", HistoryFile: c.history(), HistoryLimit: 500, InterruptPrompt: "", EOFPrompt: "",
+	})
+	if err != nil {
+		return fmt.Errorf("terminal: %w", err)
+	}
+	defer rl.Close()
+	c.out = rl.Stdout()
+	c.greet()
+	clock := startClock(c.app.ctx, c.session, c.show)
+	defer clock.stop()
+	if err := c.show(c.now()); err != nil {
+		return err
+	}
+	for c.app.ctx.Err() == nil {
+		text, err := rl.Readline()
+		if errors.Is(err, readline.ErrInterrupt) && text != "" {
+			continue
+		}
+		if err != nil { // Ctrl-D, or Ctrl-C on an empty line
+			return nil
+		}
+		said, err := c.line(clock, text)
+		if err != nil {
+			return err
+		}
+		if !said {
+			fmt.Fprintln(c.out, "(not for me; help shows what is)")
+		}
+		rl.SetPrompt(c.name + "> ")
+	}
+	return nil
+}
+
+// history is kept beside the household file, for a file that is kept at all.
+func (c *chat) history() string {
+	if c.store.Path() == storage.Memory {
+		return ""
+	}
+	return filepath.Join(filepath.Dir(c.store.Path()), "history")
+}
+
+// greet tells a newcomer how a household begins: three questions, defaults shown.
+func (c *chat) greet() {
+	if !c.empty {
+		return
+	}
+	fmt.Fprintf(c.out, `A new household. You are %s, its first keeper (--as NAME to be somebody else).
+Three questions, each answered with a line; paste them together if you like:
+  where?   house at 57.2 -3.7     house zone %s
+  who?     house add Tom keeper   house add Ivo child 13
+  when?    house rounds 07:00 16:00
+The rest is set: units metric, scale 1 g, dates day-first, no quiet hours. house shows it.
+Then try: lye 900 g tallow 300 g coconut     ring me feed the hens daily at 7     help
+`, c.name, c.zone)
+}
+
+type serveCmd struct{}
+
+// Run says that the chat transport is not here yet.
+func (c *serveCmd) Run(*app) error {
+	return errors.New("serving a Telegram chat is not in this version yet; yardbell chat is the same household in this terminal")
+}

@@ -1,0 +1,142 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"time"
+
+	"yardbell/storage"
+)
+
+type backupCmd struct {
+	File string `arg:"" help:"Where to write the copy; it must not exist yet."`
+}
+
+// Run copies the household file.
+func (c *backupCmd) Run(a *app) (err error) {
+	s, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.store.Close()) }()
+	if err := s.store.Backup(a.ctx, c.File); err != nil {
+		if errors.Is(err, storage.ErrExists) {
+			return usageError{c.File + " exists already; name another file"}
+		}
+		return err
+	}
+	_, err = fmt.Fprintf(a.out, "Backed up to %s.\n", c.File)
+	return err
+}
+
+type restoreCmd struct {
+	File string `arg:"" help:"The backup."`
+}
+
+// Run brings a backup back.
+func (c *restoreCmd) Run(a *app) error {
+	path, err := a.dbPath()
+	if err != nil {
+		return err
+	}
+	if path == storage.Memory {
+		return usageError{"a backup is restored into a file; name it with --db PATH"}
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	kept, err := storage.Restore(a.ctx, c.File, path, time.Now())
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "Restored %s into %s.\n", c.File, path)
+	if kept != "" {
+		fmt.Fprintf(a.out, "What was there is kept as %s.\n", kept)
+	}
+	return nil
+}
+
+type exportCmd struct {
+	Dir string `arg:"" help:"The folder to write into."`
+}
+
+// columnsPage says what the exported columns are.
+const columnsPage = `The records of a Yardbell household, one CSV file a table, first row the column names.
+
+id, household   row number; number of the household in this file
+num             the number that people see (batch 3, ring 12)
+at, happened, written, due, next, wake, poured, made, answered, sent, since, cleared, last_said, until, founded
+                instants, seconds since 1970-01-01 00:00 UTC; empty for none
+whom            keepers, everyone, kids, or ids of people parted by commas
+schedule        empty: once. cron: minute hour day month weekday. rrule: start and an RFC 5545 rule. hours: start and step
+recipe (batch, card)   JSON: fats with grams, lye_g, water_g, purity
+grams           grams
+useful          seconds for which a late ring still makes sense
+answer          done, skip, missed, stopped, merged; empty while open
+body (outbox)   JSON of the message; body (recipe): the recipe as it was typed
+
+household  the group chat            setting   its settings as typed
+person     its people                entry     the day book; undone is when it was taken back
+bell, ring what is reminded of, and each time it rang
+batch, weighing, rope, card          the soap desk
+recipe     the kitchen desk          inbox, outbox  lines taken in, messages sent
+`
+
+// Run writes every record as CSV.
+func (c *exportCmd) Run(a *app) (err error) {
+	s, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.store.Close()) }()
+	files, err := s.store.Export(a.ctx, c.Dir)
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(c.Dir, "COLUMNS.txt"), []byte(columnsPage), 0o644); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(a.out, "Exported %d tables into %s.\n", len(files), c.Dir)
+	return err
+}
+
+type doctorCmd struct{}
+
+// Run looks the household file over and says what it found.
+func (c *doctorCmd) Run(a *app) (err error) {
+	s, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.store.Close()) }()
+	h, err := s.store.Health(a.ctx, s.now())
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(a.out, "file       %s, %d bytes\nintegrity  %s\nschema     %d\nzone       %s, now %s\n", s.store.Path(), h.Bytes, h.Integrity, h.Schema,
+		s.zone, s.now().In(s.zone).Format("Mon 2006-01-02 15:04"))
+	fmt.Fprintf(a.out, "people %d, day book %d, bells %d, rings %d, batches %d, recipes %d\n", h.Rows["person"], h.Rows["entry"], h.Rows["bell"], h.Rows["ring"], h.Rows["batch"], h.Rows["recipe"])
+	fmt.Fprintf(a.out, "messages   %d waiting, %.1f a day over the last week\n", h.Waiting, float64(h.LastWeek)/7)
+	if h.Integrity != "ok" {
+		return errors.New("the file is damaged; keep it, and bring back a backup with: yardbell restore FILE")
+	}
+	return nil
+}
+
+type versionCmd struct{}
+
+// version of the program; a release sets it at link time.
+var version = "0.1.0"
+
+// Run prints the version.
+func (c *versionCmd) Run(a *app) error {
+	goVersion := ""
+	if info, ok := debug.ReadBuildInfo(); ok {
+		goVersion = " " + info.GoVersion
+	}
+	_, err := fmt.Fprintf(a.out, "yardbell %s%s\n", version, goVersion)
+	return err
+}

@@ -1,0 +1,158 @@
+package main
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"yardbell/bot/console"
+	"yardbell/bot/replay"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+type replayCmd struct {
+	File string `arg:"" help:"The conversation, or - for standard input."`
+}
+
+// Run plays a conversation. Without --db it plays in memory: a conversation
+// must not run over a household's real file by accident.
+func (c *replayCmd) Run(a *app) error {
+	in := a.in
+	if c.File != "-" {
+		f, err := os.Open(c.File)
+		if err != nil {
+			return usageError{fmt.Sprintf("the conversation cannot be read: %v", err)}
+		}
+		defer f.Close()
+		in = f
+	}
+	script, err := replay.Parse(in)
+	if err != nil {
+		return err
+	}
+	return a.play(script, false)
+}
+
+func (a *app) play(script replay.Script, echo bool) error {
+	path := a.flags.DB
+	if path == "" {
+		path = storage.Memory
+	}
+	f := a.format(true)
+	p := &replay.Player{Path: path, Chat: localChat, Zone: machineZone(), Log: a.log}
+	f.Zone = p.Household
+	p.Say = func(m storage.Message) error { return f.Print(a.out, m) }
+	if echo && !f.JSON {
+		p.Typed = func(at time.Time, name, text string) error {
+			_, err := fmt.Fprintf(a.out, "%s %s: %s\n", at.In(p.Household()).Format("Mon 2006-01-02 15:04"), name, strings.ReplaceAll(text, "\n", "\n    "))
+			return err
+		}
+	}
+	return p.Play(a.ctx, script)
+}
+
+//go:embed demo.txt
+var demoScript string
+
+type demoCmd struct{}
+
+// Run plays the invented household and, on a terminal, leaves the reader in its
+// kitchen to try a line.
+func (c *demoCmd) Run(a *app) error {
+	script, err := replay.Parse(strings.NewReader(demoScript))
+	if err != nil {
+		return fmt.Errorf("demo: %w", err)
+	}
+	live := terminal(a.in) && terminal(a.out) && !a.flags.JSON
+	if !live {
+		a.flags.DB = storage.Memory
+		return a.play(script, true)
+	}
+	dir, err := os.MkdirTemp("", "yardbell-demo-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	a.flags.DB = dir + "/hollin-bank.db"
+	if err := a.play(script, true); err != nil {
+		return err
+	}
+	last := script[len(script)-1].Wall
+	a.flags.At, a.flags.As = last.Add(time.Minute).Format("2006-01-02 15:04"), "Maren"
+	fmt.Fprintln(a.out, "\nYou are Maren now, at Hollin Bank. Try: rack, lye 900 g tallow 300 g coconut, ring Ivo shut the hens at 20:30, help. Ctrl-D ends.")
+	return (&chatCmd{}).Run(a)
+}
+
+type rehearseCmd struct {
+	Days int `default:"7" help:"How many days ahead."`
+}
+
+// Run shows what will ring if every ring is answered. It works on what is
+// written and writes nothing.
+func (c *rehearseCmd) Run(a *app) (err error) {
+	if c.Days < 1 || c.Days > 3660 {
+		return usageError{"--days is a number from 1 to 3660"}
+	}
+	s, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.store.Close()) }()
+	planned, err := s.rehearse(c.Days)
+	if err != nil {
+		return err
+	}
+	f := a.format(true)
+	f.Zone = func() *time.Location { return s.zone }
+	if len(planned) == 0 && !a.flags.JSON {
+		_, err := fmt.Fprintf(a.out, "Nothing rings in the next %d days.\n", c.Days)
+		return err
+	}
+	return printPlanned(a.out, f, s.zone, planned)
+}
+
+func (s *session) rehearse(days int) ([]reminders.Planned, error) {
+	var planned []reminders.Planned
+	err := s.store.Do(s.app.ctx, func(tx *storage.Tx) error {
+		ids, err := tx.Households()
+		if err != nil || len(ids) == 0 {
+			return err
+		}
+		h, err := tx.Household(ids[0])
+		if err != nil {
+			return err
+		}
+		people, err := tx.People(h.ID)
+		if err != nil {
+			return err
+		}
+		bells, err := tx.ComingBells(h.ID)
+		if err != nil {
+			return err
+		}
+		now := s.now()
+		planned, err = reminders.Rehearse(h, people, bells, now, now.AddDate(0, 0, days))
+		return err
+	})
+	return planned, err
+}
+
+func printPlanned(w io.Writer, f console.Format, zone *time.Location, planned []reminders.Planned) error {
+	for _, p := range planned {
+		for _, to := range p.To {
+			m := storage.Message{At: p.At, Kind: storage.KindRing, To: to.Name, Head: p.Bell.Title}
+			if p.At.After(p.Due) {
+				m.Lines = append(m.Lines, "held back from "+p.Due.In(zone).Format("15:04"))
+			}
+			if err := f.Print(w, m); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"yardbell/storage"
+)
+
+type sayCmd struct {
+	Words []string `arg:"" optional:"" help:"The line. Without it, lines are read from standard input."`
+}
+
+// maxInput bounds one line from standard input, in bytes.
+const maxInput = 1 << 20
+
+// Run answers a line, or each line of standard input.
+func (c *sayCmd) Run(a *app) (err error) {
+	s, err := a.open()
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.store.Close()) }()
+	if len(c.Words) > 0 {
+		return s.sayLine(strings.Join(c.Words, " "))
+	}
+	return eachLine(a.in, s.sayLine)
+}
+
+func eachLine(in io.Reader, do func(string) error) error {
+	sc := bufio.NewScanner(in)
+	sc.Buffer(make([]byte, 64*1024), maxInput)
+	for sc.Scan() {
+		if err := do(sc.Text()); err != nil {
+			return err
+		}
+	}
+	if err := sc.Err(); err != nil {
+		return fmt.Errorf("standard input: %w", err)
+	}
+	return nil
+}
+
+// sayLine rings what is due, types the line, and prints what comes of it.
+func (s *session) sayLine(text string) error {
+	a := s.app
+	now := s.now().Truncate(time.Second)
+	if err := s.tick(a.ctx, now); err != nil {
+		return err
+	}
+	if err := s.hear(a.ctx, now, text); err != nil {
+		return err
+	}
+	f := a.format(false)
+	f.Zone = func() *time.Location { return s.zone }
+	answered := false
+	err := s.drain(a.ctx, now, func(m storage.Message) error {
+		if m.Kind == storage.KindReply {
+			answered = true
+			if m.Status != storage.OK {
+				a.exitCode = exitNotUnderstood
+			}
+		}
+		return f.Print(a.out, m)
+	})
+	if err != nil || answered || strings.TrimSpace(text) == "" {
+		return err
+	}
+	a.exitCode = exitNotUnderstood
+	if !a.flags.JSON {
+		fmt.Fprintln(a.err, "(no answer: that does not read as something for Yardbell; try: yardbell say help)")
+	}
+	return nil
+}

@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"fmt"
+	"time"
+
+	"yardbell/bot/outbox"
+	"yardbell/handlers"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// localChat is the chat of a household that is founded in a terminal.
+const localChat = "terminal"
+
+// session is an open household in this terminal.
+type session struct {
+	app    *app
+	store  *storage.Store
+	roster *handlers.Roster
+	chat   string
+	name   string // who speaks
+	zone   *time.Location
+	begun  time.Time // on the machine's clock
+	at     time.Time // what --at says, zero without it
+	id     string    // of this run, so that its lines are not taken for another's
+	lines  int
+	empty  bool // no household yet
+}
+
+// open opens the household file and finds out who speaks and what time it is.
+func (a *app) open() (*session, error) {
+	path, err := a.dbPath()
+	if err != nil {
+		return nil, err
+	}
+	store, err := storage.Open(a.ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	s := &session{app: a, store: store, roster: handlers.NewRoster(a.log), chat: localChat, name: a.flags.As, begun: time.Now()}
+	if err := s.learn(); err != nil {
+		return nil, closing(store, err)
+	}
+	if a.flags.At != "" {
+		if s.at, err = parseAt(a.flags.At, s.zone); err != nil {
+			return nil, closing(store, err)
+		}
+	}
+	b := make([]byte, 8)
+	if _, err := rand.Read(b); err != nil {
+		return nil, closing(store, err)
+	}
+	s.id = hex.EncodeToString(b)
+	return s, nil
+}
+
+func closing(store *storage.Store, err error) error {
+	_ = store.Close() // the first error is the one to tell
+	return err
+}
+
+// learn reads the household's zone and its first keeper.
+func (s *session) learn() error {
+	return s.store.Do(s.app.ctx, func(tx *storage.Tx) error {
+		ids, err := tx.Households()
+		if err != nil {
+			return err
+		}
+		if len(ids) == 0 {
+			s.empty = true
+			if s.name == "" {
+				s.name = "Keeper"
+			}
+			s.zone, err = time.LoadLocation(machineZone())
+			return err
+		}
+		h, err := tx.Household(ids[0])
+		if err != nil {
+			return err
+		}
+		s.empty, s.zone, s.chat = false, h.Zone, h.Chat
+		if s.name != "" {
+			return nil
+		}
+		people, err := tx.People(h.ID)
+		for _, p := range people {
+			if p.Keeper && !p.Gone {
+				s.name = p.Name
+				break
+			}
+		}
+		return err
+	})
+}
+
+// now is the time of this session: the machine's, or --at and on from there.
+func (s *session) now() time.Time {
+	if s.at.IsZero() {
+		return time.Now().UTC()
+	}
+	return s.at.Add(time.Since(s.begun)).UTC()
+}
+
+// tick lets everything that is due ring.
+func (s *session) tick(ctx context.Context, now time.Time) error {
+	for more := true; more; {
+		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
+			more, err = reminders.Tick(tx, now)
+			return err
+		}); err != nil {
+			return fmt.Errorf("ring what is due: %w", err)
+		}
+	}
+	return nil
+}
+
+// hear types a line.
+func (s *session) hear(ctx context.Context, now time.Time, text string) error {
+	s.lines++
+	_, err := s.roster.Hear(ctx, s.store, handlers.Heard{
+		Line: storage.Line{Transport: "terminal", Ext: fmt.Sprintf("%s:%d", s.id, s.lines), Name: s.name, At: now, Text: text},
+		Chat: s.chat, Zone: s.zone.String(),
+	})
+	if err != nil {
+		return err
+	}
+	return s.learn()
+}
+
+// drain hands over what waits to be said.
+func (s *session) drain(ctx context.Context, now time.Time, say func(storage.Message) error) error {
+	return outbox.Drain(ctx, s.store, now, say)
+}
