@@ -118,10 +118,7 @@ func (l *line) digital(i int) (Clock, int, bool) {
 	if !ok {
 		return Clock{}, i, false
 	}
-	oclock := l.low(next) == "o'clock" || l.low(next) == "oclock"
-	if oclock {
-		next++
-	}
+	next, oclock := l.oclock(next)
 	if pm, after, ok := l.half(next); ok {
 		return fix(h, m, pm, after)
 	}
@@ -134,10 +131,23 @@ func (l *line) digital(i int) (Clock, int, bool) {
 		}
 		return Clock{Hour: h, Minute: m, Open: h >= 1 && h <= 12 && l.low(i)[0] != '0'}, next, true
 	}
+	if w := l.low(next); minutes == '4' && (w == "hrs" || w == "h" || w == "hours") {
+		next++
+	}
 	if minutes == '4' {
 		return Clock{Hour: h, Minute: m, Open: false}, next, true
 	}
 	return Clock{}, i, false
+}
+
+func (l *line) oclock(i int) (int, bool) {
+	switch {
+	case l.low(i) == "o'clock" || l.low(i) == "oclock":
+		return i + 1, true
+	case l.low(i) == "o" && l.low(i+1) == "clock":
+		return i + 2, true
+	}
+	return i, false
 }
 
 // hourMinute reads the figures of a time and says how the minutes were parted:
@@ -151,12 +161,13 @@ func (l *line) hourMinute(i int) (h, m, next int, minutes byte, ok bool) {
 			return h, m, i + 3, ':', ok && t.Value.IsInt()
 		}
 		if h, m, ok := pointed(t.Low); ok {
-			if _, _, half := l.half(i + 1); half || l.low(i-1) == "at" || l.low(i-1) == "by" {
+			if _, _, half := l.half(i + 1); half || l.low(i-1) == "at" || l.low(i-1) == "by" || h > 12 && h < 24 && m < 60 && !l.measured(i+1) {
 				return h, m, i + 1, l.pointKind(i + 1), true
 			}
 			return 0, 0, i, 0, false
 		}
-		if len(t.Low) == 4 && isDigits(t.Low) && !l.measured(i+1) {
+		hrs := l.low(i+1) == "hrs" || l.low(i+1) == "h" || l.low(i+1) == "hours"
+		if len(t.Low) == 4 && isDigits(t.Low) && (hrs || !l.measured(i+1)) {
 			n := int(t.Value.Num().Int64())
 			if n/100 < 24 && n%100 < 60 && (n < 2020 || n > 2059) {
 				return n / 100, n % 100, i + 1, '4', true
@@ -299,13 +310,16 @@ func (l *line) minutesSaid(i int) (int, int, bool) {
 
 // partsOfDay gives the hour that each word stands for when no other is said.
 var partsOfDay = map[string]Part{
-	"morning": {"morning", 8, false}, "breakfast": {"breakfast", 8, false}, "lunchtime": {"lunchtime", 12, true},
-	"afternoon": {"afternoon", 15, true}, "evening": {"evening", 19, true}, "night": {"night", 21, true},
-	"tonight": {"tonight", 20, true}, "teatime": {"teatime", 17, true}, "bedtime": {"bedtime", 20, true},
+	"morning": {Name: "morning", Hour: 8}, "breakfast": {Name: "breakfast", Hour: 8}, "lunchtime": {Name: "lunchtime", Hour: 12, PM: true},
+	"afternoon": {Name: "afternoon", Hour: 15, PM: true}, "evening": {Name: "evening", Hour: 19, PM: true}, "night": {Name: "night", Hour: 21, PM: true},
+	"tonight": {Name: "tonight", Hour: 20, PM: true, Fixed: true}, "teatime": {Name: "teatime", Hour: 17, PM: true}, "bedtime": {Name: "bedtime", Hour: 20, PM: true},
 }
 
 // part reads morning, this evening, tonight.
 func (l *line) part(i int) (Part, int, bool) {
+	if next, ok := l.words(i, "last", "night"); ok {
+		return Part{Name: "last night", Hour: 21, PM: true, Fixed: true, Days: -1}, next, true
+	}
 	next := i
 	if w := l.low(i); w == "this" || w == "in" || w == "the" || w == "at" {
 		next++
@@ -322,5 +336,6 @@ func (l *line) part(i int) (Part, int, bool) {
 	if !ok {
 		return Part{}, i, false
 	}
+	p.Fixed = p.Fixed || l.low(i) == "this"
 	return p, next + 1, true
 }

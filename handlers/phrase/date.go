@@ -79,7 +79,7 @@ func (l *line) date(i int) (Date, int, bool) {
 		at = i + 1
 	}
 	for _, read := range []func(int) (Date, int, bool){
-		l.isoDate, l.slashDate, l.endOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayDate,
+		l.isoDate, l.slashDate, l.dottedDate, l.endOfMonth, l.nthOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayDate, l.dayAlone,
 	} {
 		if d, next, ok := read(at); ok {
 			return d, next, true
@@ -96,8 +96,7 @@ func (l *line) isoDate(i int) (Date, int, bool) {
 	return fixed(t), i + 5, ok && isDigits(l.low(i+2)) && isDigits(l.low(i+4))
 }
 
-// slashDate reads 6/7 and 6/7/2027 in the household's order. A day over 12
-// decides the order by itself.
+// slashDate reads 6/7 and 6/7/2027 in the household's order.
 func (l *line) slashDate(i int) (Date, int, bool) {
 	sep := l.low(i + 1)
 	if !l.isNum(i) || (sep != "/" && sep != "." && sep != "-") || !l.glued(i+1) || !l.isNum(i+2) || !l.glued(i+2) {
@@ -107,7 +106,7 @@ func (l *line) slashDate(i int) (Date, int, bool) {
 		return Date{}, i, false
 	}
 	d, m := atoi(l.low(i)), atoi(l.low(i+2))
-	if (!l.ctx.DayFirst && d <= 12) || m > 12 {
+	if !l.ctx.DayFirst {
 		d, m = m, d
 	}
 	next, year := i+3, 0
@@ -119,6 +118,100 @@ func (l *line) slashDate(i int) (Date, int, bool) {
 	}
 	out, ok := l.yearly(year, time.Month(m), d)
 	return out, next, ok
+}
+
+// dottedDate reads 06.06.2027, which the tokens hold as 06.06 and 2027.
+func (l *line) dottedDate(i int) (Date, int, bool) {
+	if !l.isNum(i) || l.low(i+1) != "." || !l.glued(i+1) || !l.isNum(i+2) || !l.glued(i+2) || !isDigits(l.low(i+2)) {
+		return Date{}, i, false
+	}
+	a, b, ok := strings.Cut(l.low(i), ".")
+	if !ok || !isDigits(a) || !isDigits(b) || len(a) > 2 || len(b) > 2 {
+		return Date{}, i, false
+	}
+	d, m := atoi(a), atoi(b)
+	if !l.ctx.DayFirst {
+		d, m = m, d
+	}
+	out, ok := l.yearly(fullYear(atoi(l.low(i+2)), len(l.low(i+2))), time.Month(m), d)
+	return out, i + 3, ok
+}
+
+// nthOfMonth reads "first monday in april" and "last friday of march".
+func (l *line) nthOfMonth(i int) (Date, int, bool) {
+	if l.low(i) == "the" {
+		i++
+	}
+	n, next := -1, i+1
+	if l.low(i) != "last" {
+		var ok bool
+		if n, next, ok = l.dayNumber(i); !ok || n < 1 || n > 5 {
+			return Date{}, i, false
+		}
+	}
+	d, ok := l.weekday(next)
+	if w := l.low(next + 1); !ok || w != "in" && w != "of" {
+		return Date{}, i, false
+	}
+	m, ok := l.month(next + 2)
+	if !ok {
+		return Date{}, i, false
+	}
+	now := l.today()
+	year, after := l.year(next + 3)
+	if year != 0 {
+		t, ok := nthWeekdayOf(year, m, d, n)
+		return fixed(t), after, ok
+	}
+	out := Date{}
+	for y := now.Year() - 1; y <= now.Year()+1; y++ {
+		t, ok := nthWeekdayOf(y, m, d, n)
+		if ok && t.Before(now) {
+			out.Last = t
+		}
+		if ok && !t.Before(now) && out.Next.IsZero() {
+			out.Next = t
+		}
+	}
+	return out, after, !out.Next.IsZero() && !out.Last.IsZero()
+}
+
+func nthWeekdayOf(y int, m time.Month, d time.Weekday, n int) (time.Time, bool) {
+	if n < 0 {
+		last := lastDay(y, m)
+		return last.AddDate(0, 0, -(int(last.Weekday())-int(d)+7)%7), true
+	}
+	first := time.Date(y, m, 1, 0, 0, 0, 0, time.UTC)
+	t := first.AddDate(0, 0, (int(d)-int(first.Weekday())+7)%7+7*(n-1))
+	return t, t.Month() == m
+}
+
+// dayAlone reads "the 15th" and "on the 31st": the next month that has that day.
+func (l *line) dayAlone(i int) (Date, int, bool) {
+	at := i
+	if l.low(at) == "the" {
+		at++
+	}
+	n, next, ok := l.dayNumber(at)
+	if !ok || !l.isNum(at) || next != at+2 || n < 1 || n > 31 {
+		return Date{}, i, false
+	}
+	if _, isDay := l.weekday(next); isDay || l.low(next) == "of" || l.low(next) == "monthly" {
+		return Date{}, i, false
+	}
+	now := l.today()
+	out := Date{}
+	for k := -12; k <= 12; k++ {
+		first := addMonths(time.Date(now.Year(), now.Month(), 1, 0, 0, 0, 0, time.UTC), k)
+		t, ok := valid(first.Year(), first.Month(), n)
+		if ok && !t.After(now) {
+			out.Last = t
+		}
+		if ok && !t.Before(now) && out.Next.IsZero() {
+			out.Next = t
+		}
+	}
+	return out, next, true
 }
 
 func fullYear(y, digits int) int {
@@ -202,7 +295,8 @@ func (l *line) year(i int) (int, int) {
 
 // dayMonth reads 6 June, 6th of june 2028, tue 6 june.
 func (l *line) dayMonth(i int) (Date, int, bool) {
-	if _, ok := l.weekday(i); ok {
+	named, said := l.weekday(i)
+	if said {
 		i++
 		if l.low(i) == "," {
 			i++
@@ -212,7 +306,7 @@ func (l *line) dayMonth(i int) (Date, int, bool) {
 	if !ok {
 		return Date{}, i, false
 	}
-	if l.low(next) == "of" {
+	if w := l.low(next); w == "of" || w == "." && l.glued(next) {
 		next++
 	}
 	m, ok := l.month(next)
@@ -221,6 +315,9 @@ func (l *line) dayMonth(i int) (Date, int, bool) {
 	}
 	y, next := l.year(next + 1)
 	out, ok := l.yearly(y, m, d)
+	if ok && said && out.Next.Weekday() != named {
+		return Date{}, i, false // the day and the date do not agree: see impossible
+	}
 	return out, next, ok
 }
 
@@ -285,6 +382,8 @@ func (l *line) weekOn(i int) (Date, int, bool) {
 	switch {
 	case l.low(i) == "a" && l.low(i+1) == "week":
 		weeks, next = 1, i+2
+	case l.low(i) == "week" && l.low(i+1) == "on":
+		weeks, next = 1, i+1
 	case l.low(i) == "two" && l.low(i+1) == "weeks":
 		weeks, next = 2, i+2
 	case l.low(i) == "a" && l.low(i+1) == "fortnight":
@@ -313,14 +412,13 @@ func (l *line) relativeDay(i int) (Date, int, bool) {
 	if l.low(i) == "the" {
 		i++
 	}
-	if next, ok := l.words(i, "day", "after", "tomorrow"); ok {
-		return fixed(l.today().AddDate(0, 0, 2)), next, true
+	for _, tomorrow := range []string{"tomorrow", "tmrw"} {
+		if next, ok := l.words(i, "day", "after", tomorrow); ok {
+			return fixed(l.today().AddDate(0, 0, 2)), next, true
+		}
 	}
 	if next, ok := l.words(i, "day", "before", "yesterday"); ok {
 		return fixed(l.today().AddDate(0, 0, -2)), next, true
-	}
-	if next, ok := l.words(i, "last", "night"); ok {
-		return fixed(l.today().AddDate(0, 0, -1)), next, true
 	}
 	offsets := map[string]int{"today": 0, "tomorrow": 1, "tmrw": 1, "tomoz": 1, "yesterday": -1}
 	w := l.low(i)
@@ -334,14 +432,9 @@ func (l *line) relativeDay(i int) (Date, int, bool) {
 	return fixed(l.today().AddDate(0, 0, n)), i + 1, true
 }
 
-// relativeDate reads in 3 weeks, 3 days ago, next week, in two months.
+// relativeDate reads in 3 weeks, 3 days ago, in two months. "Next week" is no day:
+// it has to be asked.
 func (l *line) relativeDate(i int) (Date, int, bool) {
-	if next, ok := l.words(i, "next", "week"); ok {
-		return fixed(l.today().AddDate(0, 0, 7)), next, true
-	}
-	if next, ok := l.words(i, "next", "month"); ok {
-		return fixed(addMonths(l.today(), 1)), next, true
-	}
 	if next, ok := l.words(i, "last", "week"); ok {
 		return fixed(l.today().AddDate(0, 0, -7)), next, true
 	}
@@ -375,7 +468,11 @@ func (l *line) relativeDate(i int) (Date, int, bool) {
 
 func (l *line) counted(n int, unit string) (func(int) time.Time, bool) {
 	now := l.today()
-	switch strings.TrimSuffix(unit, "s") {
+	unit = strings.TrimSuffix(unit, "s")
+	if _, near := isNear(unit+"s", "weeks"); near {
+		unit = "week"
+	}
+	switch unit {
 	case "day":
 		return func(n int) time.Time { return now.AddDate(0, 0, n) }, true
 	case "week", "wk":

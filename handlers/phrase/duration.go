@@ -70,11 +70,24 @@ func (l *line) oneDuration(i int) (d time.Duration, next int, unit time.Duration
 	if w := l.low(next); w == "a" || w == "an" {
 		next++
 	}
-	unit, ok = timeUnits[l.low(next)]
+	unit, ok = unitOfTime(l.low(next))
 	if !ok || v.Sign() < 0 || v.Cmp(big.NewRat(1_000_000, 1)) > 0 {
 		return 0, i, 0, false
 	}
 	return scaled(unit, v), next + 1, unit, true
+}
+
+// unitOfTime reads a unit of time, with a slip forgiven in a longer word.
+func unitOfTime(w string) (time.Duration, bool) {
+	if d, ok := timeUnits[w]; ok {
+		return d, true
+	}
+	for _, name := range []string{"minutes", "minute", "hours", "weeks", "seconds"} {
+		if _, near := isNear(w, name); near {
+			return timeUnits[name], true
+		}
+	}
+	return 0, false
 }
 
 func scaled(unit time.Duration, v *big.Rat) time.Duration {
@@ -96,7 +109,7 @@ func (l *line) after(i int) (time.Duration, int, bool) {
 		}
 	}
 	d, next, ok := l.duration(start)
-	if !ok || d%day == 0 { // whole days are dates, which keep the wall clock
+	if unit, _ := unitOfTime(l.low(next - 1)); !ok || unit >= day { // days and weeks are dates, which keep the wall clock
 		return 0, i, false
 	}
 	switch l.low(next) {

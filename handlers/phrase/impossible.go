@@ -17,7 +17,12 @@ func (l *line) impossible(i int) (string, int, bool) {
 }
 
 func (l *line) badDayMonth(i int) (string, int, bool) {
-	d, next, ok := l.dayNumber(i)
+	at := i
+	named, said := l.weekday(i)
+	if said {
+		at++
+	}
+	d, next, ok := l.dayNumber(at)
 	if ok {
 		if l.low(next) == "of" {
 			next++
@@ -26,7 +31,12 @@ func (l *line) badDayMonth(i int) (string, int, bool) {
 		if !isMonth {
 			return "", i, false
 		}
-		return l.noSuchDay(d, m, next+1)
+		if why, after, bad := l.noSuchDay(d, m, next+1); bad || !said {
+			return why, after, bad
+		}
+		year, after := l.year(next + 1)
+		date, _ := l.yearly(year, m, d)
+		return fmt.Sprintf("%d %s is a %s, not a %s.", d, m, date.Next.Weekday(), named), after, date.Next.Weekday() != named
 	}
 	m, ok := l.month(i)
 	if !ok {
@@ -58,13 +68,18 @@ func (l *line) badISO(i int) (string, int, bool) {
 }
 
 func (l *line) badSlash(i int) (string, int, bool) {
-	if l.low(i+1) != "/" || l.low(i+3) != "/" {
+	if l.low(i+1) != "/" {
 		return "", i, false
 	}
-	if _, next, ok := l.slashDate(i); !ok && next > i {
-		return fmt.Sprintf("%s/%s/%s is not a date.", l.low(i), l.low(i+2), l.low(i+4)), next, true
+	_, next, ok := l.slashDate(i)
+	if ok || next == i {
+		return "", i, false
 	}
-	return "", i, false
+	order := "month/day"
+	if l.ctx.DayFirst {
+		order = "day/month"
+	}
+	return fmt.Sprintf("%s is not a date, read as %s.", l.text[l.toks[i].Start:l.toks[next-1].End], order), next, true
 }
 
 func (l *line) badClock(i int) (string, int, bool) {

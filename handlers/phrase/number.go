@@ -119,6 +119,9 @@ func (l *line) spelled(i int) (*big.Rat, int, bool) {
 			return big.NewRat(12, 1), i + 1, true
 		}
 	}
+	if next, ok := l.words(i, "a", "couple", "of"); ok {
+		return big.NewRat(2, 1), next, true
+	}
 	if w := l.low(i); w == "couple" {
 		return big.NewRat(2, 1), i + 1, true
 	}

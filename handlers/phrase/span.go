@@ -60,10 +60,13 @@ type Clock struct {
 }
 
 // Part is a part of the day with the hour it stands for when no other is given.
+// Fixed means that the day was said with it: this morning, tonight, last night.
 type Part struct {
-	Name string
-	Hour int
-	PM   bool
+	Name  string
+	Hour  int
+	PM    bool
+	Fixed bool
+	Days  int // from today, when fixed
 }
 
 // Thing is "batch 3" or "#3"; the noun may be empty.

@@ -19,7 +19,11 @@ var reference = phrase.Context{Now: time.Date(2027, 3, 1, 9, 30, 0, 0, time.UTC)
 
 // known are the phrases that the grammar reads otherwise than the table, each
 // with the reason. A new one breaks the test, and so does one that is mended.
-var known = map[string]string{}
+var known = map[string]string{
+	"6 june 28":              "two figures after a date are taken for a day, not for a year",
+	"now":                    "carries nothing: a line is about now unless it says otherwise",
+	"seven tomorrow morning": "a bare number is a time only beside a word for one",
+}
 
 // TestDatePhrases reads every phrase of testdata/phrases/dates.csv. A phrase of
 // kind none must not be read as a whole, one of kind ask must not be read as one

@@ -61,6 +61,9 @@ func (r Reading) Moment(ctx Context, tense Tense) When {
 }
 
 func (w *When) settle(now, today time.Time, clock *Clock, part *Part, tense Tense) {
+	if part != nil && part.Fixed && !w.HasDate {
+		w.HasDate, w.Wall = true, today.AddDate(0, 0, part.Days)
+	}
 	if clock == nil && part != nil {
 		clock = &Clock{Hour: part.Hour}
 		w.Vague = true
