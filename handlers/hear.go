@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -170,7 +171,11 @@ func joined(replies []desk.Reply) (desk.Reply, error) {
 		if out.Status == storage.OK {
 			out.Status = r.Status
 		}
-		out.Buttons = append(out.Buttons, r.Buttons...)
+		for _, b := range r.Buttons {
+			if !slices.Contains(out.Buttons, b) {
+				out.Buttons = append(out.Buttons, b)
+			}
+		}
 	}
 	return out, nil
 }

@@ -229,6 +229,9 @@ func RingMessage(h storage.Household, b storage.Bell, g storage.Ring, to storage
 		head = SayWhom(g.Whom, people, now) + " has not answered: " + b.Title
 	}
 	m := storage.Message{At: now, Kind: storage.KindRing, To: to.Name, Head: fmt.Sprintf("%s (%d)", head, g.Num)}
+	if b.Hint != "" {
+		m.Lines = append(m.Lines, b.Hint)
+	}
 	if g.Said > 1 {
 		m.Lines = append(m.Lines, fmt.Sprintf("asked %d times, due %s", g.Said, SayTime(due, wallNow, h.DayFirst)))
 	} else if late := now.Sub(g.Due); late >= lateFrom {

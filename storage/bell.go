@@ -11,6 +11,7 @@ type Bell struct {
 	Household int64
 	Num       int
 	Title     string
+	Hint      string        // said with the ring, not with its answers
 	Whom      string        // see reminders.Whom
 	Schedule  string        // see reminders.Parse; empty for once
 	Next      time.Time     // when it falls due next; zero when no more
@@ -27,13 +28,13 @@ type Bell struct {
 	Stopped   bool
 }
 
-const bellColumns = `id, household, num, title, whom, schedule, next, due, coalesce(remain, 0), until, safety, daily, useful, subject, step, why, made, stopped IS NOT NULL`
+const bellColumns = `id, household, num, title, hint, whom, schedule, next, due, coalesce(remain, 0), until, safety, daily, useful, subject, step, why, made, stopped IS NOT NULL`
 
 func scanBell(r scanner) (Bell, error) {
 	var b Bell
 	var next, due, until sql.NullInt64
 	var useful, made int64
-	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Title, &b.Whom, &b.Schedule, &next, &due, &b.Remain, &until,
+	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Title, &b.Hint, &b.Whom, &b.Schedule, &next, &due, &b.Remain, &until,
 		&b.Safety, &b.Daily, &useful, &b.Subject, &b.Step, &b.Why, &made, &b.Stopped)
 	b.Next, b.Due, b.Until = instant(next), instant(due), instant(until)
 	b.Useful, b.Made = time.Duration(useful)*time.Second, time.Unix(made, 0).UTC()
@@ -58,9 +59,9 @@ func (tx *Tx) AddBell(b Bell) (Bell, error) {
 		return b, err
 	}
 	b.Num = n
-	b.ID, err = tx.Insert(`INSERT INTO bell (household, num, title, whom, schedule, next, due, remain, until, safety, daily, useful, subject, step, why, made)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		b.Household, b.Num, b.Title, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
+	b.ID, err = tx.Insert(`INSERT INTO bell (household, num, title, hint, whom, schedule, next, due, remain, until, safety, daily, useful, subject, step, why, made)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		b.Household, b.Num, b.Title, b.Hint, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
 		nullTime(b.Until), b.Safety, b.Daily, int64(b.Useful/time.Second), b.Subject, b.Step, b.Why, b.Made.Unix())
 	return b, err
 }

@@ -3,6 +3,7 @@ package storage
 import (
 	"database/sql"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -139,4 +140,32 @@ func (tx *Tx) Undo(e Entry, now time.Time) error {
 	}
 	_, err = tx.Exec(`UPDATE entry SET undone = ? WHERE id = ?`, now.Unix(), e.ID)
 	return err
+}
+
+// Journaled lists the tables whose changes an entry can take back.
+func Journaled() []string { return slices.Clone(journaled) }
+
+// Dump returns all rows of a table as text, in order, for comparing two states.
+func (tx *Tx) Dump(table string) ([]string, error) {
+	rows, err := tx.store.conn.QueryContext(tx.ctx, "SELECT * FROM "+table+" ORDER BY id")
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	cols, err := rows.Columns()
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for rows.Next() {
+		values, refs := make([]sql.NullString, len(cols)), make([]any, len(cols))
+		for i := range values {
+			refs[i] = &values[i]
+		}
+		if err := rows.Scan(refs...); err != nil {
+			return nil, err
+		}
+		out = append(out, fmt.Sprint(values))
+	}
+	return out, rows.Err()
 }

@@ -125,10 +125,10 @@ type Verdict uint8
 
 // The verdicts, worst first.
 const (
-	LyeHeavy    Verdict = iota + 1 // lye-heavy at the typical value: refused
-	MayBeHeavy                     // safe at the typical value, lye-heavy at the low end
-	WithinBand                     // safe over the whole natural range
-	VeryFatty                      // safe, but over FattySuperfat at the typical value
+	LyeHeavy   Verdict = iota + 1 // lye-heavy at the typical value: refused
+	MayBeHeavy                    // safe at the typical value, lye-heavy at the low end
+	WithinBand                    // safe over the whole natural range
+	VeryFatty                     // safe, but over FattySuperfat at the typical value
 )
 
 // slack keeps a recipe at exactly zero from being lye-heavy by rounding.

@@ -57,12 +57,12 @@ func (s Scale) steps(grams float64) float64 { return grams / s.stepGrams() }
 func (s Scale) write(steps float64) string {
 	v := steps * s.Step
 	if s.System == US {
-		return trim(v, places(s.Step)) + " oz"
+		return strconv.FormatFloat(v, 'f', places(s.Step), 64) + " oz"
 	}
 	if v >= 10_000 {
 		return trim(v/1000, places(s.Step)+3) + " kg"
 	}
-	return trim(v, places(s.Step)) + " g"
+	return strconv.FormatFloat(v, 'f', places(s.Step), 64) + " g"
 }
 
 // places returns how many decimals a step needs: 1 -> 0, 0.1 -> 1, 0.05 -> 2.

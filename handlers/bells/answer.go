@@ -21,6 +21,14 @@ type meant struct {
 	bell storage.Bell
 }
 
+// about ties an answer to what the bell is about, or else to the ring itself.
+func (m meant) about() string {
+	if strings.HasPrefix(m.bell.Subject, "batch:") {
+		return m.bell.Subject
+	}
+	return fmt.Sprintf("ring:%d", m.ring.Num)
+}
+
 // find returns the ring that a line answers: the one it replies to, the one it
 // numbers or names, or the only one that is open for the speaker. Ok is false
 // when reply has to be given first; an empty reply means that the line was talk.
@@ -234,7 +242,7 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it done?", req.Say(at))), nil
 	}
 	text := fmt.Sprintf("done: %s, due %s", m.bell.Title, req.Say(m.ring.Due))
-	if err := req.Record(storage.Entry{Kind: "done", About: fmt.Sprintf("ring:%d", m.ring.Num), Happened: at, Text: text}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "done", About: m.about(), Happened: at, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := closeRing(req, m, storage.AnswerDone, at); err != nil {
@@ -263,7 +271,7 @@ func skip(req *desk.Request, m meant) (desk.Reply, error) {
 	if m.bell.Safety {
 		return stillRings(m), nil
 	}
-	if err := req.Record(storage.Entry{Kind: "skip", About: fmt.Sprintf("ring:%d", m.ring.Num), Text: fmt.Sprintf("skipped: %s, due %s", m.bell.Title, req.Say(m.ring.Due))}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "skip", About: m.about(), Text: fmt.Sprintf("skipped: %s, due %s", m.bell.Title, req.Say(m.ring.Due))}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := closeRing(req, m, storage.AnswerSkip, req.Now); err != nil {
@@ -302,7 +310,7 @@ func later(req *desk.Request, m meant) (desk.Reply, error) {
 	if wake.Sub(m.ring.Due) > m.bell.Useful {
 		return desk.Refuse(fmt.Sprintf("By %s that makes no sense any more. Skip it instead?", req.Say(wake))), nil
 	}
-	if err := req.Record(storage.Entry{Kind: "later", About: fmt.Sprintf("ring:%d", m.ring.Num), Text: fmt.Sprintf("put off: %s, until %s", m.bell.Title, req.Say(wake))}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "later", About: m.about(), Text: fmt.Sprintf("put off: %s, until %s", m.bell.Title, req.Say(wake))}); err != nil {
 		return desk.Reply{}, err
 	}
 	g := m.ring
@@ -327,7 +335,7 @@ func onIt(req *desk.Request, m meant) (desk.Reply, error) {
 	if m.bell.Safety {
 		job = min(job, safetyJob)
 	}
-	if err := req.Record(storage.Entry{Kind: "onit", About: fmt.Sprintf("ring:%d", m.ring.Num), Text: "on it: " + m.bell.Title}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "onit", About: m.about(), Text: "on it: " + m.bell.Title}); err != nil {
 		return desk.Reply{}, err
 	}
 	g := m.ring
@@ -354,7 +362,7 @@ func pass(req *desk.Request, m meant) (desk.Reply, error) {
 	if to.Child(req.Now) && (m.bell.Safety || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(unsafe, w) }) || adultWork(m.bell)) {
 		return desk.Refuse("That is not work for a child. Hand it to an adult."), nil
 	}
-	if err := req.Record(storage.Entry{Kind: "pass", About: fmt.Sprintf("ring:%d", m.ring.Num), Text: fmt.Sprintf("handed on to %s: %s", to.Name, m.bell.Title)}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "pass", About: m.about(), Text: fmt.Sprintf("handed on to %s: %s", to.Name, m.bell.Title)}); err != nil {
 		return desk.Reply{}, err
 	}
 	g := m.ring

@@ -20,6 +20,7 @@ func Desk() desk.Desk {
 }
 
 func makeAsks() []desk.Ask {
+	daily := []string{"ring me feed the hens daily at 7"}
 	return []desk.Ask{
 		{
 			Name: "ring", Command: "ring", Text: true, Help: "remind somebody, once or again and again (remind works too)",
@@ -34,13 +35,13 @@ func makeAsks() []desk.Ask {
 		{
 			Name: "bells", Command: "bells", Help: "what rings now and what is coming",
 			Forms: []string{"^bells$", "^bells all$", "^bell list$", "what|which bells", "^the bells$", "^all bells$", "whats|what's ringing$", "what rings"},
-			Fill:  []string{"set", "coming", "show", "list", "all", "what", "which", "next", "today", "tomorrow"}, Examples: []desk.Example{{Line: "bells"}, {Line: "what bells are set?"}},
+			Fill:  []string{"set", "coming", "show", "list", "all", "what", "which", "next", "today", "tomorrow"}, Examples: []desk.Example{{Line: "bells"}, {Line: "what bells are set?"}, {Line: "bells all"}},
 			Do: list,
 		},
 		{
 			Name: "stop", Command: "stop", Help: "end a bell for good", Kinds: []phrase.Kind{phrase.KindThing, phrase.KindNumber}, Lists: []string{"bells"},
 			Forms: []string{"^stop", "^stop * bell", "^stop ringing", "^cancel|delete|remove * bell"}, Fill: []string{"bell", "ringing", "reminding", "reminder", "ring"},
-			Examples: []desk.Example{{Setup: []string{"ring me feed the hens daily at 7"}, Line: "stop the hens bell"}},
+			Examples: []desk.Example{{Setup: daily, Line: "stop the hens bell"}, {Setup: daily, Line: "stop ringing about the hens"}, {Setup: daily, Line: "/stop bell 1"}},
 			Plain:    func(req *desk.Request) bool { return mentions(req, "bell", "ringing", "reminding", "reminder") }, Do: stop,
 		},
 	}
@@ -87,7 +88,8 @@ func answerAsks() []desk.Ask {
 	numbered := []phrase.Kind{phrase.KindThing, phrase.KindNumber}
 	past := append([]phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter}, numbered...)
 	future := append([]phrase.Kind{phrase.KindDuration}, past...)
-	hens := []string{"ring me feed the hens in 1 min", "+2m"}
+	hens := []string{"ring me feed the hens in 1 min", "+2m"} // the clock runs on for two minutes
+	withIvo := append([]string{"house add Ivo child 13"}, hens...)
 	return []desk.Ask{
 		{
 			Name: "done", Command: "done", Kinds: past, Lists: named, Help: "a ring was answered: the thing is done, now or earlier",
@@ -104,7 +106,7 @@ func answerAsks() []desk.Ask {
 		{
 			Name: "pass", Command: "pass", Kinds: numbered, Lists: []string{"rings", "people"}, Help: "hand a ring on to somebody", Doubt: true,
 			Forms: []string{"^pass", "^hand * to", "^hand on"}, Fill: []string{"hand", "over"},
-			Examples: []desk.Example{{Setup: append([]string{"house add Ivo child 13"}, hens...), Line: "pass hens to Ivo"}},
+			Examples: []desk.Example{{Setup: withIvo, Line: "pass hens to Ivo"}, {Setup: withIvo, Line: "pass it to Ivo please"}, {Setup: withIvo, Line: "/pass 2 to Ivo"}},
 			Plain: func(req *desk.Request) bool {
 				return (len(req.Reading.Terms("rings")) > 0 || len(req.Reading.Terms("people")) > 0 && mentions(req, "to")) &&
 					(len(req.Reading.Unknown) == 0 || len(req.Reading.Terms("rings")) > 0 && mentions(req, "to"))
@@ -113,12 +115,12 @@ func answerAsks() []desk.Ask {
 		},
 		{
 			Name: "skip", Command: "skip", Kinds: numbered, Lists: named, Help: "not needed this time: closed without fault or credit",
-			Forms: []string{"^skip", "skip$"}, Fill: []string{"today", "time"}, Examples: []desk.Example{{Setup: hens, Line: "skip"}, {Setup: hens, Line: "skip hens"}},
+			Forms: []string{"^skip", "skip$"}, Fill: []string{"today", "time"}, Examples: []desk.Example{{Setup: hens, Line: "skip"}, {Setup: hens, Line: "skip hens"}, {Setup: hens, Line: "/skip 2"}},
 			Do: answer("skip", skip),
 		},
 		{
 			Name: "onit", Command: "onit", Kinds: future, Lists: named, Help: "busy with it: quiet for as long as the job takes",
-			Forms: []string{"^onit", "^on it", "on it$"}, Examples: []desk.Example{{Setup: hens, Line: "on it"}, {Setup: hens, Line: "/onit"}},
+			Forms: []string{"^onit", "^on it", "on it$"}, Examples: []desk.Example{{Setup: hens, Line: "on it"}, {Setup: hens, Line: "/onit"}, {Setup: hens, Line: "on it hens"}},
 			Do: answer("onit", onIt),
 		},
 	}

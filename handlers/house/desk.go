@@ -40,7 +40,7 @@ func peopleAsks() []desk.Ask {
 		{
 			Name: "who", Command: "who", Question: true, Help: "who is in the household",
 			Forms: []string{"^who$", "^who lives * here$", "^who|who's * in|of the house|household$", "^who lives here now$"}, Fill: []string{"now"},
-			Examples: []desk.Example{{Line: "who"}, {Line: "who is in the house"}}, Do: who,
+			Examples: []desk.Example{{Line: "who"}, {Line: "who is in the house"}, {Line: "/who"}}, Do: who,
 		},
 	}
 }
@@ -54,10 +54,14 @@ func settingAsks() []desk.Ask {
 			Examples: []desk.Example{{Line: example}}, Do: do,
 		}
 	}
-	frost := func(forms []string, example string, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
+	frost := func(forms, examples []string, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
+		var lines []desk.Example
+		for _, e := range examples {
+			lines = append(lines, desk.Example{Line: e})
+		}
 		return desk.Ask{
 			Name: "frost", Command: "frost", Keeper: true, Help: "the place's frost dates", Forms: forms, Kinds: date, Fill: []string{"date", "around", "usually"},
-			Needs: []desk.Need{{Kind: phrase.KindDate}, {Kind: phrase.KindBad}}, Examples: []desk.Example{{Line: example}}, Do: do,
+			Needs: []desk.Need{{Kind: phrase.KindDate}, {Kind: phrase.KindBad}}, Examples: lines, Do: do,
 		}
 	}
 	return []desk.Ask{
@@ -70,8 +74,8 @@ func settingAsks() []desk.Ask {
 		setting([]string{"^house quiet"}, "house quiet 21:00-06:30", clock, setSpan(storage.SetQuiet, "quiet", "house quiet 21:00-06:30")),
 		setting([]string{"^house school"}, "house school weekdays 9:30-12:30", clock, setSpan(storage.SetSchool, "school", "house school weekdays 9:30-12:30")),
 		setting([]string{"^house rounds"}, "house rounds 07:00 16:00", clock, setRounds),
-		frost([]string{"^frost last", "^last frost"}, "frost last 28 May", setFrost(storage.SetLastFrost, "last frost")),
-		frost([]string{"^frost first", "^first frost"}, "frost first 24 Sep", setFrost(storage.SetFirst, "first frost")),
+		frost([]string{"^frost last", "^last frost"}, []string{"frost last 28 May", "last frost 28 May"}, setFrost(storage.SetLastFrost, "last frost")),
+		frost([]string{"^frost first", "^first frost"}, []string{"frost first 24 Sep"}, setFrost(storage.SetFirst, "first frost")),
 	}
 }
 
@@ -80,15 +84,15 @@ func dayAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "today", Command: "today", Help: "what is due and what waits today", Fill: day,
-			Forms: []string{"^today$", "what's|whats * today", "what is * today", "what * due today"}, Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}}, Do: today,
+			Forms: []string{"^today$", "what's|whats * today", "what is * today", "what * due today"}, Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}, {Line: "/today"}}, Do: today,
 		},
 		{
 			Name: "week", Command: "week", Help: "seven days ahead", Fill: day,
-			Forms: []string{"^week$", "what's|whats * this week", "what is * this week", "^the week ahead$"}, Examples: []desk.Example{{Line: "week"}, {Line: "what's on this week?"}}, Do: week,
+			Forms: []string{"^week$", "what's|whats * this week", "what is * this week", "^the week ahead$"}, Examples: []desk.Example{{Line: "week"}, {Line: "what's on this week?"}, {Line: "/week"}}, Do: week,
 		},
 		{
 			Name: "help", Command: "help", Text: true, Help: "what can be typed; help WORD shows examples", Forms: []string{"^help", "^what can you do$"},
-			Examples: []desk.Example{{Line: "help"}, {Line: "help lye"}}, Plain: plainHelp, Do: help,
+			Examples: []desk.Example{{Line: "help"}, {Line: "help lye"}, {Line: "what can you do"}}, Plain: plainHelp, Do: help,
 		},
 	}
 }
@@ -97,7 +101,7 @@ func bookAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "note", Command: "note", Text: true, TakesLines: true, Help: "write anything down", Kinds: []phrase.Kind{phrase.KindThing}, Forms: []string{"^note"},
-			Examples: []desk.Example{{Line: "note the sow is off her feed"}, {Line: "note batch 1 smells sweet"}}, Plain: plainNote, Do: note,
+			Examples: []desk.Example{{Line: "note the sow is off her feed"}, {Line: "note batch 1 smells sweet"}, {Line: "/note an owl in the barn"}}, Plain: plainNote, Do: note,
 		},
 		{
 			Name: "book", Command: "book", Doubt: true, Help: "read the day book back, by thing, person or day",
@@ -108,7 +112,7 @@ func bookAsks() []desk.Ask {
 		},
 		{
 			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^take that back$"},
-			Fill: []string{"last", "that", "mine"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note wrong"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
+			Fill: []string{"last", "that", "mine"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note a wrong thing"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
 		},
 	}
 }

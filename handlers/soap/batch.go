@@ -136,8 +136,7 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	about := fmt.Sprintf("batch:%d", next)
-	if err := req.Record(storage.Entry{Kind: "batch", About: about, Happened: poured, Text: "poured " + title(next, name) + ": " + k.say(req)}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "batch", About: fmt.Sprintf("batch:%d", next), Happened: poured, Text: "poured " + title(next, name) + ": " + k.say(req)}); err != nil {
 		return desk.Reply{}, err
 	}
 	if b, err = req.Tx.AddBatch(b); err != nil {
@@ -194,6 +193,9 @@ func title(num int, name string) string {
 	}
 	return fmt.Sprintf("batch %d %s", num, name)
 }
+
+// heading is title at the beginning of a sentence.
+func heading(b storage.Batch) string { return "B" + title(b.Num, b.Name)[1:] }
 
 func (k kept) say(req *desk.Request) string {
 	scale := req.Scale()
@@ -284,7 +286,7 @@ func repour(req *desk.Request) (desk.Reply, error) {
 	if poured.After(req.Now) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
 	}
-	if err := req.Record(storage.Entry{Kind: "batch", About: fmt.Sprintf("batch:%d", b.Num), Text: fmt.Sprintf("%s was poured %s, not %s", title(b.Num, b.Name), req.Say(poured), req.Say(b.Poured))}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "batch", About: subject(b), Text: fmt.Sprintf("%s was poured %s, not %s", title(b.Num, b.Name), req.Say(poured), req.Say(b.Poured))}); err != nil {
 		return desk.Reply{}, err
 	}
 	b.Poured = poured
@@ -295,7 +297,7 @@ func repour(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	lines, err := stepLines(req, b)
-	return desk.Answer(fmt.Sprintf("%s was poured %s.", title(b.Num, b.Name), req.Say(poured)), lines...), err
+	return desk.Answer(fmt.Sprintf("%s was poured %s.", heading(b), req.Say(poured)), lines...), err
 }
 
 // maxDrawn guards a weighing against a slip of the figures: no batch weighs more

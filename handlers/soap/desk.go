@@ -142,6 +142,7 @@ func rackAsks() []desk.Ask {
 			Examples: []desk.Example{
 				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "weigh batch 1 1620 g"},
 				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "batch 1 weighs 1.6 kg"},
+				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "/weigh batch 1 3 lb 9 oz"},
 			},
 			Do: weigh,
 		},
@@ -153,14 +154,14 @@ func ropeAsks() []desk.Ask {
 		{
 			Name: "rope", Command: "rope", Adult: true, Help: "close a room to children while lye is open",
 			Forms: []string{"^rope off", "^rope * off$", "^roped off", "^rope"}, Fill: []string{"room"}, Doubt: true,
-			Examples: []desk.Example{{Line: "rope off the kitchen"}, {Line: "rope off"}},
+			Examples: []desk.Example{{Line: "rope off the kitchen"}, {Line: "rope off"}, {Line: "/rope off the shed"}},
 			Plain:    func(req *desk.Request) bool { return mentions(req, "off") && roomSaid(req) != "" },
 			Do:       rope,
 		},
 		{
 			Name: "allclear", Command: "allclear", Help: "a keeper's word that a roped-off room is safe",
 			Forms:    []string{"^allclear$", "^all clear$", "^* all clear$"},
-			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}},
+			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
 			Plain:    func(req *desk.Request) bool { return req.TypedBy.Keeper && len(req.Reading.Unknown) == 0 },
 			Do:       allClear,
 		},

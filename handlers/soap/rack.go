@@ -104,16 +104,16 @@ func when(req *desk.Request) (desk.Reply, error) {
 			return sayWhen(req, b, bell, step), nil
 		}
 	}
-	return desk.Answer(fmt.Sprintf("%s was poured %s.", title(b.Num, b.Name), req.SayDay(b.Poured))), nil
+	return desk.Answer(fmt.Sprintf("%s was poured %s.", heading(b), req.SayDay(b.Poured))), nil
 }
 
 func sayWhen(req *desk.Request, b storage.Batch, bell storage.Bell, step cure.Step) desk.Reply {
 	at := bell.Next
 	if at.IsZero() {
-		return desk.Answer(fmt.Sprintf("%s: %s was %s.", title(b.Num, b.Name), stepNames[step], req.Say(bell.Due)))
+		return desk.Answer(fmt.Sprintf("%s: %s was %s.", heading(b), stepNames[step], req.Say(bell.Due)))
 	}
 	if step == cure.Ready {
-		reply := desk.Answer(fmt.Sprintf("%s is ready %s, six weeks after the pour.", title(b.Num, b.Name), req.SayDay(at)))
+		reply := desk.Answer(fmt.Sprintf("%s is ready %s, six weeks after the pour.", heading(b), req.SayDay(at)))
 		reply.Assumed = []string{"four to six weeks of cure; it is done when a week takes less than 1% of its weight"}
 		return reply
 	}
@@ -121,7 +121,7 @@ func sayWhen(req *desk.Request, b storage.Batch, bell storage.Bell, step cure.St
 	if bell.Daily {
 		day = req.SayDay(at)
 	}
-	return desk.Answer(fmt.Sprintf("%s: %s %s.", title(b.Num, b.Name), stepNames[step], day))
+	return desk.Answer(fmt.Sprintf("%s: %s %s.", heading(b), stepNames[step], day))
 }
 
 // weigh notes the mass of a batch on the rack.
@@ -139,21 +139,21 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if grams > fresh*maxDrawn {
-		return desk.Refuse(fmt.Sprintf("%s was poured at %s: it cannot weigh %s now. Weigh it again.", title(b.Num, b.Name), req.Scale().Nearest(fresh), req.Scale().Nearest(grams))), nil
+		return desk.Refuse(fmt.Sprintf("%s was poured at %s: it cannot weigh %s now. Weigh it again.", heading(b), req.Scale().Nearest(fresh), req.Scale().Nearest(grams))), nil
 	}
 	at := req.Now
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.Count > 0 {
 		at = req.Instant(w.Wall)
 	}
 	if at.After(req.Now) || at.Before(b.Poured) {
-		return desk.AskBack(fmt.Sprintf("%s was poured %s. When was it weighed?", title(b.Num, b.Name), req.Say(b.Poured))), nil
+		return desk.AskBack(fmt.Sprintf("%s was poured %s. When was it weighed?", heading(b), req.Say(b.Poured))), nil
 	}
 	before, err := req.Tx.Weighings(b.ID)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	text := fmt.Sprintf("%s weighs %s", title(b.Num, b.Name), req.Scale().Nearest(grams))
-	if err := req.Record(storage.Entry{Kind: "weigh", About: fmt.Sprintf("batch:%d", b.Num), Happened: at, Text: text}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "weigh", About: subject(b), Happened: at, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := req.Tx.AddWeighing(req.House.ID, b.ID, storage.Weighing{At: at, Grams: grams}); err != nil {
@@ -162,7 +162,7 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 	if err := closeWeighRing(req, b, at); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("%s weighs %s.", title(b.Num, b.Name), req.Scale().Nearest(grams)), drying(req, before, at, grams)...), nil
+	return desk.Answer(fmt.Sprintf("%s weighs %s.", heading(b), req.Scale().Nearest(grams)), drying(req, before, at, grams)...), nil
 }
 
 func massSaid(req *desk.Request, b storage.Batch) (float64, desk.Reply, bool) {

@@ -21,8 +21,9 @@ func closeRoom(req *desk.Request, room string) error {
 		return err
 	}
 	bell, err := req.Tx.AddBell(storage.Bell{
-		Household: req.House.ID, Title: "is the " + room + " all clear?", Whom: reminders.Keepers, Next: req.Now.Add(firstClearAsk),
-		Safety: true, Useful: reminders.UsefulEver, Subject: "rope:" + room, Why: "the " + room + " is roped off", Made: req.Now,
+		Household: req.House.ID, Title: "the " + room + " is roped off", Whom: reminders.Keepers, Next: req.Now.Add(firstClearAsk),
+		Safety: true, Useful: reminders.UsefulEver, Subject: "rope:" + room, Why: "lye is open", Made: req.Now,
+		Hint: "Say all clear when the lye is put away, the mould covered and out of reach, and the tools washed.",
 	})
 	if err != nil {
 		return err

@@ -13,12 +13,20 @@ import (
 
 // stepTitles is what the bell of each step says.
 var stepTitles = map[cure.Step]string{
-	cure.Unmould: "unmould %s, with gloves: it is still caustic",
-	cure.Cut:     "cut %s, with gloves: it is still caustic",
+	cure.Unmould: "unmould %s",
+	cure.Cut:     "cut %s",
 	cure.Turn:    "turn the bars of %s",
 	cure.Weigh:   "weigh %s",
-	cure.Check:   "cure check of %s: no clear, wet or crunchy pockets inside, weight steady",
+	cure.Check:   "cure check of %s",
 	cure.Ready:   "%s is ready",
+}
+
+// stepHints is what is said along with the bell.
+var stepHints = map[cure.Step]string{
+	cure.Unmould: "With gloves: fresh soap is still caustic.",
+	cure.Cut:     "With gloves: fresh soap is still caustic.",
+	cure.Check:   "Cut a bar through: no clear, wet or crunchy pockets inside (they are lye: throw the batch out), no powder but soda ash, weight steady.",
+	cure.Ready:   "Six weeks are over. Ready to use if the check was good.",
 }
 
 // stepNames is how the day book and the rack call each step.
@@ -34,7 +42,7 @@ func setBells(req *desk.Request, b storage.Batch) error {
 		at := dueAt(req, d, ends[d.After])
 		ends[d.Step] = at
 		bell := storage.Bell{
-			Household: req.House.ID, Title: fmt.Sprintf(stepTitles[d.Step], title(b.Num, b.Name)), Whom: reminders.People(b.PouredBy),
+			Household: req.House.ID, Title: fmt.Sprintf(stepTitles[d.Step], title(b.Num, b.Name)), Hint: stepHints[d.Step], Whom: reminders.People(b.PouredBy),
 			Next: at, Daily: d.Daily, Useful: reminders.UsefulDaily, Subject: subject(b), Step: string(d.Step),
 			Why: fmt.Sprintf("%s, poured %s", title(b.Num, b.Name), req.SayDay(b.Poured)), Made: req.Now,
 		}
@@ -54,7 +62,7 @@ func setBells(req *desk.Request, b storage.Batch) error {
 	return nil
 }
 
-func subject(b storage.Batch) string { return fmt.Sprintf("batch:%d", b.ID) }
+func subject(b storage.Batch) string { return fmt.Sprintf("batch:%d", b.Num) }
 
 // dueAt counts a step from the end of the one before it. What belongs to a day
 // is told in that day's morning round; the rest keeps the minute, and the wall
@@ -149,20 +157,25 @@ func told(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	at := req.Now
-	if when := req.Reading.Moment(req.Context(), phrase.Past); when.Count > 0 {
+	when := req.Reading.Moment(req.Context(), phrase.Past)
+	if when.Count > 0 {
 		at = req.Instant(when.Wall)
 	}
 	if at.After(req.Now) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it?", req.Say(at))), nil
 	}
 	if at.Before(b.Poured) {
-		return desk.AskBack(fmt.Sprintf("%s was poured only %s. When was it?", title(b.Num, b.Name), req.Say(b.Poured))), nil
+		return desk.AskBack(fmt.Sprintf("%s was poured only %s. When was it?", heading(b), req.Say(b.Poured))), nil
 	}
 	text := fmt.Sprintf("%s: %s", title(b.Num, b.Name), stepNames[step])
-	if err := req.Record(storage.Entry{Kind: "batch", About: fmt.Sprintf("batch:%d", b.Num), Happened: at, Text: text}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "batch", About: subject(b), Happened: at, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	return finishStep(req, b, step, at)
+	reply, err = finishStep(req, b, step, at)
+	if when.Vague {
+		reply.Assumed = append(reply.Assumed, "the time read as about "+req.WallOf(at).Format("15:04"))
+	}
+	return reply, err
 }
 
 func stepSaid(req *desk.Request) (cure.Step, bool) {
@@ -210,7 +223,7 @@ func finishStep(req *desk.Request, b storage.Batch, step cure.Step, at time.Time
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("%s: %s %s.", title(b.Num, b.Name), pastName[step], req.Say(at)), lines...), nil
+	return desk.Answer(fmt.Sprintf("%s: %s %s.", heading(b), pastName[step], req.Say(at)), lines...), nil
 }
 
 var pastName = map[cure.Step]string{cure.Unmould: "unmoulded", cure.Cut: "cut", cure.Turn: "bars turned", cure.Weigh: "weighed", cure.Check: "checked", cure.Ready: "ready"}

@@ -93,6 +93,7 @@ CREATE TABLE bell (
     household INTEGER NOT NULL REFERENCES household (id),
     num       INTEGER NOT NULL,
     title     TEXT NOT NULL,
+    hint      TEXT NOT NULL DEFAULT '',
     whom      TEXT NOT NULL,
     schedule  TEXT NOT NULL DEFAULT '',
     next      INTEGER,
