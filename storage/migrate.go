@@ -14,8 +14,10 @@ import (
 //go:embed migrations/*.sql
 var migrationFiles embed.FS
 
-// migrate brings the schema up to date and lays the journal triggers anew. A
-// file that is up to date costs one query.
+// migrate brings the schema up to date and lays the journal triggers anew. The
+// file's user_version says for which schema they were laid, so that a process
+// killed between the two does not leave a household without its journal. A file
+// that is up to date costs three small queries.
 func migrate(ctx context.Context, db *sql.DB) error {
 	have, err := schemaVersion(ctx, db)
 	if err != nil {
@@ -25,12 +27,22 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	if err != nil {
 		return err
 	}
-	switch {
-	case have == want:
-		return nil
-	case have > want:
+	if have > want {
 		return fmt.Errorf("%w: version %d, this program knows %d", errNewer, have, want)
 	}
+	if have < want {
+		if err := migrateUp(ctx, db); err != nil {
+			return err
+		}
+	}
+	var laid int64
+	if err := db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&laid); err != nil || laid == want {
+		return err
+	}
+	return layTriggers(ctx, db, want)
+}
+
+func migrateUp(ctx context.Context, db *sql.DB) error {
 	dir, err := fs.Sub(migrationFiles, "migrations")
 	if err != nil {
 		return err
@@ -39,10 +51,8 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	if err != nil {
 		return err
 	}
-	if _, err := p.Up(ctx); err != nil {
-		return err
-	}
-	return layTriggers(ctx, db)
+	_, err = p.Up(ctx)
+	return err
 }
 
 // schemaVersion returns 0 for an empty file and refuses one that holds other
@@ -86,7 +96,7 @@ var journaled = []string{"setting", "person", "bell", "ring", "batch", "weighing
 // layTriggers writes, for each journaled table, the triggers that note how to
 // undo a change. They are made from the columns that the table has now, so a
 // migration that adds a column cannot forget them.
-func layTriggers(ctx context.Context, db *sql.DB) error {
+func layTriggers(ctx context.Context, db *sql.DB, version int64) error {
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
@@ -102,6 +112,9 @@ func layTriggers(ctx context.Context, db *sql.DB) error {
 				return fmt.Errorf("journal of %s: %w", table, err)
 			}
 		}
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, version)); err != nil {
+		return err
 	}
 	return tx.Commit()
 }
