@@ -11,6 +11,7 @@ require (
 	github.com/teambition/rrule-go v1.8.2
 	golang.org/x/term v0.48.0
 	modernc.org/sqlite v1.62.0
+	pgregory.net/rapid v1.3.0
 )
 
 require (

@@ -29,7 +29,10 @@ var errNewer = errors.New("schema newer than the program")
 func openError(path string, err error) error {
 	var already *OpenError
 	if errors.As(err, &already) {
-		return err
+		if already.Path == "" {
+			already.Path = path
+		}
+		return already
 	}
 	e := &OpenError{Path: path, Err: err}
 	var se *sqlite.Error
