@@ -52,11 +52,13 @@ func TestRecurrences(t *testing.T) {
 			[]string{"10-30 23:00", "11-28 00:00", "12-26 00:00", "01-30 00:00", "02-27 00:00", "03-26 23:00"},
 		},
 		{
-			"last day", "America/Chicago", "2026-11-30 20:00", reminders.Recurrence{Freq: "MONTHLY", Interval: 1, MonthDays: []int{-1}},
+			"last day", "America/Chicago", "2026-11-30 20:00",
+			reminders.Recurrence{Freq: "MONTHLY", Interval: 1, MonthDays: []int{-1}},
 			[]string{"12-01 02:00", "01-01 02:00", "02-01 02:00", "03-01 02:00", "04-01 01:00", "05-01 01:00"},
 		},
 		{
-			"the 31st skips short months", "America/Chicago", "2026-10-31 08:00", reminders.Recurrence{Freq: "MONTHLY", Interval: 1, MonthDays: []int{31}},
+			"the 31st skips short months", "America/Chicago", "2026-10-31 08:00",
+			reminders.Recurrence{Freq: "MONTHLY", Interval: 1, MonthDays: []int{31}},
 			[]string{"10-31 13:00", "12-31 14:00", "01-31 14:00", "03-31 13:00", "05-31 13:00"},
 		},
 		{
@@ -66,7 +68,8 @@ func TestRecurrences(t *testing.T) {
 		},
 		{"every 3 days", "Asia/Kathmandu", "2027-02-24 06:30", daily(3), []string{"02-24 00:45", "02-27 00:45", "03-02 00:45", "03-05 00:45"}},
 		{
-			"every 3 months", "Australia/Lord_Howe", "2026-12-01 08:00", reminders.Recurrence{Freq: "MONTHLY", Interval: 3, MonthDays: []int{1}},
+			"every 3 months", "Australia/Lord_Howe", "2026-12-01 08:00",
+			reminders.Recurrence{Freq: "MONTHLY", Interval: 3, MonthDays: []int{1}},
 			[]string{"11-30 21:00", "02-28 21:00", "05-31 21:30", "08-31 21:30"},
 		},
 	} {

@@ -19,8 +19,18 @@ const Cup = 384
 
 // Household is the usual set, largest first (common practice).
 var Household = []Measure{
-	{"1 cup", Cup}, {"3/4 cup", 288}, {"2/3 cup", 256}, {"1/2 cup", 192}, {"1/3 cup", 128}, {"1/4 cup", 96}, {"1/8 cup", 48},
-	{"1 tbsp", 24}, {"1 tsp", 8}, {"1/2 tsp", 4}, {"1/4 tsp", 2}, {"1/8 tsp", 1},
+	{"1 cup", Cup},
+	{"3/4 cup", 288},
+	{"2/3 cup", 256},
+	{"1/2 cup", 192},
+	{"1/3 cup", 128},
+	{"1/4 cup", 96},
+	{"1/8 cup", 48},
+	{"1 tbsp", 24},
+	{"1 tsp", 8},
+	{"1/2 tsp", 4},
+	{"1/4 tsp", 2},
+	{"1/8 tsp", 1},
 }
 
 // Fill is a measure and how often it is filled.

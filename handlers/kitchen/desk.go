@@ -32,8 +32,10 @@ func Desk() desk.Desk {
 				Name: "scale", Command: "scale", Doubt: true, Lists: []string{"recipes"}, Needs: append(named, desk.Need{Kind: phrase.KindNumber}),
 				Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindShare}, Help: "a recipe by a factor or for a number of people",
 				Forms: []string{"^scale", "^double|triple|treble|quadruple|halve|twice", "half|twice|times the", "for", "x", "doubled|halved$", "to * servings|people"},
-				Fill: []string{"times", "servings", "serving", "people", "portions", "recipe", "make", "feed", "feeds", "serves", "half", "halve", "double", "doubled",
-					"halved", "triple", "treble", "quadruple", "twice", "scale", "scaled", "tonight", "how", "much"},
+				Fill: []string{
+					"times", "servings", "serving", "people", "portions", "recipe", "make", "feed", "feeds", "serves", "half", "halve", "double", "doubled",
+					"halved", "triple", "treble", "quadruple", "twice", "scale", "scaled", "tonight", "how", "much",
+				},
 				Examples: []desk.Example{
 					{Setup: []string{oatcakes}, Line: "scale oatcakes x3"},
 					{Setup: []string{oatcakes}, Line: "double the oatcakes"},

@@ -131,7 +131,12 @@ func (l *line) days(i int) ([]time.Weekday, int, bool) {
 	if !ok {
 		return nil, i, false
 	}
-	if w := l.low(i + 1); w == "-" || w == "to" {
+	if i+1 < len(l.toks) && l.toks[i+1].Joined {
+		if last, ok := l.weekday(i + 1); ok {
+			return dayRange(first, last), i + 2, true
+		}
+	}
+	if l.low(i+1) == "to" {
 		if last, ok := l.weekday(i + 2); ok {
 			return dayRange(first, last), i + 3, true
 		}

@@ -25,6 +25,7 @@ type Token struct {
 	Low        string // lower case, curly quotes made straight
 	Start, End int
 	Glued      bool     // no space before it
+	Joined     bool     // a hyphen joins it to the word before
 	Value      *big.Rat // of a Num
 }
 
@@ -57,6 +58,7 @@ func Tokens(text string) []Token {
 			continue
 		}
 		t.Start, t.Glued = i, glued
+		t.Joined = t.Kind == Word && i > 0 && glued && hyphenBefore(text, i)
 		toks = append(toks, t)
 		i, glued = t.End, t.Kind != Break
 	}
@@ -94,6 +96,11 @@ func hyphenated(text string, i, size int) bool {
 	before, _ := utf8.DecodeLastRuneInString(text[:i])
 	after, _ := utf8.DecodeRuneInString(text[i+size:])
 	return unicode.IsLetter(before) && unicode.IsLetter(after)
+}
+
+func hyphenBefore(text string, i int) bool {
+	r, size := utf8.DecodeLastRuneInString(text[:i])
+	return strings.ContainsRune("-–—−", r) && hyphenated(text, i-size, size)
 }
 
 func word(text string, i int) Token {

@@ -213,8 +213,8 @@ func find(req *desk.Request, want func(storage.Batch) (bool, error)) (storage.Ba
 	if err != nil {
 		return storage.Batch{}, desk.Reply{}, false, err
 	}
-	for _, s := range req.Reading.Of(phrase.KindThing) {
-		n := s.Value.(phrase.Thing).N
+	if things := req.Reading.Of(phrase.KindThing); len(things) > 0 {
+		n := things[0].Value.(phrase.Thing).N
 		for _, b := range all {
 			if b.Num == n {
 				return b, desk.Reply{}, true, nil

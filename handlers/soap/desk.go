@@ -44,8 +44,10 @@ func lyeAsks() []desk.Ask {
 				"what|what's|whats * lye|naoh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$",
 			},
 			Kinds: amounts, Lists: []string{"fats", "settings"},
-			Fill: []string{"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
-				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy"},
+			Fill: []string{
+				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
+				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy",
+			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},
 				{Line: "how much lye for 500 g lard, 250 g coconut and 250 g olive, superfat 5%, lye purity 98%, 2:1 water"},

@@ -1,0 +1,75 @@
+package kitchen
+
+import (
+	"math/big"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"yardbell/calc/measure"
+	"yardbell/handlers/phrase"
+)
+
+var monday = phrase.Context{Now: time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC), DayFirst: true}
+
+// TestTimes scales single lines by a factor and reads what a cook would read.
+func TestTimes(t *testing.T) {
+	for _, c := range []struct {
+		line string
+		k    *big.Rat
+		want string
+	}{
+		{"1/3 cup cream", big.NewRat(5, 2), "1/2 cup + 1/3 cup cream"},
+		{"3/4 tsp salt", big.NewRat(3, 2), "1 tsp + 1/8 tsp salt"},
+		{"1 cup stock", big.NewRat(7, 10), "2/3 cup + 1 tsp (exact 0.7 cup, -1.8%) stock"},
+		{"200 g barley", big.NewRat(3, 1), "600 g barley"},
+		{"2 kg of potatoes", big.NewRat(1, 4), "0.5 kg potatoes"},
+		{"2 lb corn", big.NewRat(3, 4), "1 lb 8 oz corn"},
+		{"3 carrots", big.NewRat(2, 1), "6 carrots"},
+		{"2-3 carrots", big.NewRat(2, 1), "4 to 6 carrots"},
+		{"2-3 cups stock", big.NewRat(2, 1), "4 cups to 6 cups stock"},
+		{"3 eggs", big.NewRat(1, 2), "1 1/2 eggs (75 g beaten, at 50 g an egg)"},
+		{"a pinch of salt", big.NewRat(2, 1), "a pinch of salt (as it stands)"},
+		{"salt to taste", big.NewRat(2, 1), "salt to taste (as it stands)"},
+		{"400 ml milk", big.NewRat(50, 1), "20 L milk"},
+		{"7 g yeast", big.NewRat(1, 2), "3.5 g yeast"},
+		{"0 g air", big.NewRat(2, 1), "0 g air (as it stands)"},
+	} {
+		require.Equal(t, c.want, understand(c.line, monday).times(c.k), c.line)
+	}
+}
+
+// TestParts finds where the ingredients end, however they are written.
+func TestParts(t *testing.T) {
+	for body, want := range map[string][2]int{
+		"200 g barley\n3 carrots\n\nBoil it.\nServe.":   {2, 2},
+		"200 g barley\n3 carrots\n1. Boil it.\n2. Eat.": {2, 2},
+		"- 200 g barley\n- 3 carrots\nSteps:\nBoil it.": {2, 1},
+		"200 g barley":           {1, 0},
+		"\n\n200 g barley\n\n\n": {1, 0},
+	} {
+		ingredients, steps := parts(body)
+		require.Len(t, ingredients, want[0], body)
+		require.Len(t, steps, want[1], body)
+	}
+}
+
+// FuzzUnderstand reads any line: a panic or a lost word is a defect, and a
+// scaled line never loses what it is of.
+func FuzzUnderstand(f *testing.F) {
+	for _, s := range []string{"1 (15 oz) can beans", "½ cup", "2-3 eggs", "salt", "-5 g x", "1/0 cup flour", "1e9 kg lead", "\xff\x00", "a a a cup", "9/9/9 g"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, line string) {
+		in := understand(line, monday)
+		require.True(t, in.quantity == nil || in.count == nil)
+		if in.quantity != nil {
+			require.Positive(t, in.quantity.Amount.Sign())
+			require.NotEqual(t, measure.Dimension(0), in.quantity.Unit.Dim)
+		}
+		got := in.times(big.NewRat(2, 1))
+		require.True(t, strings.Contains(got, in.what) || in.quantity == nil && in.count == nil)
+	})
+}
