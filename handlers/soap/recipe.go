@@ -335,7 +335,7 @@ func grams(req *desk.Request, p pair, what string) (float64, error) {
 	if !ok {
 		text := p.amount.span.Text
 		rest := func(unit string) string { return req.Text[:p.amount.span.End] + unit + req.Text[p.amount.span.End:] }
-		return 0, unclear{desk.AskBack(fmt.Sprintf("%s of what unit: %s %s? Say grams or ounces for every amount.", text, text, what),
+		return 0, unclear{desk.AskBack(fmt.Sprintf("%s %s: grams or ounces? Give every amount its unit.", text, what),
 			desk.Labelled("grams", rest(" g")), desk.Labelled("ounces", rest(" oz")))}
 	}
 	switch q.Unit.Dim {
