@@ -50,7 +50,7 @@ func (r Reading) Moment(ctx Context, tense Tense) When {
 			if s.Kind != KindAfter {
 				continue
 			}
-			return When{Wall: ctx.Now.Add(v).Truncate(time.Minute), HasDate: true, HasClock: true, Count: 1}
+			return When{Wall: ctx.Now.Add(v), HasDate: true, HasClock: true, Count: 1}
 		default:
 			continue
 		}
