@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -127,7 +128,7 @@ func refresh(req *desk.Request) (err error) {
 // split cuts a message into typed lines, unless its first line opens something
 // that takes the lines below.
 func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
-	text = strings.TrimSpace(strings.ReplaceAll(strings.ToValidUTF8(text, ""), "\r\n", "\n"))
+	text = clean(text)
 	first, _, several := strings.Cut(text, "\n")
 	if !several {
 		return []string{text}, nil
@@ -150,6 +151,22 @@ func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
 		}
 	}
 	return out, nil
+}
+
+// clean drops what is not text: broken encoding, control characters, and the
+// marks that turn the direction of writing around. They could hide what a reply
+// quotes back.
+func clean(text string) string {
+	text = strings.ReplaceAll(strings.ToValidUTF8(text, ""), "\r\n", "\n")
+	return strings.TrimSpace(strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return r
+		case unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r):
+			return -1
+		}
+		return r
+	}, text))
 }
 
 // joined makes one reply of several.

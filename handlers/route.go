@@ -31,7 +31,7 @@ const (
 // route finds what a line asks and does it.
 func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 	if len(req.Text) > maxLine {
-		if req.Direct {
+		if req.Direct || strings.HasPrefix(req.Text, "/") {
 			return desk.Refuse(fmt.Sprintf("That line is too long to read (%d characters). Send at most %d at a time.", len(req.Text), maxLine)), nil
 		}
 		return desk.Reply{}, desk.ErrSilent
