@@ -42,7 +42,7 @@ func makeAsks() []desk.Ask {
 			Name: "stop", Command: "stop", Help: "end a bell for good", Kinds: []phrase.Kind{phrase.KindThing, phrase.KindNumber}, Lists: []string{"bells"},
 			Forms: []string{"^stop", "^stop * bell", "^stop ringing", "^cancel|delete|remove * bell"}, Fill: []string{"bell", "ringing", "reminding", "reminder", "ring"},
 			Examples: []desk.Example{{Setup: daily, Line: "stop the hens bell"}, {Setup: daily, Line: "stop ringing about the hens"}, {Setup: daily, Line: "/stop bell 1"}},
-			Plain:    func(req *desk.Request) bool { return mentions(req, "bell", "ringing", "reminding", "reminder") }, Do: stop,
+			Plain:    func(req *desk.Request) bool { return req.Mentions("bell", "ringing", "reminding", "reminder") }, Do: stop,
 		},
 	}
 }
@@ -108,8 +108,8 @@ func answerAsks() []desk.Ask {
 			Forms: []string{"^pass", "^hand * to", "^hand on"}, Fill: []string{"hand", "over"},
 			Examples: []desk.Example{{Setup: withIvo, Line: "pass hens to Ivo"}, {Setup: withIvo, Line: "pass it to Ivo please"}, {Setup: withIvo, Line: "/pass 2 to Ivo"}},
 			Plain: func(req *desk.Request) bool {
-				return (len(req.Reading.Terms("rings")) > 0 || len(req.Reading.Terms("people")) > 0 && mentions(req, "to")) &&
-					(len(req.Reading.Unknown) == 0 || len(req.Reading.Terms("rings")) > 0 && mentions(req, "to"))
+				return (len(req.Reading.Terms("rings")) > 0 || len(req.Reading.Terms("people")) > 0 && req.Mentions("to")) &&
+					(len(req.Reading.Unknown) == 0 || len(req.Reading.Terms("rings")) > 0 && req.Mentions("to"))
 			},
 			Do: answer("pass", pass),
 		},

@@ -27,13 +27,13 @@ func list(req *desk.Request) (desk.Reply, error) {
 	if len(open)+len(coming) == 0 {
 		return desk.Answer("No bells are set. For example: ring Ivo feed the hens daily at 7"), nil
 	}
-	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", plural(len(coming), "bell"), len(open)))
+	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", desk.Plural(len(coming), "bell"), len(open)))
 	for _, m := range open {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now: %s, %s, since %s", m.ring.Num, m.bell.Title,
 			reminders.SayWhom(m.ring.Whom, req.People, req.Now), req.Say(m.ring.Due)))
 	}
 	shown := coming
-	if more := mentions(req, "all"); !more && len(coming) > listed {
+	if more := req.Mentions("all"); !more && len(coming) > listed {
 		shown = coming[:listed]
 		reply.Buttons = append(reply.Buttons, desk.Labelled(fmt.Sprintf("All %d", len(coming)), "bells all"))
 	}
@@ -52,13 +52,6 @@ func bellLine(req *desk.Request, b storage.Bell) string {
 		text += " [" + b.Why + "]"
 	}
 	return text
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 func bareNumber(s phrase.Span) (int, bool) {

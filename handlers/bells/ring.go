@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -51,88 +50,6 @@ func ring(req *desk.Request) (desk.Reply, error) {
 	return o.write(req)
 }
 
-type target struct {
-	spec   string
-	people []storage.Person
-	spans  []phrase.Span
-	said   bool
-}
-
-// whom reads for whom a bell is: the people named right after the word that
-// names the ask; nobody named is the speaker.
-func whom(req *desk.Request) (target, desk.Reply, bool) {
-	t := target{}
-	at := 0
-	for i, used := range req.Reading.Used {
-		if used {
-			at = i + 1
-		}
-	}
-	or := false
-	for _, s := range req.Reading.Terms("people") {
-		gap := req.Reading.Tokens[min(at, s.First):s.First]
-		if s.First < at || !joining(gap) {
-			continue
-		}
-		or = or || slices.ContainsFunc(gap, func(t phrase.Token) bool { return t.Low == "or" })
-		t.spans = append(t.spans, s)
-		at = s.Past
-	}
-	if or {
-		return t, desk.AskBack("For which of them? Name one person, or both with \"and\"."), false
-	}
-	t.said = len(t.spans) > 0
-	return resolved(req, t)
-}
-
-func joining(gap []phrase.Token) bool {
-	for _, t := range gap {
-		if t.Kind != phrase.Mark && !phrase.IsFiller(t.Low) || t.Low == "to" || t.Low == "for" && len(gap) > 1 {
-			return false
-		}
-	}
-	return true
-}
-
-// resolved turns the name spans into the whom of a bell.
-func resolved(req *desk.Request, t target) (target, desk.Reply, bool) {
-	if !t.said {
-		t.people = []storage.Person{req.Who}
-	}
-	for _, s := range t.spans {
-		switch name := s.Value.(phrase.Term).Name; name {
-		case "@me":
-			t.people = append(t.people, req.Who)
-		case "@kids":
-			t.spec = reminders.Kids
-		case "@everyone":
-			t.spec = reminders.Everyone
-		case "@keepers":
-			t.spec = reminders.Keepers
-		default:
-			if p, ok := req.Person(name); ok {
-				t.people = append(t.people, p)
-			}
-		}
-	}
-	if t.spec != "" && len(t.people) > 0 {
-		return t, desk.AskBack("For whom: a group, or people by name? Not both at once."), false
-	}
-	if t.spec == "" {
-		var ids []int64
-		for _, p := range t.people {
-			if !slices.Contains(ids, p.ID) {
-				ids = append(ids, p.ID)
-			}
-		}
-		t.spec = reminders.People(ids...)
-	}
-	if t.spec == reminders.Kids && len(reminders.Expand(t.spec, req.People, req.Now)) == 0 {
-		return t, desk.Refuse("There are no children in the household yet. Add one: house add Ivo child 13"), false
-	}
-	return t, desk.Reply{}, true
-}
-
 // titleOf is what is left of the line without when and for whom.
 func titleOf(req *desk.Request, who target) string {
 	title := req.Reading.Rest(func(s phrase.Span) bool {
@@ -160,7 +77,7 @@ var unsafe = []string{"lye", "caustic", "naoh", "koh", "fryer", "deep", "render"
 func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	words := phrase.Words(o.title)
 	if len(words) == 0 {
-		if !req.Direct && !mentions(req, "remind") {
+		if !req.Direct && !req.Mentions("remind") {
 			return desk.Reply{}, false
 		}
 		if !req.Direct && !timed(req) {
@@ -190,45 +107,6 @@ func (o *order) forChild(req *desk.Request) bool {
 
 func timed(req *desk.Request) bool {
 	return slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return s.Kind != phrase.KindTerm })
-}
-
-func mentions(req *desk.Request, words ...string) bool {
-	return slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool { return slices.Contains(words, t.Low) })
-}
-
-// stranger finds a name right after the asking word that is nobody's: a
-// capital in the middle of a line that is not all capitals.
-func stranger(req *desk.Request, o *order) string {
-	if o.people != nil && len(req.Reading.Terms("people")) > 0 || strings.ToUpper(req.Text) == req.Text {
-		return ""
-	}
-	last := -1
-	for i, used := range req.Reading.Used {
-		if used {
-			last = i
-		}
-	}
-	if last+1 >= len(req.Reading.Tokens) || last < 0 {
-		return ""
-	}
-	t := req.Reading.Tokens[last+1]
-	if t.Kind != phrase.Word || !unicode.IsUpper([]rune(t.Text)[0]) || strings.ToUpper(t.Text) == t.Text {
-		return ""
-	}
-	if !strings.HasPrefix(o.title, t.Text) {
-		return ""
-	}
-	return t.Text
-}
-
-func peopleNames(req *desk.Request) string {
-	var names []string
-	for _, p := range req.People {
-		if !p.Gone {
-			names = append(names, p.Name)
-		}
-	}
-	return desk.List(names)
 }
 
 // time sets when the bell falls due.
@@ -271,13 +149,13 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 // asksFor tells "remind Tom to order feed", which wants a time, from "remind me
 // why we have a pig", which is talk.
 func asksFor(req *desk.Request) bool {
-	if !mentions(req, "remind") {
+	if !req.Mentions("remind") {
 		return false
 	}
 	toks := req.Reading.Tokens
 	for i, t := range toks {
 		if (t.Low == "to" || t.Low == "about") && i >= 2 {
-			return !mentions(req, "why", "what", "who", "how", "where")
+			return !req.Mentions("why", "what", "who", "how", "where")
 		}
 	}
 	return false

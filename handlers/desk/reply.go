@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"fmt"
 	"strings"
+	"unicode"
 
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
@@ -70,4 +72,21 @@ func List(names []string) string {
 		return names[0]
 	}
 	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+// Plural writes a number with its noun: 1 bell, 2 bells.
+func Plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// Upper begins a sentence with a capital.
+func Upper(s string) string {
+	if s == "" {
+		return s
+	}
+	r := []rune(s)
+	return string(unicode.ToUpper(r[0])) + string(r[1:])
 }

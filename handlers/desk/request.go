@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -122,4 +123,20 @@ func (r *Request) Has(n Need) bool {
 		return len(r.Reading.Terms(n.List)) > 0
 	}
 	return len(r.Reading.Of(n.Kind)) > 0
+}
+
+// Mentions reports whether any of the words was typed.
+func (r *Request) Mentions(words ...string) bool {
+	return slices.ContainsFunc(r.Reading.Tokens, func(t phrase.Token) bool { return slices.Contains(words, t.Low) })
+}
+
+// AfterForm returns the text behind the words that named the ask, as typed.
+func (r *Request) AfterForm() string {
+	end := 0
+	for i, used := range r.Reading.Used {
+		if used {
+			end = r.Reading.Tokens[i].End
+		}
+	}
+	return strings.TrimSpace(strings.TrimLeft(r.Text[end:], " :,-"))
 }

@@ -17,7 +17,7 @@ const maxNote = 4000
 
 // note writes anything down, tied to the batch that it names.
 func note(req *desk.Request) (desk.Reply, error) {
-	text := afterForm(req)
+	text := req.AfterForm()
 	if len(req.More) > 0 {
 		text = strings.TrimSpace(text + "\n" + strings.Join(req.More, "\n"))
 	}
@@ -42,7 +42,7 @@ func note(req *desk.Request) (desk.Reply, error) {
 // plainNote passes over talk that begins with "note": what is noted has at least
 // two words beside it and does not speak to anyone.
 func plainNote(req *desk.Request) bool {
-	words := phrase.Words(afterForm(req))
+	words := phrase.Words(req.AfterForm())
 	if len(words) < 2 || words[0] == "to" || words[0] == "that" || words[0] == "how" {
 		return false
 	}
@@ -258,7 +258,7 @@ func openNow(req *desk.Request) ([]string, error) {
 }
 
 func help(req *desk.Request) (desk.Reply, error) {
-	words := phrase.Words(afterForm(req))
+	words := phrase.Words(req.AfterForm())
 	if len(words) == 0 {
 		reply, _ := req.Roster.Help("")
 		return reply, nil
@@ -274,6 +274,6 @@ func help(req *desk.Request) (desk.Reply, error) {
 }
 
 func plainHelp(req *desk.Request) bool {
-	words := phrase.Words(afterForm(req))
+	words := phrase.Words(req.AfterForm())
 	return len(words) == 0 || len(words) == 1 || len(words) == 2 && words[1] == "please"
 }

@@ -113,7 +113,7 @@ func named(name string) string {
 	}
 	var out []string
 	for w := range strings.FieldsSeq(strings.ToLower(name)) {
-		out = append(out, upper(w))
+		out = append(out, desk.Upper(w))
 	}
 	return strings.Join(out, " ")
 }

@@ -61,28 +61,12 @@ func set(req *desk.Request, key, value, said string) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "house", About: "house", Text: said}); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(upper(said) + "."), req.Tx.Set(req.House.ID, key, value)
-}
-
-func upper(s string) string {
-	r := []rune(s)
-	return strings.ToUpper(string(r[0])) + string(r[1:])
+	return desk.Answer(desk.Upper(said) + "."), req.Tx.Set(req.House.ID, key, value)
 }
 
 // rest returns what follows the words of the form, as typed.
 func rest(req *desk.Request) string {
 	return req.Reading.Rest(func(phrase.Span) bool { return false })
-}
-
-// afterForm returns the text behind the last word of the form.
-func afterForm(req *desk.Request) string {
-	end := 0
-	for i, used := range req.Reading.Used {
-		if used {
-			end = req.Reading.Tokens[i].End
-		}
-	}
-	return strings.TrimSpace(strings.TrimLeft(req.Text[end:], " :,-"))
 }
 
 func setName(req *desk.Request) (desk.Reply, error) {
@@ -94,7 +78,7 @@ func setName(req *desk.Request) (desk.Reply, error) {
 }
 
 func setZone(req *desk.Request) (desk.Reply, error) {
-	typed := strings.TrimRight(firstWord(afterForm(req)), ".,!")
+	typed := strings.TrimRight(firstWord(req.AfterForm()), ".,!")
 	if typed == "" {
 		return desk.AskBack("Which time zone? For example: house zone Europe/London"), nil
 	}

@@ -240,9 +240,9 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	if err := req.Tx.SaveRecipe(req.House.ID, storage.Recipe{Name: name, Serves: serves, Body: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	reply = desk.Answer(fmt.Sprintf("Kept %s: %s, %s.", name, plural(len(ingredients), "ingredient"), plural(len(steps), "step")))
+	reply = desk.Answer(fmt.Sprintf("Kept %s: %s, %s.", name, desk.Plural(len(ingredients), "ingredient"), desk.Plural(len(steps), "step")))
 	if serves > 0 {
-		reply.Head = fmt.Sprintf("Kept %s for %d: %s, %s.", name, serves, plural(len(ingredients), "ingredient"), plural(len(steps), "step"))
+		reply.Head = fmt.Sprintf("Kept %s for %d: %s, %s.", name, serves, desk.Plural(len(ingredients), "ingredient"), desk.Plural(len(steps), "step"))
 	}
 	for _, l := range strange {
 		reply.Lines = append(reply.Lines, "kept as it stands, not scaled: "+l)
@@ -251,18 +251,11 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
 var titleServes = regexp.MustCompile(`(?i)^(.*?)[\s,(]+(?:for|serves|makes)\s+([\w\s½-]+?)\)?$`)
 
 // titleSaid reads "recipe Leek pie serves 6".
 func titleSaid(req *desk.Request) (name string, serves int, reply desk.Reply, ok bool) {
-	name = strings.TrimSpace(strings.TrimLeft(afterForm(req), ":- "))
+	name = strings.TrimSpace(strings.TrimLeft(req.AfterForm(), ":- "))
 	if m := titleServes.FindStringSubmatch(name); m != nil {
 		if n, bad, is := servings(req, m[2]); is {
 			name, serves = m[1], n
@@ -294,14 +287,4 @@ func servings(req *desk.Request, text string) (int, desk.Reply, bool) {
 		return 0, desk.Refuse("For how many? A whole number from 1 to 1000."), false
 	}
 	return int(v.Num().Int64()), desk.Reply{}, true
-}
-
-func afterForm(req *desk.Request) string {
-	end := 0
-	for i, used := range req.Reading.Used {
-		if used {
-			end = req.Reading.Tokens[i].End
-		}
-	}
-	return strings.TrimSpace(req.Text[end:])
 }

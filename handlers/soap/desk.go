@@ -90,7 +90,7 @@ func batchAsks() []desk.Ask {
 			Forms: []string{"^unmoulded|unmolded|demoulded|demolded|cut|sliced|turned", "soap|bars|batch * cut|turned|unmoulded|unmolded$"},
 			Kinds: slices.Concat(clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"batches"}, Fill: soapy,
 			Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "unmoulded batch 1"}},
-			Plain:    func(req *desk.Request) bool { return mentions(req, "soap", "bars") || namesBatch(req) }, Do: told,
+			Plain:    func(req *desk.Request) bool { return req.Mentions("soap", "bars") || namesBatch(req) }, Do: told,
 		},
 	}
 }
@@ -101,20 +101,11 @@ func plainPour(req *desk.Request) bool {
 	if len(req.Reading.Terms("fats")) > 0 {
 		return true
 	}
-	if len(req.Reading.Unknown) > 0 && !mentions(req, "called", "named") {
+	if len(req.Reading.Unknown) > 0 && !req.Mentions("called", "named") {
 		return false
 	}
 	_, _, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
-	return err == nil && (ok || mentions(req, "soap"))
-}
-
-func mentions(req *desk.Request, words ...string) bool {
-	for _, t := range req.Reading.Tokens {
-		if slices.Contains(words, t.Low) {
-			return true
-		}
-	}
-	return false
+	return err == nil && (ok || req.Mentions("soap"))
 }
 
 func namesBatch(req *desk.Request) bool {
@@ -157,7 +148,7 @@ func ropeAsks() []desk.Ask {
 			Name: "rope", Command: "rope", Adult: true, Help: "close a room to children while lye is open",
 			Forms: []string{"^rope off", "^rope * off$", "^roped off", "^rope"}, Fill: []string{"room"}, Doubt: true,
 			Examples: []desk.Example{{Line: "rope off the kitchen"}, {Line: "rope off"}, {Line: "/rope off the shed"}},
-			Plain:    func(req *desk.Request) bool { return mentions(req, "off") && roomSaid(req) != "" },
+			Plain:    func(req *desk.Request) bool { return req.Mentions("off") && roomSaid(req) != "" },
 			Do:       rope,
 		},
 		{
