@@ -62,6 +62,9 @@ func (f form) match(toks []phrase.Token, slip slips) ([]bool, bool) {
 		if f.start && i > first {
 			return nil, false
 		}
+		if f.parts[0] != nil && !wordIn(toks[i].Low, f.parts[0], slip) {
+			continue
+		}
 		used := make([]bool, len(toks))
 		if f.matchFrom(toks, i, 0, slip, used) && (!f.end || onlyFiller(toks, used)) {
 			return used, true

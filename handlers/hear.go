@@ -98,7 +98,12 @@ func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	var out []desk.Reply
-	for _, text := range lines {
+	for i, text := range lines {
+		if i > 0 { // a later line sees what an earlier one changed
+			if err := refresh(req); err != nil {
+				return desk.Reply{}, err
+			}
+		}
 		one := *req
 		one.Who, one.TypedBy = who, who
 		reply, err := r.answer(&one, text)
@@ -109,9 +114,6 @@ func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		out = append(out, reply)
-		if err := refresh(req); err != nil { // a later line sees what an earlier one changed
-			return desk.Reply{}, err
-		}
 	}
 	return joined(out)
 }
