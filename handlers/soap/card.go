@@ -194,7 +194,7 @@ func warnings(band lye.Band, strength float64) []string {
 	var out []string
 	switch band.Verdict() {
 	case lye.MayBeHeavy:
-		out = append(out, "May be lye-heavy if the fats are at the low end of their range. Confirmed by you; test before skin.")
+		out = append(out, "May be lye-heavy if the fats are at the low end of their range; confirmed by you. Keep it off skin if the cure check finds any pocket of lye.")
 	case lye.VeryFatty:
 		out = append(out, "Very fatty: the soap will be soft and may go rancid.")
 	}
