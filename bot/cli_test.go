@@ -202,3 +202,13 @@ func TestNoColourWhenPiped(t *testing.T) {
 	out, _, _ := yardbell(t, "", "say", "--db", house(t), "--at", "2027-03-01T09:00", "lye 500 g lard")
 	require.NotContains(t, out, "\x1b")
 }
+
+// TestChatPiped types lines into the chat through a pipe: talk is passed over in
+// silence, the rest is answered.
+func TestChatPiped(t *testing.T) {
+	out, errOut, code := yardbell(t, "house add Ivo child 13\nwho wants tea\n\nlye 500 g lard\n", "chat", "--db", house(t), "--as", "Maren", "--at", "2027-03-01T09:00")
+	require.Zero(t, code, errOut)
+	require.Contains(t, out, "Added Ivo, child, 13.")
+	require.Contains(t, out, "66 g lye")
+	require.NotContains(t, out, "tea")
+}
