@@ -24,7 +24,7 @@ func makeAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "ring", Command: "ring", Text: true, Help: "remind somebody, once or again and again (remind works too)",
-			Forms: []string{"^ring", "^remind", "remind", "* ring"}, Kinds: phrase.Whenever, Lists: []string{"people"},
+			Forms: []string{"^ring", "^remind", "remind", "* ring", "^set|make a bell|reminder", "^set|make bell|reminder"}, Kinds: phrase.Whenever, Lists: []string{"people"},
 			Examples: []desk.Example{
 				{Line: "ring Ivo feed the hens daily at 7"},
 				{Line: "remind me to check the oven in 40 min"},
@@ -34,8 +34,8 @@ func makeAsks() []desk.Ask {
 		},
 		{
 			Name: "bells", Command: "bells", Help: "what rings now and what is coming",
-			Forms: []string{"^bells$", "^bells all$", "^bell list$", "what|which bells", "^the bells$", "^all bells$", "whats|what's ringing$", "what rings"},
-			Fill:  []string{"set", "coming", "show", "list", "all", "what", "which", "next", "today", "tomorrow"}, Examples: []desk.Example{{Line: "bells"}, {Line: "what bells are set?"}, {Line: "bells all"}},
+			Lists: []string{"people"}, Forms: []string{"^bells", "^bells all$", "^bell list$", "what|which bells", "^the bells$", "^all bells$", "whats|what's ringing$", "what rings"},
+			Fill: []string{"for", "does", "set", "coming", "show", "list", "all", "what", "which", "next", "today", "tomorrow"}, Examples: []desk.Example{{Line: "bells"}, {Line: "what bells are set?"}, {Line: "bells all"}},
 			Do: list,
 		},
 		{

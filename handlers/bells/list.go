@@ -27,6 +27,9 @@ func list(req *desk.Request) (desk.Reply, error) {
 	if len(open)+len(coming) == 0 {
 		return desk.Answer("No bells are set. For example: ring Ivo feed the hens daily at 7"), nil
 	}
+	if who := req.Reading.Terms("people"); len(who) > 0 {
+		open, coming = only(req, who[0].Value.(phrase.Term).Name, open, coming)
+	}
 	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", desk.Plural(len(coming), "bell"), len(open)))
 	for _, m := range open {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now: %s, %s, since %s", m.ring.Num, m.bell.Title,
@@ -41,6 +44,22 @@ func list(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, bellLine(req, b))
 	}
 	return reply, nil
+}
+
+// only keeps the bells that somebody hears.
+func only(req *desk.Request, name string, open []meant, coming []storage.Bell) ([]meant, []storage.Bell) {
+	p, ok := req.Person(name)
+	if name == "@me" {
+		p, ok = req.Who, true
+	}
+	if !ok {
+		return open, coming
+	}
+	hears := func(whom string) bool {
+		return slices.ContainsFunc(reminders.Expand(whom, req.People, req.Now), func(q storage.Person) bool { return q.ID == p.ID })
+	}
+	open = slices.DeleteFunc(open, func(m meant) bool { return !hears(m.ring.Whom) })
+	return open, slices.DeleteFunc(coming, func(b storage.Bell) bool { return !hears(b.Whom) })
 }
 
 func bellLine(req *desk.Request, b storage.Bell) string {

@@ -2,6 +2,7 @@ package bells
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 	"time"
@@ -166,6 +167,22 @@ func twoTimes(req *desk.Request) string {
 	for _, k := range []phrase.Kind{phrase.KindClock, phrase.KindDate, phrase.KindAfter} {
 		if s := req.Reading.Of(k); len(s) > 1 {
 			return s[0].Text + " or " + s[1].Text
+		}
+	}
+	return secondClock(req)
+}
+
+// secondClock finds the 5 of "at 9 and 5", which by itself is no time.
+func secondClock(req *desk.Request) string {
+	toks := req.Reading.Tokens
+	for _, s := range req.Reading.Of(phrase.KindClock) {
+		if s.Past+1 >= len(toks) || !slices.Contains([]string{"and", "or", "&", ","}, toks[s.Past].Low) {
+			continue
+		}
+		next := toks[s.Past+1]
+		last := s.Past+2 == len(toks) || toks[s.Past+2].Kind != phrase.Word
+		if next.Kind == phrase.Num && last && next.Value.Cmp(big.NewRat(24, 1)) < 0 {
+			return s.Text + " or " + next.Text
 		}
 	}
 	return ""

@@ -18,6 +18,9 @@ const maxNote = 4000
 // note writes anything down, tied to the batch that it names.
 func note(req *desk.Request) (desk.Reply, error) {
 	text := req.AfterForm()
+	if req.Form == "^write down" {
+		text = strings.TrimPrefix(text, "that ")
+	}
 	if len(req.More) > 0 {
 		text = strings.TrimSpace(text + "\n" + strings.Join(req.More, "\n"))
 	}
@@ -43,6 +46,9 @@ func note(req *desk.Request) (desk.Reply, error) {
 // two words beside it and does not speak to anyone.
 func plainNote(req *desk.Request) bool {
 	words := phrase.Words(req.AfterForm())
+	if req.Form == "^write down" {
+		return len(words) > 2
+	}
 	if len(words) < 2 || words[0] == "to" || words[0] == "that" || words[0] == "how" {
 		return false
 	}
@@ -193,7 +199,12 @@ func stillRoped(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 
 // today is the first list of what is due and what the desks have to say.
 func today(req *desk.Request) (desk.Reply, error) {
-	return ahead(req, reminders.Day(req.Wall), 1, "Today, "+req.SayDay(req.Now))
+	day := reminders.Day(req.Wall)
+	if d := req.Reading.Of(phrase.KindDate); len(d) > 0 && !d[0].Value.(phrase.Date).Next.Equal(day) {
+		next := d[0].Value.(phrase.Date).Next
+		return ahead(req, next, 1, "On "+reminders.SayDay(next, req.Wall, req.House.DayFirst))
+	}
+	return ahead(req, day, 1, "Today, "+req.SayDay(req.Now))
 }
 
 // week looks seven days ahead.
@@ -203,11 +214,13 @@ func week(req *desk.Request) (desk.Reply, error) {
 
 func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply, error) {
 	reply := desk.Answer(head)
-	lines, err := req.Roster.Today(req)
-	if err != nil {
-		return desk.Reply{}, err
+	if from.Equal(reminders.Day(req.Wall)) {
+		lines, err := req.Roster.Today(req)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		reply.Lines = append(reply.Lines, lines...)
 	}
-	reply.Lines = append(reply.Lines, lines...)
 	bells, err := req.Tx.ComingBells(req.House.ID)
 	if err != nil {
 		return desk.Reply{}, err
@@ -216,6 +229,7 @@ func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	planned = slices.DeleteFunc(planned, func(p reminders.Planned) bool { return p.At.Before(req.Instant(from)) })
 	for i, p := range planned {
 		if i == 2*shown {
 			reply.Lines = append(reply.Lines, fmt.Sprintf("and %d more", len(planned)-i))
@@ -263,7 +277,10 @@ func help(req *desk.Request) (desk.Reply, error) {
 		reply, _ := req.Roster.Help("")
 		return reply, nil
 	}
-	reply, ok := req.Roster.Help(words[0])
+	reply, ok := req.Roster.Help(words[len(words)-1])
+	if !ok {
+		reply, ok = req.Roster.Help(words[0])
+	}
 	if !ok && !req.Direct {
 		return desk.Reply{}, desk.ErrSilent
 	}
@@ -275,5 +292,11 @@ func help(req *desk.Request) (desk.Reply, error) {
 
 func plainHelp(req *desk.Request) bool {
 	words := phrase.Words(req.AfterForm())
-	return len(words) == 0 || len(words) == 1 || len(words) == 2 && words[1] == "please"
+	if len(words) == 0 {
+		return true
+	}
+	_, last := req.Roster.Help(words[len(words)-1])
+	_, first := req.Roster.Help(words[0])
+	others := slices.DeleteFunc(words, phrase.IsFiller)
+	return (last || first) && len(others) <= 1
 }

@@ -84,7 +84,8 @@ func dayAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "today", Command: "today", Help: "what is due and what waits today", Fill: day,
-			Forms: []string{"^today$", "what's|whats * today", "what is * today", "what * due today"}, Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}, {Line: "/today"}}, Do: today,
+			Kinds: []phrase.Kind{phrase.KindDate},
+			Forms: []string{"^today$", "what's|whats * today", "what's|whats on", "what's|whats * tomorrow", "what is * today", "what * due today"}, Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}, {Line: "/today"}}, Do: today,
 		},
 		{
 			Name: "week", Command: "week", Help: "seven days ahead", Fill: day,
@@ -100,19 +101,19 @@ func dayAsks() []desk.Ask {
 func bookAsks() []desk.Ask {
 	return []desk.Ask{
 		{
-			Name: "note", Command: "note", Text: true, TakesLines: true, Help: "write anything down", Kinds: []phrase.Kind{phrase.KindThing}, Forms: []string{"^note"},
+			Name: "note", Command: "note", Text: true, TakesLines: true, Help: "write anything down", Kinds: []phrase.Kind{phrase.KindThing}, Forms: []string{"^note", "^write down"},
 			Examples: []desk.Example{{Line: "note the sow is off her feed"}, {Line: "note batch 1 smells sweet"}, {Line: "/note an owl in the barn"}}, Plain: plainNote, Do: note,
 		},
 		{
 			Name: "book", Command: "book", Doubt: true, Help: "read the day book back, by thing, person or day",
-			Kinds: []phrase.Kind{phrase.KindDate, phrase.KindThing}, Lists: []string{"people"}, Forms: []string{"^book", "in the book", "^day book|daybook"},
-			Fill:     []string{"whats", "what", "day", "daybook", "says", "say", "written"},
+			Kinds: []phrase.Kind{phrase.KindDate, phrase.KindThing}, Lists: []string{"people"}, Forms: []string{"^book", "in the book", "^day book|daybook", "^what did we write"},
+			Fill:     []string{"whats", "what", "day", "daybook", "says", "say", "written", "write", "did", "about"},
 			Examples: []desk.Example{{Line: "book"}, {Setup: []string{"note lavender pot moved to the porch"}, Line: "book lavender"}, {Line: "/book yesterday"}},
 			Plain:    plainBook, Do: book,
 		},
 		{
-			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^take that back$"},
-			Fill: []string{"last", "that", "mine"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note a wrong thing"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
+			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^take that back$", "^take back * last|that|it", "^take back$"},
+			Fill: []string{"last", "that", "mine", "one", "thing"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note a wrong thing"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
 		},
 	}
 }

@@ -11,7 +11,10 @@ var fillers = wordSet(`a an the of for to with and or in on at by from into is a
 	i we you he she they my our your us me please pls plz thanks thank ta cheers ok okay hi hey hello bot yardbell can could
 	would will shall should do does did so then now just about as if there here some any also plus
 	have has got get want need like d'you i'd we'd i'm we're what's how's when's who's let let's lets give show tell up out
-	love dear x xx ty thx kindly`)
+	love dear x xx ty thx kindly it's`)
+
+// notNames are plain words that are never a slip for a name.
+var notNames = wordSet(`help here hear have home more make take tell time today need`)
 
 func wordSet(s string) map[string]bool {
 	m := map[string]bool{}

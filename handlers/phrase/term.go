@@ -105,7 +105,7 @@ func (l *line) term(list *List, i int) (Term, int, bool) {
 		return Term{}, i, false
 	}
 	best, all := l.bestForm(list, i, list.candidates(l.low(i)), false)
-	if len(all) == 0 && len(l.low(i)) >= 4 && !fillers[l.low(i)] {
+	if len(all) == 0 && len(l.low(i)) >= 4 && !fillers[l.low(i)] && !notNames[l.low(i)] {
 		best, all = l.bestForm(list, i, nil, true)
 	}
 	if len(all) == 0 {

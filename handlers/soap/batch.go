@@ -28,6 +28,9 @@ func pour(req *desk.Request) (desk.Reply, error) {
 	if poured.After(req.Now) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
 	}
+	if things := req.Reading.Of(phrase.KindThing); len(things) > 0 && things[0].Value.(phrase.Thing).Noun == "batch" {
+		return pouredAlready(req)
+	}
 	name, strange := batchName(req)
 	if len(strange) > 0 {
 		if !req.Direct && len(req.Reading.Terms("fats")) == 0 {
@@ -40,6 +43,17 @@ func pour(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	return writeBatch(req, k, name, poured, when)
+}
+
+// pouredAlready answers "batch 1 is poured": a number names a batch that stands,
+// and is never a new pour.
+func pouredAlready(req *desk.Request) (desk.Reply, error) {
+	b, reply, ok, err := find(req, func(storage.Batch) (bool, error) { return false, nil })
+	if err != nil || !ok {
+		return reply, err
+	}
+	lines, err := stepLines(req, b)
+	return desk.Answer(fmt.Sprintf("%s was poured %s. A new pour needs no number: poured.", heading(b), req.Say(b.Poured)), lines...), err
 }
 
 // batchName takes the words after "called" as the name; other words that nobody

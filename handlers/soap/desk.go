@@ -40,13 +40,13 @@ func lyeAsks() []desk.Ask {
 			Name: "lye", Command: "lye", Adult: true, Keep: true, Doubt: true, Needs: anyFat,
 			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
 			Forms: []string{
-				"^lye", "^naoh", "^caustic", "lye|caustic|naoh|hydroxide for|on|with|goes", "how much|many * lye|naoh|caustic|hydroxide",
+				"^lye", "^naoh", "^caustic", "lye|caustic|naoh|hydroxide for|on|with|goes", "how much|many * lye|naoh|caustic|hydroxide", "how much * water",
 				"what|what's|whats * lye|naoh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$",
 			},
 			Kinds: amounts, Lists: []string{"fats", "settings"},
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
-				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy",
+				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "calc", "what", "whats", "both", "all", "grams", "ounces",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},
@@ -70,7 +70,7 @@ func batchAsks() []desk.Ask {
 			Name: "batch", Command: "batch", Adult: true, Keep: true, Doubt: true,
 			Help:  "write down a pour, from the last card or in one line, and set its bells",
 			Forms: []string{"^batch", "^poured", "^pour", "poured the|a soap|batch", "^batch|poured * called|named"},
-			Kinds: slices.Concat(amounts, clocks), Lists: []string{"fats", "settings"},
+			Kinds: slices.Concat(amounts, clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"fats", "settings"},
 			Fill: slices.Concat(soapy, []string{"poured", "pour", "called", "named", "new", "just"}),
 			Examples: []desk.Example{
 				{Setup: []string{"lye 1200 g lard"}, Line: "batch called lavender"},
@@ -117,15 +117,15 @@ func rackAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "rack", Command: "rack", Help: "the batches on the curing shelf",
-			Forms:    []string{"^rack$", "on the rack$", "^the rack$", "what soap|batches * rack|curing", "^batches$", "^list batches$", "^curing$"},
+			Forms:    []string{"^rack$", "on the rack$", "^the rack$", "what soap|batches * rack|curing", "^batches$", "^list batches$", "^curing$", "what * curing$"},
 			Fill:     []string{"show", "list", "soap"},
 			Examples: []desk.Example{{Line: "rack"}, {Line: "what's on the rack"}},
 			Do:       rack,
 		},
 		{
 			Name: "when", Command: "rack", Needs: ofBatch, Help: "when a batch is ready, or its next step",
-			Forms: []string{"when|when's * ready|done|cured|usable", "is * ready", "when * cut|turn|turned|unmould|unmold|weigh"}, Kinds: thing, Lists: []string{"batches"},
-			Fill: slices.Concat(soapy, []string{"need", "weigh", "due"}), Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "when is batch 1 ready"}},
+			Forms: []string{"when|when's * ready|done|cured|usable", "is * ready", "when * cut|turn|turned|unmould|unmold|weigh|use", "how old"}, Kinds: thing, Lists: []string{"batches"},
+			Fill: slices.Concat(soapy, []string{"need", "weigh", "due", "old", "use"}), Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "when is batch 1 ready"}},
 			Do: when,
 		},
 		{
@@ -155,6 +155,7 @@ func ropeAsks() []desk.Ask {
 			Name: "allclear", Command: "allclear", Help: "a keeper's word that a roped-off room is safe",
 			Forms:    []string{"^allclear$", "^all clear$", "^* all clear$"},
 			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
+			Fill:     []string{"kitchen", "scullery", "workshop", "shed", "garage", "porch", "room", "everywhere"},
 			Plain:    func(req *desk.Request) bool { return req.TypedBy.Keeper && len(req.Reading.Unknown) == 0 },
 			Do:       allClear,
 		},

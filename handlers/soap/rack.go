@@ -95,6 +95,10 @@ func when(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	if req.Form == "how old" {
+		line, err := rackLine(req, b)
+		return desk.Answer(desk.Upper(line) + "."), err
+	}
 	step := cure.Ready
 	if said, ok := stepSaid(req); ok {
 		step = said
