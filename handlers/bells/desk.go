@@ -51,6 +51,9 @@ func makeAsks() []desk.Ask {
 // it has the shape of one: somebody of the household named, or "remind", and
 // when. "Ring mum when you get there" is talk.
 func plainRing(req *desk.Request) bool {
+	if req.Mentions("if", "when", "unless", "because") {
+		return false
+	}
 	people := len(req.Reading.Terms("people")) > 0
 	switch req.Form {
 	case "* ring", "remind":

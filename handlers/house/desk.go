@@ -4,6 +4,7 @@ package house
 
 import (
 	"slices"
+	"strings"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -31,7 +32,7 @@ func peopleAsks() []desk.Ask {
 		{
 			Name: "house", Command: "house", Keeper: true, Kinds: numbers, Doubt: true, Help: "write a person down",
 			Forms: []string{"^house add", "^add * house"}, Examples: []desk.Example{{Line: "house add Ivo child 13"}, {Line: "house add Tom keeper"}},
-			Plain: func(req *desk.Request) bool { return req.Form == "^house add" || len(req.Reading.Unknown) <= 3 }, Do: add,
+			Plain: plainAdd, Do: add,
 		},
 		{
 			Name: "house", Command: "house", Keeper: true, Text: true, Help: "a person has gone", Forms: []string{"^house remove"},
@@ -43,6 +44,13 @@ func peopleAsks() []desk.Ask {
 			Examples: []desk.Example{{Line: "who"}, {Line: "who is in the house"}, {Line: "/who"}}, Do: who,
 		},
 	}
+}
+
+// plainAdd tells a person from "add some milk to the porridge": a name stands in
+// one piece.
+func plainAdd(req *desk.Request) bool {
+	_, _, reply, ok := personSaid(req)
+	return ok || !strings.HasPrefix(reply.Head, noName)
 }
 
 func settingAsks() []desk.Ask {

@@ -63,12 +63,16 @@ func add(req *desk.Request) (desk.Reply, error) {
 	return desk.Answer(fmt.Sprintf("Added %s, %s.", name, roleOf(p, req.Now))), nil
 }
 
+// noName begins the answer to a line that names nobody.
+const noName = "I see no name there."
+
 // personSaid reads "NAME [child AGE | keeper | hand]".
 func personSaid(req *desk.Request) (string, storage.Person, desk.Reply, bool) {
 	const example = "For example: house add Ivo child 13, or house add Tom keeper"
 	var p storage.Person
 	var words []string
-	child, numbers := false, 0
+	child, numbers, gap := false, 0, false
+	past := 0
 	for _, s := range req.Reading.Of(phrase.KindNumber) {
 		v := s.Value.(*big.Rat)
 		numbers++
@@ -85,11 +89,14 @@ func personSaid(req *desk.Request) (string, storage.Person, desk.Reply, bool) {
 			p.Keeper = true
 		case "hand", "adult", "house", "aged", "age", "years", "old":
 		default:
-			words = append(words, t.Text)
+			gap = gap || len(words) > 0 && t.Start > past+1
+			words, past = append(words, t.Text), t.End
 		}
 	}
 	name := strings.Join(words, " ")
 	switch {
+	case gap:
+		return "", p, desk.AskBack(noName + " " + example), false
 	case name == "":
 		return "", p, desk.AskBack("Who? " + example), false
 	case len(words) > 3 || len([]rune(name)) > 40 || strings.ContainsFunc(name, unicode.IsControl):

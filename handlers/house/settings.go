@@ -248,6 +248,12 @@ func setFrost(key, name string) func(*desk.Request) (desk.Reply, error) {
 		if len(ds) != 1 {
 			return desk.AskBack("On which day? For example: frost " + strings.Fields(name)[0] + " 28 May"), nil
 		}
+		if d := ds[0].Value.(phrase.Date); d.Next.Equal(d.Last) && !strings.ContainsAny(ds[0].Text, "0123456789") || strings.Contains(ds[0].Text, "ago") {
+			if !req.Direct {
+				return desk.Reply{}, desk.ErrSilent // "first frost today!" tells of the weather
+			}
+			return desk.AskBack("On which day of the year? For example: frost " + strings.Fields(name)[0] + " 28 May"), nil
+		}
 		layout := "Jan 2"
 		if req.House.DayFirst {
 			layout = "2 Jan"

@@ -4,6 +4,7 @@ package soap
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -53,7 +54,7 @@ func lyeAsks() []desk.Ask {
 				{Line: "how much lye for 500 g lard, 250 g coconut and 250 g olive, superfat 5%, lye purity 98%, 2:1 water"},
 				{Line: "check 1200 g lard 160 g lye 456 g water"},
 			},
-			Do: card,
+			Plain: plainCard, Do: card,
 		},
 		{
 			Name: "burn", Command: "burn", Help: "first aid for a lye burn, at once",
@@ -62,6 +63,15 @@ func lyeAsks() []desk.Ask {
 			Do:       burn,
 		},
 	}
+}
+
+// plainCard keeps a line with strange words and no fat for talk, unless it asks
+// for lye outright: then the strange word may be the fat.
+func plainCard(req *desk.Request) bool {
+	if len(req.Reading.Unknown) == 0 || len(req.Reading.Terms("fats")) > 0 {
+		return true
+	}
+	return strings.HasPrefix(req.Form, "^lye") || strings.HasPrefix(req.Form, "how") || strings.HasPrefix(req.Form, "what") || strings.Contains(req.Form, " for|")
 }
 
 func batchAsks() []desk.Ask {
