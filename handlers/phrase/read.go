@@ -116,6 +116,8 @@ func (s *Span) worth() int {
 		w += bonusTerm
 	case KindQuantity, KindRule, KindDate:
 		w += bonusQuality
+	case KindBad: // says more than the pieces that it is made of
+		w += 2 * bonusQuality
 	}
 	if s.Near {
 		w -= costSlip

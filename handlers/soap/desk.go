@@ -108,7 +108,7 @@ func batchAsks() []desk.Ask {
 // plainPour lets "poured" act in ordinary talk only when soap is at hand: fats
 // are named, or there is a card to pour from.
 func plainPour(req *desk.Request) bool {
-	if len(req.Reading.Terms("fats")) > 0 {
+	if len(req.Reading.Terms("fats")) > 0 || req.Has(ofBatch[0]) {
 		return true
 	}
 	if len(req.Reading.Unknown) > 0 && !req.Mentions("called", "named") {
