@@ -193,7 +193,25 @@ func (r *recipe) fill(req *desk.Request, pairs []pair) error {
 			}
 		}
 	}
+	if total == nil && len(shares) > 0 {
+		if p, ok := lyeOrTotal(pairs); ok {
+			text, end := p.amount.span.Text, p.amount.span.End
+			return unclear{desk.AskBack(fmt.Sprintf("Is %s the weight of the fats in all, or of the lye?", text),
+				desk.Labelled("the fats in all", req.Text[:end]+" total"+req.Text[end:]))}
+		}
+	}
 	return r.addShares(total, shares)
+}
+
+// lyeOrTotal finds the mass right behind the word that named the ask: "lye 1 kg,
+// 60 % tallow 40 % coconut" may give the fats in all or the lye.
+func lyeOrTotal(pairs []pair) (pair, bool) {
+	for _, p := range pairs {
+		if p.label != nil && p.label.label == wordLye && p.label.named && p.amount.kind == phrase.KindQuantity && p.label.span.Start < p.amount.span.Start {
+			return p, true
+		}
+	}
+	return pair{}, false
 }
 
 // grams reads a mass, asking for the unit when there is none.
