@@ -134,3 +134,39 @@ func (h *home) entries() int {
 	}))
 	return int(n.Int64)
 }
+
+// TestButtonsAreLines presses every button that the examples' answers show: each
+// is a line that is understood, asked back or refused, never a dead end.
+func TestButtonsAreLines(t *testing.T) {
+	pressed := 0
+	lines := []desk.Example{
+		{Line: "lye 900 tallow 300 coconut"}, {Line: "lye 500 g shea"}, {Line: "lye 500 g tallo oli"}, {Line: "lye 500 g cocnat"},
+		{Line: "lye 1600 g, 90% tallow 10% castor"}, {Line: "/rign"}, {Line: "/ring me about the vet"}, {Line: "/scale"},
+	}
+	for _, d := range newHome(t).roster.Desks() {
+		for _, ask := range d.Asks {
+			lines = append(lines, ask.Examples...)
+		}
+	}
+	for _, e := range lines {
+		for n := 0; ; n++ {
+			h := newHome(t)
+			replies := playExample(h, e)
+			require.Len(t, replies, 1, e.Line)
+			if n >= len(replies[0].Buttons) {
+				break
+			}
+			b := replies[0].Buttons[n]
+			answers := h.say(wallOf(h), "Maren", "/"+b.Say)
+			require.Len(t, answers, 1, "%q -> [%s] %q", e.Line, b.Label, b.Say)
+			require.NotContains(t, answers[0].Head, "I do not know", "%q -> [%s] %q", e.Line, b.Label, b.Say)
+			if replies[0].Status == storage.Asked { // one word is enough to answer a question
+				h := newHome(t)
+				playExample(h, e)
+				require.Len(t, h.say(wallOf(h), "Maren", b.Label), 1, b.Label)
+			}
+			pressed++
+		}
+	}
+	require.Greater(t, pressed, 40)
+}

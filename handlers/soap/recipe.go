@@ -81,7 +81,7 @@ func readRecipe(req *desk.Request) (recipe, error) {
 		}
 		r.confirmed = r.confirmed || it.label == wordConfirm
 	}
-	if err := readAsNamed(&r, list); err != nil {
+	if err := readAsNamed(req, &r, list); err != nil {
 		return r, err
 	}
 	pairs, ok := pairUp(list)
@@ -100,24 +100,34 @@ func readRecipe(req *desk.Request) (recipe, error) {
 
 // readAsNamed notes fats that were taken with a slip, and asks where a name is
 // too far from any single one.
-func readAsNamed(r *recipe, list []item) error {
+func readAsNamed(req *desk.Request, r *recipe, list []item) error {
 	for _, it := range list {
 		t, ok := it.span.Value.(phrase.Term)
 		if !ok {
 			continue
 		}
 		if len(t.Others) > 0 && it.fat {
-			return unclear{desk.AskBack(fmt.Sprintf("Which fat is %s: %s or %s?", desk.Quote(it.span.Text), t.Name, desk.List(t.Others)))}
+			return unclear{desk.AskBack(fmt.Sprintf("Which fat is %s?", desk.Quote(it.span.Text)), meaning(req, it, append([]string{t.Name}, t.Others...)...)...)}
 		}
 		if t.Match != phrase.Slip {
 			continue
 		}
 		if t.Slips > 1 && it.fat {
-			return ask("I do not know the fat %s. Did you mean %s?", desk.Quote(it.span.Text), t.Name)
+			return unclear{desk.AskBack(fmt.Sprintf("I do not know the fat %s. Did you mean %s?", desk.Quote(it.span.Text), t.Name), meaning(req, it, t.Name)...)}
 		}
 		r.readAs = append(r.readAs, fmt.Sprintf("%s read as %s", desk.Quote(it.span.Text), t.Name))
 	}
 	return nil
+}
+
+// meaning makes a button for each name that a word may stand for: the same line
+// with the name in its place.
+func meaning(req *desk.Request, it item, names ...string) []storage.Button {
+	var out []storage.Button
+	for _, name := range names {
+		out = append(out, desk.Labelled(name, req.Text[:it.span.Start]+name+req.Text[it.span.End:]))
+	}
+	return out
 }
 
 // notClear says why the amounts and names do not pair.
