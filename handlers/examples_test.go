@@ -140,8 +140,14 @@ func (h *home) entries() int {
 func TestButtonsAreLines(t *testing.T) {
 	pressed := 0
 	lines := []desk.Example{
-		{Line: "lye 900 tallow 300 coconut"}, {Line: "lye 500 g shea"}, {Line: "lye 500 g tallo oli"}, {Line: "lye 500 g cocnat"},
-		{Line: "lye 1600 g, 90% tallow 10% castor"}, {Line: "/rign"}, {Line: "/ring me about the vet"}, {Line: "/scale"},
+		{Line: "lye 900 tallow 300 coconut"},
+		{Line: "lye 500 g shea"},
+		{Line: "lye 500 g tallo oli"},
+		{Line: "lye 500 g cocnat"},
+		{Line: "lye 1600 g, 90% tallow 10% castor"},
+		{Line: "/rign"},
+		{Line: "/ring me about the vet"},
+		{Line: "/scale"},
 	}
 	for _, d := range newHome(t).roster.Desks() {
 		for _, ask := range d.Asks {
