@@ -6,8 +6,9 @@ import (
 	"math"
 )
 
-// Molar masses in g/mol from the IUPAC abridged standard atomic weights, and
-// the mass of sodium hydroxide that does the work of one gram of potassium
+// Molar masses in g/mol (potassium hydroxide 56.1056, from weights with more
+// digits than the abridged IUPAC ones, rounded up in the fifth figure), and the
+// mass of sodium hydroxide that does the work of one gram of potassium
 // hydroxide, in which saponification values are stated.
 const (
 	MolarNaOH  = 39.997
@@ -20,6 +21,7 @@ const (
 const (
 	MaxSuperfat   = 0.40    // above this it is no longer soap (common practice)
 	MinPurity     = 0.50    // weaker is not sold dry (common practice)
+	MinFat        = 1e-9    // g; below it the arithmetic breaks down, no scale comes near
 	MaxFat        = 500_000 // g; a household batch is far below
 	MaxStrength   = 0.50    // equal masses of lye and water; NaOH dissolves to 52 % at 20 C
 	WarnStrength  = 0.40    // above it crystals may form in a cool room
@@ -53,7 +55,7 @@ func DemandOf(fats []Portion) (Demand, error) {
 	}
 	var d Demand
 	for _, p := range fats {
-		if !(p.Grams > 0) || p.Grams > MaxFat {
+		if !(p.Grams >= MinFat) || p.Grams > MaxFat {
 			return Demand{}, fmt.Errorf("%w: %g g %s", ErrMass, p.Grams, p.Fat.Name)
 		}
 		k := p.Grams / 1000 * NaOHPerKOH
@@ -141,7 +143,7 @@ func (b Band) Verdict() Verdict {
 		return LyeHeavy
 	case b.Low < -slack:
 		return MayBeHeavy
-	case b.Typical > FattySuperfat:
+	case b.Typical > FattySuperfat+slack:
 		return VeryFatty
 	}
 	return WithinBand

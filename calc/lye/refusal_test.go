@@ -198,3 +198,26 @@ func TestVerdictOfBand(t *testing.T) {
 		})
 	}
 }
+
+// TestFifteenPercentIsNotVeryFatty: a recipe set to the limit stands at it,
+// whatever the masses do to the last digit.
+func TestFifteenPercentIsNotVeryFatty(t *testing.T) {
+	for grams := 1.0; grams < 2000; grams++ {
+		fats := lard(t, grams)
+		weighed, err := lye.Lye(fats, lye.FattySuperfat, 1)
+		require.NoError(t, err)
+		b, err := lye.BandOf(fats, weighed, 1)
+		require.NoError(t, err)
+		require.Equal(t, lye.WithinBand, b.Verdict(), "%g g", grams)
+	}
+}
+
+// TestWaterOfNoLye refuses water for lye that is no mass.
+func TestWaterOfNoLye(t *testing.T) {
+	for _, grams := range []float64{math.NaN(), math.Inf(1)} {
+		for _, w := range []lye.Water{{Kind: lye.ByMass, Value: 500}, {Kind: lye.ByRatio, Value: 2}} {
+			_, err := w.Grams(grams, 1000)
+			require.ErrorIs(t, err, lye.ErrWater)
+		}
+	}
+}

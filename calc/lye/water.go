@@ -1,6 +1,9 @@
 package lye
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // WaterKind is how the water of a recipe is set.
 type WaterKind uint8
@@ -43,7 +46,7 @@ func (w Water) Grams(lyeGrams, fatGrams float64) (float64, error) {
 	if !(g > 0) {
 		return 0, fmt.Errorf("%w: %g g", ErrWater, g)
 	}
-	if s := Strength(lyeGrams, g); s > MaxStrength+slack || s < 0.05 {
+	if s := Strength(lyeGrams, g); !(s >= 0.05 && s <= MaxStrength+slack) || math.IsInf(g, 0) {
 		return 0, fmt.Errorf("%w: %.1f %% lye in the solution", ErrWater, 100*s)
 	}
 	return g, nil

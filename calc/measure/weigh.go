@@ -55,7 +55,7 @@ func (s Scale) stepGrams() float64 {
 func (s Scale) steps(grams float64) float64 { return grams / s.stepGrams() }
 
 func (s Scale) write(steps float64) string {
-	v := steps * s.Step
+	v := steps*s.Step + 0 // no negative zero
 	if s.System == US {
 		return strconv.FormatFloat(v, 'f', places(s.Step), 64) + " oz"
 	}

@@ -159,7 +159,7 @@ var UsualKit = sync.OnceValue(func() *Kit { return NewKit(Household) })
 const MaxTeaspoons = 768_000
 
 // Measure returns the fewest fills whose sum lies within tolerance (a fraction)
-// of an amount in US teaspoons; of equal ones the most exact, then the one with
+// of an amount in US teaspoons, whole cups taken first and counted as one; of equal ones the most exact, then the one with
 // fewer tools, then the larger first measure. When nothing lies within, it
 // returns the nearest with Within false. The amount has to be above 0 and at
 // most MaxTeaspoons.
