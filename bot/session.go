@@ -108,7 +108,11 @@ func (s *session) now() time.Time {
 // tick lets everything that is due ring.
 func (s *session) tick(ctx context.Context, now time.Time) error {
 	for more := true; more; {
-		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
+		if err := s.store.Do(ctx, func(tx *storage.Tx) error {
+			next, err := reminders.Next(tx)
+			if more = !next.IsZero() && !next.After(now); err != nil || !more {
+				return err
+			}
 			more, err = reminders.Tick(tx, now)
 			return err
 		}); err != nil {
