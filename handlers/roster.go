@@ -81,7 +81,7 @@ func peopleList(req *desk.Request) (*phrase.List, error) {
 	entries := []phrase.Entry{
 		{Name: "@me", Aliases: []string{"me", "myself"}},
 		{Name: "@kids", Aliases: []string{"kids", "the kids", "children", "the children", "all the kids"}},
-		{Name: "@everyone", Aliases: []string{"everyone", "everybody", "all of us"}},
+		{Name: "@everyone", Aliases: []string{"everyone", "everybody", "all of us", "us all", "us"}},
 		{Name: "@keepers", Aliases: []string{"keepers", "the keepers"}},
 	}
 	for _, p := range req.People {

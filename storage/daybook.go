@@ -109,6 +109,12 @@ func (tx *Tx) LastEntry(household, person int64) (Entry, bool, error) {
 		AND coalesce(typed_by, person) = ? ORDER BY id DESC LIMIT 1`, household, person)
 }
 
+// LastRope returns the newest entry about a closed room that a person wrote.
+func (tx *Tx) LastRope(household, person int64) (Entry, bool, error) {
+	return first(tx, scanEntry, `SELECT `+entryColumns+` FROM entry WHERE household = ? AND kind = 'rope' AND coalesce(typed_by, person) = ?
+		ORDER BY id DESC LIMIT 1`, household, person)
+}
+
 // Blocking returns a later entry that changed a row which this one changed too,
 // or that is about the same thing: it has to be taken back first.
 func (tx *Tx) Blocking(e Entry) (Entry, bool, error) {

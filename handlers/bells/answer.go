@@ -2,7 +2,6 @@ package bells
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -18,6 +17,9 @@ const lastHours = 12 * time.Hour
 // answer runs one of the ways to answer a ring.
 func answer(verb string, do func(*desk.Request, meant) (desk.Reply, error)) func(*desk.Request) (desk.Reply, error) {
 	return func(req *desk.Request) (desk.Reply, error) {
+		if !req.Direct && speaksOfIt(req) {
+			return desk.Reply{}, desk.ErrSilent
+		}
 		m, reply, ok, err := find(req, verb)
 		if err != nil {
 			return desk.Reply{}, err
@@ -35,7 +37,17 @@ func answer(verb string, do func(*desk.Request, meant) (desk.Reply, error)) func
 	}
 }
 
+// speaksOfIt tells an answer from a question, from what is to be, and from
+// talking to or about others.
+func speaksOfIt(req *desk.Request) bool {
+	return strings.Contains(req.Text, "?") || req.Mentions("is", "are", "was", "were", "will", "would", "be", "can", "could", "shall", "should", "when", "if",
+		"has", "have", "you", "he", "she", "they", "we", "not", "for", "in", "up", "let's", "lets", "need")
+}
+
 func done(req *desk.Request, m meant) (desk.Reply, error) {
+	if strings.HasPrefix(m.bell.Subject, "rope") && !req.Direct && len(req.Reading.Tokens) > 1 {
+		return desk.Reply{}, desk.ErrSilent // "all done" is not the word that a room is safe
+	}
 	if strings.HasPrefix(m.bell.Subject, "rope") && (!req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID) {
 		return desk.Refuse("Only a keeper can say all clear."), nil
 	}
@@ -164,7 +176,7 @@ func pass(req *desk.Request, m meant) (desk.Reply, error) {
 		return desk.Refuse("Only " + reminders.SayWhom(m.ring.Whom, req.People, req.Now) + " or a keeper can hand that on."), nil
 	}
 	words := phrase.Words(m.bell.Title)
-	if to.Child(req.Now) && (m.bell.Safety || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(unsafe, w) }) || adultWork(m.bell)) {
+	if to.Child(req.Now) && (m.bell.Safety || dangerous(words) || adultWork(m.bell)) {
 		return desk.Refuse("That is not work for a child. Hand it to an adult."), nil
 	}
 	if err := req.Record(storage.Entry{Kind: "pass", About: m.about(), Text: fmt.Sprintf("handed on to %s: %s", to.Name, m.bell.Title)}); err != nil {

@@ -4,6 +4,7 @@ package bells
 
 import (
 	"slices"
+	"strings"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -54,7 +55,10 @@ func plainRing(req *desk.Request) bool {
 	if req.Mentions("if", "when", "unless", "because") {
 		return false
 	}
-	people := len(req.Reading.Terms("people")) > 0
+	named := slices.Index(req.Reading.Used, true)
+	people := slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool {
+		return s.First > named && !strings.HasSuffix(s.Text, "'s")
+	})
 	switch req.Form {
 	case "* ring", "remind":
 		return people && timed(req) && startsWithWhen(req)

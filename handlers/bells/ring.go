@@ -72,7 +72,16 @@ func titleOf(req *desk.Request, who target) string {
 }
 
 // unsafe are words of work that is never a child's.
-var unsafe = []string{"lye", "caustic", "naoh", "koh", "fryer", "deep", "render", "rendering", "chainsaw", "tractor", "boar", "bull"}
+var unsafe = []string{
+	"lye", "caustic", "naoh", "koh", "fryer", "deep", "render", "rendering", "chainsaw", "tractor", "boar", "bull",
+	"unmould", "unmold", "fry", "frying", "melt", "scythe", "axe", "poison", "bleach", "petrol", "stove", "saw", "mower", "drain",
+}
+
+// ropedWork is soap work in which lye is open.
+var ropedWork = []string{"pour", "make", "mix", "cut"}
+
+// safetyWords make a bell that rings every ten minutes until it is done.
+var safetyWords = []string{"oven", "brooder", "lye"}
 
 // check holds what a title and a target have to satisfy.
 func (o *order) check(req *desk.Request) (desk.Reply, bool) {
@@ -96,10 +105,18 @@ func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	if others && !req.May() {
 		return desk.Refuse("Only a keeper sets bells for others. For yourself: ring me " + o.title), false
 	}
-	if o.forChild(req) && slices.ContainsFunc(words, func(w string) bool { return slices.Contains(unsafe, w) }) {
+	if o.forChild(req) && dangerous(words) {
 		return desk.Refuse("That is not work for a child: lye, hot fat, machines and dangerous animals are an adult's."), false
 	}
 	return desk.Reply{}, true
+}
+
+// dangerous reports work that is never a child's, by the words of its title.
+func dangerous(words []string) bool {
+	in := func(list []string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
+	}
+	return in(unsafe) || slices.Contains(words, "soap") && in(ropedWork) || slices.Contains(words, "heat") && in([]string{"oil", "lard", "tallow", "fat"})
 }
 
 func (o *order) forChild(req *desk.Request) bool {
@@ -113,6 +130,10 @@ func timed(req *desk.Request) bool {
 // time sets when the bell falls due.
 func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 	o.bell = storage.Bell{Household: req.House.ID, Title: o.title, Whom: o.whom, Made: req.Now, Useful: reminders.UsefulOnce, Why: "asked by " + req.Who.Name}
+	o.bell.Safety = slices.ContainsFunc(phrase.Words(o.title), func(w string) bool { return slices.Contains(safetyWords, w) })
+	if left := leftOver(o.title); left != "" {
+		return desk.AskBack(fmt.Sprintf("I cannot set %s yet. Say when it rings in plain words, for example: daily at 7 until 1 sep, every 3 days at 8, 5 times.", desk.Quote(left))), false
+	}
 	if two := twoTimes(req); two != "" {
 		return desk.AskBack("When exactly: " + two + "? Name one time, or make two bells."), false
 	}
@@ -145,6 +166,17 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 		o.notes = append(o.notes, "read as "+req.WallOf(o.bell.Next).Format("15:04"))
 	}
 	return desk.Reply{}, true
+}
+
+// leftOver finds words about when that nothing read, which would otherwise end
+// up in the title and leave the bell wrong.
+func leftOver(title string) string {
+	for _, w := range phrase.Words(title) {
+		if slices.Contains([]string{"except", "excluding", "apart", "starting", "every", "times", "daily", "weekly", "monthly"}, w) {
+			return w
+		}
+	}
+	return ""
 }
 
 // asksFor tells "remind Tom to order feed", which wants a time, from "remind me

@@ -31,7 +31,7 @@ func whom(req *desk.Request) (target, desk.Reply, bool) {
 	or := false
 	for _, s := range req.Reading.Terms("people") {
 		gap := req.Reading.Tokens[min(at, s.First):s.First]
-		if s.First < at || !joining(gap) {
+		if strings.HasSuffix(s.Text, "'s") || s.First < at || !joining(gap) {
 			continue
 		}
 		or = or || slices.ContainsFunc(gap, func(t phrase.Token) bool { return t.Low == "or" })

@@ -49,6 +49,9 @@ func plainNote(req *desk.Request) bool {
 	if req.Form == "^write down" {
 		return len(words) > 2
 	}
+	if len(words) == 1 {
+		return !slices.Contains([]string{"taken", "this", "that", "it", "to", "well", "pad"}, words[0])
+	}
 	if len(words) < 2 || words[0] == "to" || words[0] == "that" || words[0] == "how" {
 		return false
 	}
@@ -134,6 +137,10 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.Refuse("There is nothing of yours to take back."), nil
 	}
+	if fixed, is, err := fixedSince(req, e); err != nil || is {
+		return desk.Refuse(fmt.Sprintf("The last entry, %s, is not taken back. Before it came %s.", desk.Quote(fixed.Text), desk.Quote(e.Text)),
+			"To take that back: undo before"), err
+	}
 	block, blocked, err := req.Tx.Blocking(e)
 	if err != nil {
 		return desk.Reply{}, err
@@ -141,8 +148,8 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if blocked {
 		return desk.Refuse(fmt.Sprintf("%s, by %s, came after and hangs on it. Take that back first.", desk.Quote(block.Text), byOf(req, block))), nil
 	}
-	if err := req.Tx.Undo(e, req.Now); err != nil {
-		return desk.Reply{}, err
+	if err := req.Tx.Try(func() error { return req.Tx.Undo(e, req.Now) }); err != nil {
+		return desk.Refuse(fmt.Sprintf("%s cannot be taken back any more: later entries hang on it.", desk.Quote(e.Text))), nil //nolint:nilerr // the file keeps its word
 	}
 	if err := noteUndo(req, e); err != nil {
 		return desk.Reply{}, err
@@ -172,6 +179,16 @@ func lastOf(req *desk.Request) (storage.Entry, bool, error) {
 // ownFirst is how long a keeper's undo means the keeper's own last entry, even
 // when somebody else wrote one since.
 const ownFirst = 15 * time.Minute
+
+// fixedSince finds a room roped off or cleared since an entry by a line of its
+// own: undo right after it must not take back something else unasked.
+func fixedSince(req *desk.Request, e storage.Entry) (storage.Entry, bool, error) {
+	if req.Mentions("before") {
+		return storage.Entry{}, false, nil
+	}
+	last, ok, err := req.Tx.LastRope(req.House.ID, req.TypedBy.ID)
+	return last, ok && last.ID > e.ID && last.Inbox != e.Inbox, err
+}
 
 func byOf(req *desk.Request, e storage.Entry) string {
 	if by := req.NameOf(e.Person); by != "" {

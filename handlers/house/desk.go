@@ -109,7 +109,7 @@ func dayAsks() []desk.Ask {
 func bookAsks() []desk.Ask {
 	return []desk.Ask{
 		{
-			Name: "note", Command: "note", Text: true, TakesLines: true, Help: "write anything down", Kinds: []phrase.Kind{phrase.KindThing}, Forms: []string{"^note", "^write down"},
+			Name: "note", Command: "note", Text: true, Help: "write anything down", Kinds: []phrase.Kind{phrase.KindThing}, Forms: []string{"^note", "^write down"},
 			Examples: []desk.Example{{Line: "note the sow is off her feed"}, {Line: "note batch 1 smells sweet"}, {Line: "/note an owl in the barn"}}, Plain: plainNote, Do: note,
 		},
 		{
@@ -120,7 +120,7 @@ func bookAsks() []desk.Ask {
 			Plain:    plainBook, Do: book,
 		},
 		{
-			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^take that back$", "^take back * last|that|it", "^take back$"},
+			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^undo before$", "^take that back$", "^take back * last|that|it", "^take back$"},
 			Fill: []string{"last", "that", "mine", "one", "thing"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note a wrong thing"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
 		},
 	}

@@ -50,6 +50,8 @@ func add(req *desk.Request) (desk.Reply, error) {
 	}
 	if old, known := req.Person(name); known && old.Keeper == p.Keeper && old.Age == p.Age {
 		return desk.Answer(fmt.Sprintf("%s is in the household already, %s.", old.Name, roleOf(old, req.Now))), nil
+	} else if known && old.Child(req.Now) && (p.Age == 0 || p.Keeper) {
+		return desk.Refuse(fmt.Sprintf("%s is in the household already, %s. To correct the age: house add %s child %d", old.Name, roleOf(old, req.Now), old.Name, old.AgeAt(req.Now))), nil
 	} else if known && old.Keeper && !p.Keeper && keepersLeft(req, old) == 0 {
 		return desk.Refuse(fmt.Sprintf("%s is the only keeper. Make another keeper first: house add NAME keeper", old.Name)), nil
 	}
@@ -101,6 +103,8 @@ func personSaid(req *desk.Request) (string, storage.Person, desk.Reply, bool) {
 		return "", p, desk.AskBack("Who? " + example), false
 	case len(words) > 3 || len([]rune(name)) > 40 || strings.ContainsFunc(name, unicode.IsControl):
 		return "", p, desk.AskBack("That is a long name. " + example), false
+	case articleFirst(req):
+		return "", p, desk.AskBack(noName + " " + example), false
 	case child && numbers == 0:
 		return "", p, desk.AskBack(fmt.Sprintf("How old is %s? For example: house add %s child 9", name, name)), false
 	case numbers > 1:
@@ -123,6 +127,17 @@ func named(name string) string {
 		out = append(out, desk.Upper(w))
 	}
 	return strings.Join(out, " ")
+}
+
+// articleFirst tells "add a room" from a name.
+func articleFirst(req *desk.Request) bool {
+	for i, t := range req.Reading.Tokens {
+		if t.Low == "add" && i+1 < len(req.Reading.Tokens) {
+			next := req.Reading.Tokens[i+1].Low
+			return next == "a" || next == "an" || next == "the" || next == "some" || next == "my"
+		}
+	}
+	return false
 }
 
 func keepersLeft(req *desk.Request, without storage.Person) int {

@@ -220,6 +220,11 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	if len(ingredients) == 0 {
 		return desk.AskBack("I see no ingredients. A line each below the title, then an empty line, then the steps."), nil
 	}
+	if slices.ContainsFunc(phrase.Words(name+" "+text), func(w string) bool {
+		return w == "lye" || w == "naoh" || w == "koh" || w == "caustic" || w == "hydroxide"
+	}) {
+		return desk.Refuse("That is soap, not food: lye is never scaled here. Check it at the soap desk: check 1200 g lard 160 g lye 456 g water"), nil
+	}
 	if len(text) > maxBody {
 		return desk.Refuse(fmt.Sprintf("That recipe is too long: at most %d characters.", maxBody)), nil
 	}

@@ -69,7 +69,7 @@ func tokenAt(text string, i int, r rune, size int) (Token, bool) {
 	switch {
 	case r == '\n':
 		return Token{Kind: Break, Text: "\n", Low: "\n", End: i + 1}, true
-	case r >= '0' && r <= '9':
+	case r >= '0' && r <= '9', r == '.' && digits(text, i+1) > i+1 && !wordBefore(text, i):
 		return number(text, i), true
 	case fractions[r] != nil:
 		return Token{Kind: Num, Text: string(r), Low: string(r), End: i + size, Value: fractions[r]}, true
@@ -128,11 +128,16 @@ func word(text string, i int) Token {
 func number(text string, i int) Token {
 	end := digits(text, i)
 	plain := text[i:end]
+	if plain == "" { // .5
+		plain = "0"
+	}
 	for thousands(text, end) && len(plain) <= maxDigits && plain[0] != '0' {
 		plain += text[end+1 : end+4]
 		end += 4
 	}
-	if n := digits(text, end+1); end < len(text) && n > end+1 && (text[end] == '.' || text[end] == ',') {
+	if n := digits(text, end+1); end < len(text) && text[end] == ',' && n > end+4 && len(plain) <= 3 {
+		return Token{Kind: Word, Text: text[i:n], Low: text[i:n], End: n} // 1,5000: a slip, and no telling which
+	} else if end < len(text) && n > end+1 && (text[end] == '.' || text[end] == ',') {
 		plain += "." + text[end+1:n]
 		end = n
 	}
@@ -150,6 +155,12 @@ func number(text string, i int) Token {
 		v.SetInt64(0)
 	}
 	return Token{Kind: Num, Text: text[i:end], Low: text[i:end], End: end, Value: v}
+}
+
+// wordBefore reports a letter or a figure right before i.
+func wordBefore(text string, i int) bool {
+	r, _ := utf8.DecodeLastRuneInString(text[:i])
+	return unicode.IsLetter(r) || unicode.IsDigit(r)
 }
 
 func thousands(text string, i int) bool {

@@ -42,12 +42,12 @@ func lyeAsks() []desk.Ask {
 			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
 			Forms: []string{
 				"^lye", "^naoh", "^caustic", "lye|caustic|naoh|hydroxide for|on|with|goes", "how much|many * lye|naoh|caustic|hydroxide", "how much * water",
-				"what|what's|whats * lye|naoh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$",
+				"what|what's|whats * lye|naoh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$", "lye|naoh|caustic|hydroxide", "would * lye",
 			},
 			Kinds: amounts, Lists: []string{"fats", "settings"},
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
-				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "calc", "what", "whats", "both", "all", "grams", "ounces",
+				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},
@@ -68,7 +68,13 @@ func lyeAsks() []desk.Ask {
 // plainCard keeps a line with strange words and no fat for talk, unless it asks
 // for lye outright: then the strange word may be the fat.
 func plainCard(req *desk.Request) bool {
-	if len(req.Reading.Unknown) == 0 || len(req.Reading.Terms("fats")) > 0 {
+	if len(req.Reading.Terms("fats")) > 0 {
+		return true
+	}
+	if strings.HasPrefix(req.Form, "lye|") || len(req.Reading.Unknown) == 0 && req.Form == "^check" {
+		return strings.Contains(req.Form, " ")
+	}
+	if len(req.Reading.Unknown) == 0 {
 		return true
 	}
 	return strings.HasPrefix(req.Form, "^lye") || strings.HasPrefix(req.Form, "how") || strings.HasPrefix(req.Form, "what") || strings.Contains(req.Form, " for|")
@@ -111,6 +117,9 @@ func plainPour(req *desk.Request) bool {
 	if len(req.Reading.Terms("fats")) > 0 || req.Has(ofBatch[0]) {
 		return true
 	}
+	if i := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "poured" }); i > 0 && req.Reading.Tokens[i-1].Low == "it" {
+		return false // rain
+	}
 	if len(req.Reading.Unknown) > 0 && !req.Mentions("called", "named") {
 		return false
 	}
@@ -152,6 +161,21 @@ func rackAsks() []desk.Ask {
 	}
 }
 
+// saysClear tells the word that a room is safe from asking whether it is, or
+// that it will be.
+func saysClear(req *desk.Request) bool {
+	if strings.Contains(req.Text, "?") || req.Mentions("are", "was", "were", "will", "would", "be", "can", "could", "should", "when", "if", "do", "does", "not", "soon", "let") {
+		return false
+	}
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		if t.Low == "is" && (i == 0 || toks[i-1].Kind != phrase.Word || i+1 == len(toks) || toks[i+1].Low == "it") {
+			return false
+		}
+	}
+	return true
+}
+
 func ropeAsks() []desk.Ask {
 	return []desk.Ask{
 		{
@@ -166,8 +190,10 @@ func ropeAsks() []desk.Ask {
 			Forms:    []string{"^allclear$", "^all clear$", "^* all clear$"},
 			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
 			Fill:     []string{"kitchen", "scullery", "workshop", "shed", "garage", "porch", "room", "everywhere"},
-			Plain:    func(req *desk.Request) bool { return req.TypedBy.Keeper && len(req.Reading.Unknown) == 0 },
-			Do:       allClear,
+			Plain: func(req *desk.Request) bool {
+				return req.TypedBy.Keeper && len(req.Reading.Unknown) == 0 && saysClear(req)
+			},
+			Do: allClear,
 		},
 	}
 }

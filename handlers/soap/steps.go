@@ -148,6 +148,9 @@ func told(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.Reply{}, desk.ErrSilent
 	}
+	if req.Who.Child(req.Now) && step != cure.Turn {
+		return desk.Refuse("Not for a child: fresh soap is still caustic. An adult does it and says so."), nil
+	}
 	waits := func(b storage.Batch) (bool, error) {
 		bell, ok, err := stepBell(req, b, step)
 		return ok && (!bell.Next.IsZero() || len(openOf(req, bell)) > 0), err
