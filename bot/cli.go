@@ -7,6 +7,7 @@ import (
 	"io"
 	"log/slog"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -82,7 +83,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 			code = exited
 		}
 	}()
-	parsed, err := parser.Parse(args)
+	parsed, err := parser.Parse(negatives(args))
 	if err != nil {
 		fmt.Fprintf(errOut, "yardbell: %v\nTry: yardbell --help\n", err)
 		return exitBadUsage
@@ -94,6 +95,18 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	}
 	a := &app{ctx: ctx, flags: c.common, in: in, out: out, err: errOut, log: log}
 	return a.finish(parsed.Run(a))
+}
+
+// negatives keeps "house at 57.2 -3.7" from being read as flags: no flag begins
+// with a figure.
+func negatives(args []string) []string {
+	out := slices.Clone(args)
+	for i, a := range out {
+		if len(a) > 1 && a[0] == '-' && (a[1] >= '0' && a[1] <= '9' || a[1] == '.') {
+			out[i] = "\u2212" + a[1:] // the minus sign, which reads the same
+		}
+	}
+	return out
 }
 
 // helpShown unwinds the parser after it has printed its help.

@@ -72,15 +72,15 @@ func TestClockRingsAgain(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		c, clk, out := liveChat(t)
 		defer c.end(t, clk)
-		_, err := c.line(clk, "ring me check the oven in 1 min")
+		_, err := c.line(clk, "ring me shut the hens in 1 min")
 		require.NoError(t, err)
 		time.Sleep(time.Minute + 20*time.Minute + 2*time.Second)
 		synctest.Wait()
-		require.Equal(t, 2, strings.Count(c.output(out), "* Maren: Check the oven"))
+		require.Equal(t, 2, strings.Count(c.output(out), "* Maren: Shut the hens"))
 		_, err = c.line(clk, "done")
 		require.NoError(t, err)
 		time.Sleep(48 * time.Hour)
 		synctest.Wait()
-		require.Equal(t, 2, strings.Count(c.output(out), "* Maren: Check the oven"))
+		require.Equal(t, 2, strings.Count(c.output(out), "* Maren: Shut the hens"))
 	})
 }

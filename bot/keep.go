@@ -17,7 +17,7 @@ type backupCmd struct {
 
 // Run copies the household file.
 func (c *backupCmd) Run(a *app) (err error) {
-	s, err := a.open()
+	s, err := a.openKept()
 	if err != nil {
 		return err
 	}
@@ -87,7 +87,7 @@ recipe     the kitchen desk          inbox, outbox  lines taken in, messages sen
 
 // Run writes every record as CSV.
 func (c *exportCmd) Run(a *app) (err error) {
-	s, err := a.open()
+	s, err := a.openKept()
 	if err != nil {
 		return err
 	}
@@ -107,7 +107,7 @@ type doctorCmd struct{}
 
 // Run looks the household file over and says what it found.
 func (c *doctorCmd) Run(a *app) (err error) {
-	s, err := a.open()
+	s, err := a.openKept()
 	if err != nil {
 		return err
 	}

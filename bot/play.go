@@ -98,7 +98,7 @@ func (c *rehearseCmd) Run(a *app) (err error) {
 	if c.Days < 1 || c.Days > 3660 {
 		return usageError{"--days is a number from 1 to 3660"}
 	}
-	s, err := a.open()
+	s, err := a.openKept()
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"encoding/hex"
 	"fmt"
+	"os"
 	"time"
 
 	"yardbell/bot/outbox"
@@ -56,6 +57,18 @@ func (a *app) open() (*session, error) {
 	}
 	s.id = hex.EncodeToString(b)
 	return s, nil
+}
+
+// openKept opens a household file that has to be there already.
+func (a *app) openKept() (*session, error) {
+	path, err := a.dbPath()
+	if err != nil {
+		return nil, err
+	}
+	if _, err := os.Stat(path); err != nil && path != storage.Memory {
+		return nil, usageError{"there is no household file " + path}
+	}
+	return a.open()
 }
 
 func closing(store *storage.Store, err error) error {

@@ -146,13 +146,43 @@ func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
 	if len(found) > 0 && found[0].form.start {
 		return []string{text}, nil
 	}
+	return r.linesOf(req, text)
+}
+
+// linesOf takes each line for itself, but lets one that asks nothing go on with
+// the one above where that one takes it: a recipe typed a fat a line.
+func (r *Roster) linesOf(req *desk.Request, text string) ([]string, error) {
 	var out []string
+	joins := false
 	for l := range strings.SplitSeq(text, "\n") {
-		if l = strings.TrimSpace(l); l != "" {
-			out = append(out, l)
+		if l = strings.TrimSpace(l); l == "" {
+			continue
 		}
+		found, err := r.opens(req, l)
+		if err != nil {
+			return nil, err
+		}
+		if joins && (found == nil || !found.form.start) {
+			out[len(out)-1] += ", " + l
+			continue
+		}
+		joins = found != nil && found.form.ask.Joins
+		out = append(out, l)
 	}
 	return out, nil
+}
+
+// opens returns what a line by itself would most likely ask.
+func (r *Roster) opens(req *desk.Request, line string) (*candidate, error) {
+	probe := *req
+	probe.Text, probe.More = line, nil
+	toks, slash := cutSlash(phrase.Tokens(line), req.Slash)
+	probe.Slash = slash
+	found, err := r.candidates(&probe, toks)
+	if err != nil || len(found) == 0 {
+		return nil, err
+	}
+	return &found[0], nil
 }
 
 // clean drops what is not text: broken encoding, control characters, and the

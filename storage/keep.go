@@ -84,6 +84,9 @@ func setAside(ctx context.Context, path string, now time.Time) (string, error) {
 		db.Close()
 	}
 	kept := path + ".before-" + now.UTC().Format("20060102-150405")
+	for n := 2; exists(kept); n++ {
+		kept = fmt.Sprintf("%s.before-%s-%d", path, now.UTC().Format("20060102-150405"), n)
+	}
 	for _, suffix := range []string{"", "-wal", "-shm"} {
 		err := os.Rename(path+suffix, kept+suffix)
 		if err != nil && (suffix == "" || !errors.Is(err, os.ErrNotExist)) {
@@ -91,6 +94,11 @@ func setAside(ctx context.Context, path string, now time.Time) (string, error) {
 		}
 	}
 	return kept, nil
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
 }
 
 func check(ctx context.Context, db *sql.DB) error {

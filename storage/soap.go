@@ -20,6 +20,13 @@ func (tx *Tx) LastCard(household int64, name string, since time.Time) (recipe, b
 	return recipe, by, ok, err
 }
 
+// UseCards forgets the household's cards: a card is poured from once, so that
+// saying it twice is not two batches.
+func (tx *Tx) UseCards(household int64) error {
+	_, err := tx.Exec(`DELETE FROM card WHERE household = ?`, household)
+	return err
+}
+
 // Batch is one pour of soap.
 type Batch struct {
 	ID        int64

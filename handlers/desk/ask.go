@@ -36,6 +36,8 @@ type Ask struct {
 	Text bool
 	// TakesLines says that the lines below belong to the ask.
 	TakesLines bool
+	// Joins says that lines below which ask nothing by themselves go on with it.
+	Joins bool
 	// Doubt says that a plain line with words nobody understood is asked back
 	// and not passed over, as long as a form and a need were found.
 	Doubt bool

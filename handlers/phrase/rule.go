@@ -68,6 +68,8 @@ func (l *line) everyRule(i int) (Rule, int, bool) {
 	default:
 		if n, after, ok := l.wholeNumber(next); ok && n >= 1 && n <= 1000 && !l.glued(after) {
 			next, interval = after, n
+		} else if n, after, ok := l.ordinal(next); ok && n > 1 && (l.low(after) == "day" || l.low(after) == "week" || l.low(after) == "month") {
+			next, interval = after, n
 		} else if n, after, ok := l.dayNumber(next); ok && after == next+2 && l.dayWord(after) {
 			next, interval = after, n // "every 3rd friday" as an interval of weeks
 		}

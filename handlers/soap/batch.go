@@ -133,6 +133,7 @@ func pouredLine(req *desk.Request) (kept, desk.Reply, error) {
 		return kept{}, desk.AskBack("How much lye went in? Name it with the fats: poured 1200 g lard 160 g lye 456 g water",
 			desk.Labelled("Work it out", r.line("superfat "+short(r.superfat)))), nil
 	}
+	r.poured = true
 	reply, k, err := r.weighOut(req)
 	if err != nil || reply.Status != storage.OK {
 		return kept{}, reply, err
@@ -154,6 +155,9 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 		return desk.Reply{}, err
 	}
 	if b, err = req.Tx.AddBatch(b); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.UseCards(req.House.ID); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := setBells(req, b); err != nil {

@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"yardbell/calc/lye"
+	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
 
@@ -19,6 +21,9 @@ func card(req *desk.Request) (desk.Reply, error) {
 	}
 	if err != nil {
 		return desk.Reply{}, err
+	}
+	if reply, is := fatFor(req, r); is {
+		return reply, nil
 	}
 	if len(r.fats) == 0 {
 		if !req.Direct && r.lye == 0 {
@@ -40,6 +45,36 @@ func card(req *desk.Request) (desk.Reply, error) {
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Rope off the kitchen", "rope off the kitchen"), desk.Labelled("Poured it", "batch")}
 	return reply, nil
+}
+
+// fatFor answers the question the other way round: "how much lard for 66 g lye".
+func fatFor(req *desk.Request, r recipe) (desk.Reply, bool) {
+	asked := false
+	toks := req.Reading.Tokens
+	for _, s := range req.Reading.Terms("fats") {
+		asked = asked || s.First > 0 && (toks[s.First-1].Low == "much" || toks[s.First-1].Low == "many")
+	}
+	if !asked {
+		return desk.Reply{}, false
+	}
+	q := req.Reading.Of(phrase.KindQuantity)
+	name := req.Reading.Terms("fats")[0].Value.(phrase.Term).Name
+	f, ok := lye.FatNamed(name)
+	if len(req.Reading.Terms("fats")) != 1 || len(q) != 1 || !ok {
+		return desk.AskBack("How much of one fat for how much lye? For example: how much lard for 66 g lye"), true
+	}
+	v := q[0].Value.(phrase.Quantity)
+	if v.Unit.Dim != measure.Mass || v.Top != nil || v.Amount.Sign() <= 0 || v.Float() > lye.MaxFat {
+		return desk.AskBack("How much lye, by weight? For example: how much lard for 66 g lye"), true
+	}
+	grams, err := lye.FatFor([]lye.Portion{{Fat: f, Grams: 1000}}, v.Float(), max(r.superfat, 0.05), r.purity)
+	if err != nil {
+		return refusal(err), true
+	}
+	reply := desk.Answer(fmt.Sprintf("%s %s for %s lye (sodium hydroxide).", req.Scale().Nearest(grams), name, req.Scale().Nearest(v.Float())))
+	reply.Assumed = []string{"superfat " + short(max(r.superfat, 0.05)), "lye " + short(r.purity) + " pure"}
+	reply.Buttons = []storage.Button{desk.Labelled("Card", fmt.Sprintf("lye %.10g g %s", math.Round(grams), name))}
+	return reply, true
 }
 
 // weighOut computes the card and judges it. A reply that is not ok carries why.
@@ -119,8 +154,10 @@ func (r recipe) judge(req *desk.Request, band lye.Band) (desk.Reply, bool) {
 			return refusal(err), true
 		}
 		least = math.Ceil(least*1000) / 1000
+		safer := r
+		safer.lye, safer.poured = 0, false
 		reply := desk.AskBack("This may be lye-heavy: these fats vary more than the superfat allows.",
-			desk.Labelled("Superfat "+short(least), r.line(fmt.Sprintf("superfat %s", short(least)))),
+			desk.Labelled("Superfat "+short(least), safer.line(fmt.Sprintf("superfat %s", short(least)))),
 			desk.Labelled("As it is", r.line(fmt.Sprintf("superfat %s confirmed", short(r.superfat)))))
 		reply.Lines = []string{
 			sayBand("Superfat", band),
@@ -137,6 +174,9 @@ func (r recipe) line(settings string) string {
 	for _, p := range r.fats {
 		parts = append(parts, fmt.Sprintf("%.10g g %s", p.Grams, p.Fat.Name))
 	}
+	if r.lye > 0 {
+		parts = append(parts, fmt.Sprintf("%.10g g lye", r.lye))
+	}
 	parts = append(parts, settings, fmt.Sprintf("purity %s", short(r.purity)))
 	switch w := r.water; w.Kind {
 	case lye.ByStrength:
@@ -147,6 +187,9 @@ func (r recipe) line(settings string) string {
 		parts = append(parts, short(w.Value)+" water")
 	case lye.ByMass:
 		parts = append(parts, fmt.Sprintf("%.10g g water", w.Value))
+	}
+	if r.poured {
+		return "poured " + strings.Join(parts, ", ")
 	}
 	return "lye " + strings.Join(parts, ", ")
 }

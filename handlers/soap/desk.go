@@ -38,7 +38,7 @@ func Desk() desk.Desk {
 func lyeAsks() []desk.Ask {
 	return []desk.Ask{
 		{
-			Name: "lye", Command: "lye", Adult: true, Keep: true, Doubt: true, Needs: anyFat,
+			Name: "lye", Command: "lye", Adult: true, Keep: true, Joins: true, Doubt: true, Needs: anyFat,
 			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
 			Forms: []string{
 				"^lye", "^naoh", "^caustic", "lye|caustic|naoh|hydroxide for|on|with|goes", "how much|many * lye|naoh|caustic|hydroxide", "how much * water",
@@ -47,7 +47,7 @@ func lyeAsks() []desk.Ask {
 			Kinds: amounts, Lists: []string{"fats", "settings"},
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
-				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
+				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "how", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},
@@ -83,7 +83,7 @@ func plainCard(req *desk.Request) bool {
 func batchAsks() []desk.Ask {
 	return []desk.Ask{
 		{
-			Name: "batch", Command: "batch", Adult: true, Keep: true, Doubt: true,
+			Name: "batch", Command: "batch", Adult: true, Keep: true, Joins: true, Doubt: true,
 			Help:  "write down a pour, from the last card or in one line, and set its bells",
 			Forms: []string{"^batch", "^poured", "^pour", "poured the|a soap|batch", "^batch|poured * called|named"},
 			Kinds: slices.Concat(amounts, clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"fats", "settings"},

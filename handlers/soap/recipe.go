@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math/big"
+	"regexp"
 	"slices"
 
 	"yardbell/calc/lye"
@@ -21,6 +22,7 @@ type recipe struct {
 	purity    float64
 	water     lye.Water
 	confirmed bool
+	poured    bool // a pour is being written, not a card asked for
 	assumed   []string
 	readAs    []string // names taken with a slip forgiven
 }
@@ -84,11 +86,17 @@ func readRecipe(req *desk.Request) (recipe, error) {
 	if err := readAsNamed(req, &r, list); err != nil {
 		return r, err
 	}
+	if err := hedged(req, list); err != nil {
+		return r, err
+	}
 	pairs, ok := pairUp(list)
 	if !ok {
 		return r, notClear(req, list)
 	}
 	if err := strangeInside(req, pairs); err != nil {
+		return r, err
+	}
+	if err := r.twice(pairs); err != nil {
 		return r, err
 	}
 	if err := r.fill(req, pairs); err != nil {
@@ -152,6 +160,56 @@ func unknownFat(req *desk.Request) error {
 	last := u[len(u)-1]
 	return ask("I do not know %s in: %s\nName each fat as in a fat table, for example lard, tallow, coconut, olive.",
 		desk.Quote(desk.UnknownWords(u)), desk.Pointed(req.Text, u[0].Start, last.End))
+}
+
+// hedges are words that change what an amount means. Lye is not worked out on a
+// line that takes something back or leaves it open.
+var hedges = []string{"actually", "instead", "no", "not", "without", "double", "twice", "half", "least", "most", "under", "over", "than", "maybe", "or", "only"}
+
+// hedged asks about a line that changes its mind, and about a fat whose name goes
+// on in a way that makes something else of it: coconut milk, peanut butter.
+func hedged(req *desk.Request, list []item) error {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		if slices.Contains(hedges, t.Low) && !insideSpan(req, i) {
+			return ask("%s leaves it open. Say the recipe anew with one amount for each thing.", desk.Quote(t.Text))
+		}
+	}
+	for i, it := range list {
+		if !it.fat {
+			continue
+		}
+		if i+1 < len(list) && list[i+1].label == wordFat && list[i+1].span.First == it.span.Past {
+			return ask("%s is not a fat of the table that I know for certain. Name it as in the table, for example %s.", desk.Quote(it.span.Text+" "+list[i+1].span.Text), it.label)
+		}
+		if p := it.span.Past; p < len(toks) && slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool { return t.Start == toks[p].Start }) {
+			return unknownFat(req)
+		}
+	}
+	return nil
+}
+
+func insideSpan(req *desk.Request, i int) bool {
+	return slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
+}
+
+// twice asks where a line gives the same thing two amounts.
+func (r *recipe) twice(pairs []pair) error {
+	seen := map[string]bool{}
+	for _, p := range pairs {
+		if p.label == nil {
+			continue
+		}
+		name := p.label.label
+		if name == wordRatio || name == wordStrength {
+			name = wordWater
+		}
+		if seen[name] {
+			return ask("There are two amounts for %s. Which one?", name)
+		}
+		seen[name] = true
+	}
+	return nil
 }
 
 // strangeInside asks about a word that nobody knows right behind an amount or
@@ -224,6 +282,9 @@ func lyeOrTotal(pairs []pair) (pair, bool) {
 	return pair{}, false
 }
 
+// improper is 11/2: it may be a slip for 1 1/2.
+var improper = regexp.MustCompile(`^\d\d+/\d`)
+
 // grams reads a mass, asking for the unit when there is none.
 func grams(req *desk.Request, p pair, what string) (float64, error) {
 	q, ok := p.amount.span.Value.(phrase.Quantity)
@@ -244,6 +305,9 @@ func grams(req *desk.Request, p pair, what string) (float64, error) {
 		return 0, ask("%s is not a weight of %s.", desk.Quote(p.amount.span.Text), what)
 	}
 	g := q.Float()
+	if improper.MatchString(p.amount.span.Text) {
+		return 0, ask("Is %s one and a half, or eleven halves? Write it like 1 1/2 or 1.5.", desk.Quote(p.amount.span.Text))
+	}
 	if g <= 0 || g > lye.MaxFat {
 		return 0, refuse("%s of %s cannot be: give an amount above 0 and up to %d kg.", desk.Quote(p.amount.span.Text), what, lye.MaxFat/1000)
 	}
@@ -258,12 +322,6 @@ func (r *recipe) addFat(req *desk.Request, p pair) error {
 	g, err := grams(req, p, f.Name)
 	if err != nil {
 		return err
-	}
-	for i := range r.fats {
-		if r.fats[i].Fat.Name == f.Name {
-			r.fats[i].Grams += g
-			return nil
-		}
 	}
 	r.fats = append(r.fats, lye.Portion{Fat: f, Grams: g})
 	return nil
