@@ -41,7 +41,7 @@ type chat struct {
 func (c *chat) piped() error {
 	clock := startClock(c.app.ctx, c.session, c.show)
 	defer clock.stop()
-	if err := c.show(c.now()); err != nil { // what a crash left unsaid
+	if _, err := c.print(storage.AnyLine, c.now()); err != nil { // what a crash left unsaid
 		return err
 	}
 	return eachLine(c.app.in, func(text string) error {
@@ -60,28 +60,28 @@ func (c *chat) line(clock *clock, text string) (bool, error) {
 	}
 	c.mu.Lock()
 	now := c.now()
-	err := c.hear(c.app.ctx, now, text)
+	number, err := c.hear(c.app.ctx, now, text)
 	c.mu.Unlock()
 	if err != nil {
 		return false, err
 	}
-	said, err := c.print(now)
+	said, err := c.print(number, now)
 	clock.wake()
 	return said > 0, err
 }
 
-// show prints what waits to be said.
+// show prints the rings that wait.
 func (c *chat) show(now time.Time) error {
-	_, err := c.print(now)
+	_, err := c.print(storage.NoLine, now)
 	return err
 }
 
-func (c *chat) print(now time.Time) (said int, err error) {
+func (c *chat) print(line int64, now time.Time) (said int, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	f := c.app.format(false)
 	f.Zone = func() *time.Location { return c.zone }
-	err = c.drain(c.app.ctx, now, func(m storage.Message) error {
+	err = c.drain(c.app.ctx, line, now, func(m storage.Message) error {
 		said++
 		return f.Print(c.out, m)
 	})
@@ -101,7 +101,7 @@ func (c *chat) live() error {
 	c.greet()
 	clock := startClock(c.app.ctx, c.session, c.show)
 	defer clock.stop()
-	if err := c.show(c.now()); err != nil {
+	if _, err := c.print(storage.AnyLine, c.now()); err != nil {
 		return err
 	}
 	for c.app.ctx.Err() == nil {

@@ -52,13 +52,14 @@ func (s *session) sayLine(text string) error {
 	if err := s.tick(a.ctx, now); err != nil {
 		return err
 	}
-	if err := s.hear(a.ctx, now, text); err != nil {
+	line, err := s.hear(a.ctx, now, text)
+	if err != nil {
 		return err
 	}
 	f := a.format(false)
 	f.Zone = func() *time.Location { return s.zone }
 	answered := false
-	err := s.drain(a.ctx, now, func(m storage.Message) error {
+	err = s.drain(a.ctx, line, now, func(m storage.Message) error {
 		if m.Kind == storage.KindReply {
 			answered = true
 			if m.Status != storage.OK {

@@ -135,20 +135,20 @@ func (s *session) tick(ctx context.Context, now time.Time) error {
 	return nil
 }
 
-// hear types a line.
-func (s *session) hear(ctx context.Context, now time.Time, text string) error {
+// hear types a line and returns its number in the inbox.
+func (s *session) hear(ctx context.Context, now time.Time, text string) (int64, error) {
 	s.lines++
-	_, err := s.roster.Hear(ctx, s.store, handlers.Heard{
+	line, err := s.roster.Hear(ctx, s.store, handlers.Heard{
 		Line: storage.Line{Transport: "terminal", Ext: fmt.Sprintf("%s:%d", s.id, s.lines), Name: s.name, At: now, Text: text},
 		Chat: s.chat, Zone: s.zone.String(),
 	})
 	if err != nil {
-		return err
+		return 0, err
 	}
-	return s.learn()
+	return line, s.learn()
 }
 
 // drain hands over what waits to be said.
-func (s *session) drain(ctx context.Context, now time.Time, say func(storage.Message) error) error {
-	return outbox.Drain(ctx, s.store, now, say)
+func (s *session) drain(ctx context.Context, line int64, now time.Time, say func(storage.Message) error) error {
+	return outbox.Drain(ctx, s.store, line, now, say)
 }

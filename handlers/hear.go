@@ -27,27 +27,28 @@ type Heard struct {
 }
 
 // Hear takes one line in: claimed once, answered, recorded and replied to in one
-// transaction. It reports false for a line that had been taken before.
-func (r *Roster) Hear(ctx context.Context, s *storage.Store, in Heard) (taken bool, err error) {
+// transaction. It returns the line's number in the inbox, 0 for a line that had
+// been taken before.
+func (r *Roster) Hear(ctx context.Context, s *storage.Store, in Heard) (line int64, err error) {
 	err = s.Do(ctx, func(tx *storage.Tx) error {
-		taken, err = r.hear(tx, in)
+		line, err = r.hear(tx, in)
 		return err
 	})
-	return taken, err
+	return line, err
 }
 
-func (r *Roster) hear(tx *storage.Tx, in Heard) (bool, error) {
+func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 	house, err := r.householdOf(tx, in)
 	if err != nil {
-		return false, err
+		return 0, err
 	}
 	inbox, fresh, err := tx.Claim(house.ID, in.Line)
 	if err != nil || !fresh {
-		return false, err
+		return 0, err
 	}
 	people, err := tx.People(house.ID)
 	if err != nil {
-		return false, err
+		return 0, err
 	}
 	req := &desk.Request{
 		Tx: tx, House: house, People: people, Now: in.At, Wall: reminders.Wall(in.At, house.Zone), Inbox: inbox,
@@ -55,16 +56,16 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (bool, error) {
 	}
 	reply, err := r.reply(req, in)
 	if errors.Is(err, desk.ErrSilent) {
-		return true, nil
+		return inbox, nil
 	}
 	if err != nil {
-		return false, err
+		return 0, err
 	}
 	reply.At, reply.To = in.At, in.Name
 	if err := tx.Ask(house.ID, in.Name, in.At, questionOf(reply)); err != nil {
-		return false, err
+		return 0, err
 	}
-	return true, tx.Post(house.ID, inbox, reply)
+	return inbox, tx.Post(house.ID, inbox, reply)
 }
 
 // questionOf returns the buttons of a reply that asks something.

@@ -89,13 +89,13 @@ func (h *home) say(wall time.Time, name, text string) []storage.Message {
 func (h *home) drain() []storage.Message {
 	var out []storage.Message
 	require.NoError(h.t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
-		posted, err := tx.Unsent(1, 100_000)
+		posted, err := tx.Unsent(1, storage.AnyLine, 100_000)
 		for _, p := range posted {
 			out = append(out, p.Message)
 			h.sent = p.ID
 		}
 		require.NoError(h.t, err)
-		return tx.MarkSent(1, h.sent, h.now)
+		return tx.MarkSent(1, storage.AnyLine, h.sent, h.now)
 	}))
 	return out
 }

@@ -90,11 +90,11 @@ func (r *ringer) play(from, to string) []string {
 func (r *ringer) said(now time.Time) []string {
 	var out []string
 	r.do(func(tx *storage.Tx) {
-		posted, err := tx.Unsent(r.house, 1000)
+		posted, err := tx.Unsent(r.house, storage.AnyLine, 1000)
 		require.NoError(r.t, err)
 		for _, p := range posted {
 			out = append(out, fmt.Sprintf("%s %s: %s", p.Message.At.Format("02 15:04"), p.Message.To, p.Message.Text()))
-			require.NoError(r.t, tx.MarkSent(r.house, p.ID, now))
+			require.NoError(r.t, tx.MarkSent(r.house, storage.AnyLine, p.ID, now))
 		}
 	})
 	return out
@@ -219,12 +219,12 @@ func TestRehearseAgreesWithTheClock(t *testing.T) {
 	var rung []string
 	require.NoError(t, reminders.Play(ctx, r.s, at("2027-03-01 12:00"), at("2027-06-01 12:00"), func(now time.Time) error {
 		r.do(func(tx *storage.Tx) {
-			posted, err := tx.Unsent(r.house, 100)
+			posted, err := tx.Unsent(r.house, storage.AnyLine, 100)
 			require.NoError(t, err)
 			for _, p := range posted {
 				title := p.Message.Head[:len("Bell 0")]
 				rung = append(rung, p.Message.At.UTC().Format("01-02 15:04 b")+title[1:])
-				require.NoError(t, tx.MarkSent(r.house, p.ID, now))
+				require.NoError(t, tx.MarkSent(r.house, storage.AnyLine, p.ID, now))
 			}
 		})
 		r.answerAll(storage.AnswerDone, now)

@@ -82,8 +82,15 @@ type Posted struct {
 	Message Message
 }
 
-// Unsent returns what waits to be sent to a household, in order.
-func (tx *Tx) Unsent(household int64, limit int) ([]Posted, error) {
+// Which messages of the outbox are meant, besides those that answer one line.
+const (
+	AnyLine int64 = 0  // all of them
+	NoLine  int64 = -1 // those that answer no line: rings, what was missed
+)
+
+// Unsent returns what waits to be sent to a household, in order: everything, or
+// what answers one line along with what answers none.
+func (tx *Tx) Unsent(household, line int64, limit int) ([]Posted, error) {
 	return collect(tx, func(r scanner) (Posted, error) {
 		var p Posted
 		var body string
@@ -91,12 +98,14 @@ func (tx *Tx) Unsent(household int64, limit int) ([]Posted, error) {
 			return p, err
 		}
 		return p, json.Unmarshal([]byte(body), &p.Message)
-	}, `SELECT id, body FROM outbox WHERE household = ? AND sent IS NULL ORDER BY id LIMIT ?`, household, limit)
+	}, `SELECT id, body FROM outbox WHERE household = ? AND sent IS NULL AND (? = 0 OR inbox IS NULL OR inbox = ?) ORDER BY id LIMIT ?`,
+		household, line, line, limit)
 }
 
-// MarkSent notes that every message up to an id has been sent.
-func (tx *Tx) MarkSent(household, upTo int64, now time.Time) error {
-	_, err := tx.Exec(`UPDATE outbox SET sent = ? WHERE household = ? AND sent IS NULL AND id <= ?`, now.Unix(), household, upTo)
+// MarkSent notes that every message that Unsent gave, up to an id, has been sent.
+func (tx *Tx) MarkSent(household, line, upTo int64, now time.Time) error {
+	_, err := tx.Exec(`UPDATE outbox SET sent = ? WHERE household = ? AND sent IS NULL AND (? = 0 OR inbox IS NULL OR inbox = ?) AND id <= ?`,
+		now.Unix(), household, line, line, upTo)
 	return err
 }
 

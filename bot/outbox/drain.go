@@ -13,7 +13,9 @@ const batch = 200
 
 // Drain hands the waiting messages of every household to say, in order, and
 // marks them sent afterwards: a crash in between says one again and loses none.
-func Drain(ctx context.Context, s *storage.Store, now time.Time, say func(storage.Message) error) error {
+// Line keeps it to the answers of one line and to rings, so that two programs on
+// one file do not give out each other's answers.
+func Drain(ctx context.Context, s *storage.Store, line int64, now time.Time, say func(storage.Message) error) error {
 	var ids []int64
 	if err := s.Do(ctx, func(tx *storage.Tx) (err error) {
 		ids, err = tx.Households()
@@ -22,18 +24,18 @@ func Drain(ctx context.Context, s *storage.Store, now time.Time, say func(storag
 		return err
 	}
 	for _, id := range ids {
-		if err := drainOne(ctx, s, id, now, say); err != nil {
+		if err := drainOne(ctx, s, id, line, now, say); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func drainOne(ctx context.Context, s *storage.Store, house int64, now time.Time, say func(storage.Message) error) error {
+func drainOne(ctx context.Context, s *storage.Store, house, line int64, now time.Time, say func(storage.Message) error) error {
 	for {
 		var waiting []storage.Posted
 		if err := s.Do(ctx, func(tx *storage.Tx) (err error) {
-			waiting, err = tx.Unsent(house, batch)
+			waiting, err = tx.Unsent(house, line, batch)
 			return err
 		}); err != nil || len(waiting) == 0 {
 			return err
@@ -44,7 +46,7 @@ func drainOne(ctx context.Context, s *storage.Store, house int64, now time.Time,
 			}
 		}
 		last := waiting[len(waiting)-1].ID
-		if err := s.Do(ctx, func(tx *storage.Tx) error { return tx.MarkSent(house, last, now) }); err != nil {
+		if err := s.Do(ctx, func(tx *storage.Tx) error { return tx.MarkSent(house, line, last, now) }); err != nil {
 			return err
 		}
 	}

@@ -148,5 +148,5 @@ func (p *Player) hear(ctx context.Context, step Step, ext string) error {
 
 // drain says what waits in the outbox.
 func (p *Player) drain(ctx context.Context) error {
-	return outbox.Drain(ctx, p.store, p.now, p.Say)
+	return outbox.Drain(ctx, p.store, storage.AnyLine, p.now, p.Say)
 }

@@ -306,7 +306,7 @@ func grams(req *desk.Request, p pair, what string) (float64, error) {
 	}
 	g := q.Float()
 	if improper.MatchString(p.amount.span.Text) {
-		return 0, ask("Is %s one and a half, or eleven halves? Write it like 1 1/2 or 1.5.", desk.Quote(p.amount.span.Text))
+		return 0, ask("%s is an odd fraction. Write it like 1 1/2 or 1.5.", desk.Quote(p.amount.span.Text))
 	}
 	if g <= 0 || g > lye.MaxFat {
 		return 0, refuse("%s of %s cannot be: give an amount above 0 and up to %d kg.", desk.Quote(p.amount.span.Text), what, lye.MaxFat/1000)
