@@ -97,7 +97,7 @@ func (t *tick) fall(b storage.Bell) error {
 	if b.Remain > 0 {
 		remain = b.Remain - passed - 1
 	}
-	if err := t.mergeOpen(b); err != nil {
+	if err := t.mergeOpen(h, b); err != nil {
 		return err
 	}
 	g := storage.Ring{Household: b.Household, Bell: b.ID, Due: due, Whom: b.Whom, Wake: t.now}
@@ -149,8 +149,8 @@ func Advance(b storage.Bell, zone *time.Location, now time.Time) (due, next time
 }
 
 // mergeOpen closes earlier open rings of a repeating bell: the new one stands
-// for them.
-func (t *tick) mergeOpen(b storage.Bell) error {
+// for them, and the day book says that nobody answered.
+func (t *tick) mergeOpen(h *house, b storage.Bell) error {
 	open, err := t.tx.RingsOf(b.ID)
 	if err != nil {
 		return err
@@ -158,6 +158,10 @@ func (t *tick) mergeOpen(b storage.Bell) error {
 	for _, g := range open {
 		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMerged, t.now
 		if err := t.tx.SaveRing(g); err != nil {
+			return err
+		}
+		when := SayTime(Wall(g.Due, h.Zone), Wall(t.now, h.Zone), h.DayFirst)
+		if err := t.note(h, b, fmt.Sprintf("unanswered: %s, due %s", b.Title, when)); err != nil {
 			return err
 		}
 	}

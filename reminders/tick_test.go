@@ -233,3 +233,18 @@ func TestRehearseAgreesWithTheClock(t *testing.T) {
 	require.ElementsMatch(t, planned, rung)
 	require.Greater(t, len(rung), 100)
 }
+
+// TestUnansweredIsWritten: a ring that the next one of its bell replaces is in
+// the day book as unanswered.
+func TestUnansweredIsWritten(t *testing.T) {
+	r := newRinger(t)
+	daily := reminders.Recurrence{Freq: "DAILY", Interval: 1, Start: wall("2027-03-02 08:00")}.Spec()
+	r.bell(storage.Bell{Title: "feed the hens", Schedule: daily, Next: at("2027-03-02 08:00")})
+	r.play("2027-03-01 08:00", "2027-03-04 08:30")
+	r.do(func(tx *storage.Tx) {
+		entries, err := tx.Book(r.house, storage.BookQuery{Limit: 10})
+		require.NoError(t, err)
+		require.Len(t, entries, 2)
+		require.Equal(t, "unanswered: feed the hens, due Wed 3 Mar 08:00", entries[0].Text)
+	})
+}

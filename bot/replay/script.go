@@ -4,6 +4,7 @@ package replay
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"regexp"
@@ -46,11 +47,14 @@ const maxScript = 1 << 20
 func Parse(r io.Reader) (Script, error) {
 	var s Script
 	var last time.Time
+	lineNo := 0
 	sc := bufio.NewScanner(r)
 	sc.Buffer(make([]byte, 64*1024), maxScript)
 	for n := 1; sc.Scan(); n++ {
-		text := strings.TrimRight(sc.Text(), " \t\r")
-		if goesOn(sc.Text()) && len(s) > 0 && s[len(s)-1].Name != "" {
+		raw := strings.TrimPrefix(sc.Text(), "\ufeff") // some editors begin a file so
+		text := strings.TrimRight(raw, " \t\r")
+		lineNo = n
+		if goesOn(raw) && len(s) > 0 && s[len(s)-1].Name != "" {
 			s[len(s)-1].Text += "\n" + strings.TrimSpace(text)
 			continue
 		}
@@ -69,6 +73,9 @@ func Parse(r io.Reader) (Script, error) {
 			last = step.Wall
 		}
 		s = append(s, step)
+	}
+	if errors.Is(sc.Err(), bufio.ErrTooLong) {
+		return nil, &BadLine{lineNo + 1, fmt.Sprintf("longer than %d bytes", maxScript)}
 	}
 	if err := sc.Err(); err != nil {
 		return nil, fmt.Errorf("conversation: %w", err)

@@ -36,3 +36,10 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+func TestParseNamesTheLine(t *testing.T) {
+	_, err := replay.Parse(strings.NewReader("\ufeff2027-03-01 09:00 Maren: rack\n2027-03-01 09:01 Maren: " + strings.Repeat("x", 2<<20) + "\n"))
+	var bad *replay.BadLine
+	require.ErrorAs(t, err, &bad)
+	require.Equal(t, 2, bad.Line)
+}

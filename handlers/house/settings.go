@@ -148,6 +148,10 @@ func setScale(req *desk.Request) (desk.Reply, error) {
 	if grams < 0.01 || grams > 100 {
 		return desk.Refuse("A kitchen scale steps by 0.01 g to 100 g. For example: house scale 1 g"), nil
 	}
+	if ounces := q.Unit == measure.Ounce; ounces != req.House.US {
+		return desk.AskBack("That is another system than the household weighs in. Say for example: house scale "+stepText(measure.DefaultScale(req.Scale().System)),
+			desk.Button("house units us"), desk.Button("house units metric")), nil
+	}
 	step := grams
 	if req.House.US {
 		step = grams / measure.GramsPerOunce
