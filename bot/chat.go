@@ -44,7 +44,7 @@ func (c *chat) piped() error {
 	if _, err := c.print(storage.AnyLine, c.now()); err != nil { // what a crash left unsaid
 		return err
 	}
-	return eachLine(c.app.in, func(text string) error {
+	return eachMessage(c.app.in, false, func(text string) error {
 		if err := c.app.ctx.Err(); err != nil {
 			return nil
 		}
@@ -112,6 +112,9 @@ func (c *chat) live() error {
 		if err != nil { // Ctrl-D, or Ctrl-C on an empty line
 			return nil
 		}
+		if text, err = c.whole(rl, text); err != nil {
+			return nil
+		}
 		said, err := c.line(clock, text)
 		if err != nil {
 			return err
@@ -122,6 +125,32 @@ func (c *chat) live() error {
 		rl.SetPrompt(c.name + "> ")
 	}
 	return nil
+}
+
+// whole reads on where a line opens something that takes the lines below, such
+// as a new recipe: until two empty lines, or a full stop by itself.
+func (c *chat) whole(rl *readline.Instance, text string) (string, error) {
+	opens, err := c.roster.Opens(c.app.ctx, c.store, c.chat, c.name, text, c.now())
+	if err != nil || !opens {
+		return text, nil //nolint:nilerr // the line itself will tell what is wrong
+	}
+	fmt.Fprintln(c.out, "Go on, a line each; a full stop by itself, or two empty lines, end it.")
+	rl.SetPrompt("... ")
+	empty := 0
+	for {
+		next, err := rl.Readline()
+		if err != nil {
+			return "", err
+		}
+		empty++
+		if strings.TrimSpace(next) != "" {
+			empty = 0
+		}
+		if empty == 2 || strings.TrimSpace(next) == "." {
+			return text, nil
+		}
+		text += "\n" + next
+	}
 }
 
 // history is kept beside the household file, for a file that is kept at all.

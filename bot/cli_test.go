@@ -212,3 +212,15 @@ func TestChatPiped(t *testing.T) {
 	require.Contains(t, out, "66 g lye")
 	require.NotContains(t, out, "tea")
 }
+
+// TestRecipePipedIn: lines that begin with two spaces go on with the one above,
+// in say and in a piped chat.
+func TestRecipePipedIn(t *testing.T) {
+	typed := "recipe Soup for 4\n  200 g barley\n  1/3 cup lentils\n  \n  1. Boil.\nsoup for 8\n"
+	for _, command := range []string{"say", "chat"} {
+		out, errOut, code := yardbell(t, typed, command, "--db", house(t), "--as", "Maren", "--at", "2027-03-01T09:00")
+		require.Zero(t, code, errOut)
+		require.Contains(t, out, "2 ingredients, 1 step")
+		require.Contains(t, out, "2/3 cup lentils")
+	}
+}

@@ -1,10 +1,8 @@
 package main
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 	"time"
 
@@ -14,9 +12,6 @@ import (
 type sayCmd struct {
 	Words []string `arg:"" optional:"" help:"The line. Without it, lines are read from standard input."`
 }
-
-// maxInput bounds one line from standard input, in bytes.
-const maxInput = 1 << 20
 
 // Run answers a line, or each line of standard input.
 func (c *sayCmd) Run(a *app) (err error) {
@@ -28,21 +23,7 @@ func (c *sayCmd) Run(a *app) (err error) {
 	if len(c.Words) > 0 {
 		return s.sayLine(strings.Join(c.Words, " "))
 	}
-	return eachLine(a.in, s.sayLine)
-}
-
-func eachLine(in io.Reader, do func(string) error) error {
-	sc := bufio.NewScanner(in)
-	sc.Buffer(make([]byte, 64*1024), maxInput)
-	for sc.Scan() {
-		if err := do(sc.Text()); err != nil {
-			return err
-		}
-	}
-	if err := sc.Err(); err != nil {
-		return fmt.Errorf("standard input: %w", err)
-	}
-	return nil
+	return eachMessage(a.in, true, s.sayLine)
 }
 
 // sayLine rings what is due, types the line, and prints what comes of it.

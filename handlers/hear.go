@@ -128,6 +128,27 @@ func refresh(req *desk.Request) (err error) {
 	return err
 }
 
+// Opens reports whether a line by itself begins something that takes the lines
+// below it, such as a recipe that is not kept yet. It writes nothing.
+func (r *Roster) Opens(ctx context.Context, s *storage.Store, chat, name, text string, now time.Time) (opens bool, err error) {
+	err = s.Do(ctx, func(tx *storage.Tx) error {
+		h, ok, err := tx.HouseholdOf(chat)
+		if err != nil || !ok {
+			opens = strings.HasPrefix(strings.ToLower(text), "recipe ")
+			return err
+		}
+		people, err := tx.People(h.ID)
+		if err != nil {
+			return err
+		}
+		req := &desk.Request{Tx: tx, House: h, People: people, Now: now, Wall: reminders.Wall(now, h.Zone), Roster: r}
+		c, err := r.opens(req, clean(text))
+		opens = c != nil && c.form.start && c.form.ask.TakesLines && len(c.reading.Unknown) > 0
+		return err
+	})
+	return opens, err
+}
+
 // split cuts a message into typed lines, unless its first line opens something
 // that takes the lines below.
 func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
