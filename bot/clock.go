@@ -92,7 +92,7 @@ func (c *clock) dueAt() time.Time {
 func (c *clock) learn() {
 	var due time.Time
 	err := c.s.store.Do(c.ctx, func(tx *storage.Tx) (err error) {
-		due, err = reminders.Next(tx)
+		due, err = reminders.Next(tx, c.s.now())
 		return err
 	})
 	if err != nil {

@@ -59,10 +59,10 @@ func TestClockRings(t *testing.T) {
 
 		time.Sleep(39*time.Minute + 35*time.Second)
 		synctest.Wait()
-		require.NotContains(t, c.output(out), "* Maren: Stir the jam")
+		require.NotContains(t, c.output(out), "\nStir the jam (")
 		time.Sleep(5 * time.Second)
 		synctest.Wait()
-		require.Contains(t, c.output(out), "* Maren: Stir the jam")
+		require.Contains(t, c.output(out), "\nStir the jam (")
 	})
 }
 

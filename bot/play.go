@@ -123,11 +123,8 @@ func (s *session) rehearse(days int) ([]reminders.Planned, error) {
 		if err != nil || len(ids) == 0 {
 			return err
 		}
-		h, err := tx.Household(ids[0])
-		if err != nil {
-			return err
-		}
-		people, err := tx.People(h.ID)
+		now := s.now()
+		h, err := reminders.Load(tx, ids[0], now)
 		if err != nil {
 			return err
 		}
@@ -135,8 +132,7 @@ func (s *session) rehearse(days int) ([]reminders.Planned, error) {
 		if err != nil {
 			return err
 		}
-		now := s.now()
-		planned, err = reminders.Rehearse(h, people, bells, now, now.AddDate(0, 0, days))
+		planned, err = h.Rehearse(bells, now, now.AddDate(0, 0, days))
 		return err
 	})
 	return planned, err

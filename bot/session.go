@@ -122,7 +122,7 @@ func (s *session) now() time.Time {
 func (s *session) tick(ctx context.Context, now time.Time) error {
 	for more := true; more; {
 		if err := s.store.Do(ctx, func(tx *storage.Tx) error {
-			next, err := reminders.Next(tx)
+			next, err := reminders.Next(tx, now)
 			if more = !next.IsZero() && !next.After(now); err != nil || !more {
 				return err
 			}

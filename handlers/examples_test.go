@@ -22,9 +22,20 @@ func playExample(h *home, e desk.Example) []storage.Message {
 			at = at.Add(d)
 			continue
 		}
-		require.NotEmpty(h.t, h.say(at, "Maren", line), "setup %q", line)
+		by := "Maren"
+		if name, rest, ok := strings.Cut(line, ": "); ok && name == "Ivo" {
+			by, line = name, rest
+		}
+		require.NotEmpty(h.t, h.say(at, by, line), "setup %q", line)
 	}
-	return h.say(at, "Maren", e.Line)
+	return h.say(at, typist(e), e.Line)
+}
+
+func typist(e desk.Example) string {
+	if e.By == "" {
+		return "Maren"
+	}
+	return e.By
 }
 
 // TestExamples types every example that help shows: each has to work, and each
@@ -104,7 +115,7 @@ func TestUndoTakesBackEverything(t *testing.T) {
 					continue
 				}
 				for range h.entries() - entries {
-					replies := h.say(wallOf(h), "Maren", "undo")
+					replies := h.say(wallOf(h), typist(e), "undo")
 					require.Len(t, replies, 1)
 					require.Equal(t, storage.OK, replies[0].Status, "%q: %s", e.Line, replies[0].Text())
 				}
@@ -117,7 +128,7 @@ func TestUndoTakesBackEverything(t *testing.T) {
 }
 
 func playExampleLine(h *home, e desk.Example) {
-	require.NotEmpty(h.t, h.say(wallOf(h), "Maren", e.Line), e.Line)
+	require.NotEmpty(h.t, h.say(wallOf(h), typist(e), e.Line), e.Line)
 }
 
 func wallOf(h *home) time.Time {

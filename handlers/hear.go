@@ -61,6 +61,9 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
+	if err := reminders.Redraw(tx, house.ID, in.At); err != nil {
+		return 0, err
+	}
 	reply.At, reply.To = in.At, in.Name
 	if err := tx.Ask(house.ID, in.Name, in.At, questionOf(reply)); err != nil {
 		return 0, err

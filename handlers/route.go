@@ -178,6 +178,12 @@ func (r *Roster) read(req *desk.Request, ask *desk.Ask, toks []phrase.Token, use
 	}
 	reading := phrase.Read(req.Text, toks, req.Context(), q)
 	reading.Named = used
+	if ask.Keep { // the words that named the ask are no strangers
+		reading.Unknown = slices.DeleteFunc(reading.Unknown, func(t phrase.Token) bool {
+			i := slices.IndexFunc(toks, func(o phrase.Token) bool { return o.Start == t.Start })
+			return i >= 0 && used[i]
+		})
+	}
 	return reading, nil
 }
 

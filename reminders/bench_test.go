@@ -34,11 +34,11 @@ func fullHouse() []storage.Bell {
 // most a second.
 func BenchmarkRehearseYear(b *testing.B) {
 	h := storage.Household{Zone: zone(b, "Europe/London"), Quiet: storage.Span{On: true, From: 21 * 60, To: 6*60 + 30}, Rounds: [2]storage.Minutes{420, 960}}
-	people := []storage.Person{{ID: 1, Name: "Maren", Keeper: true}, {ID: 2, Name: "Ivo", Age: 13}}
+	home := reminders.House{Household: h, People: []storage.Person{{ID: 1, Name: "Maren", Keeper: true}, {ID: 2, Name: "Ivo", Age: 13}}}
 	bells := fullHouse()
 	rings := 0
 	for b.Loop() {
-		planned, err := reminders.Rehearse(h, people, bells, wall("2027-03-01 06:00"), wall("2028-03-01 06:00"))
+		planned, err := home.Rehearse(bells, wall("2027-03-01 06:00"), wall("2028-03-01 06:00"))
 		require.NoError(b, err)
 		rings = len(planned)
 	}

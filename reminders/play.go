@@ -15,7 +15,7 @@ func Play(ctx context.Context, s *storage.Store, from, to time.Time, each func(t
 		var now time.Time
 		more := false
 		err := s.Do(ctx, func(tx *storage.Tx) error {
-			next, err := Next(tx)
+			next, err := Next(tx, from)
 			if err != nil || next.IsZero() || next.After(to) {
 				return err
 			}

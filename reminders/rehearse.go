@@ -10,29 +10,30 @@ import (
 
 // Planned is a ring that is going to be said if all goes as written.
 type Planned struct {
-	At   time.Time // when it is said, after quiet hours
+	At   time.Time // when it is said, after all that holds it back
 	Due  time.Time
 	Bell storage.Bell
 	To   []storage.Person
 }
 
 // Rehearse returns what rings in (from, to], in order of time, as if every ring
-// were answered at once. It changes nothing.
-func Rehearse(h storage.Household, people []storage.Person, bells []storage.Bell, from, to time.Time) ([]Planned, error) {
+// were answered at once: with the turns, absences, bare days, quiet and school
+// hours as they are written. It changes nothing.
+func (h House) Rehearse(bells []storage.Bell, from, to time.Time) ([]Planned, error) {
 	var out []Planned
 	for _, b := range bells {
-		whom := Expand(b.Whom, people, from)
-		dues, err := occurrences(b, h.Zone, to)
+		dues, err := h.occurrences(b, to)
 		if err != nil {
 			return nil, fmt.Errorf("bell %d: %w", b.Num, err)
 		}
 		for _, due := range dues {
-			at := Hold(h, b, whom, due)
-			if at.Before(from) {
-				at = from
+			whom := b.Whom
+			if p, ok := h.NextTurn(b.Whom, b.Turn, due); ok && IsTurn(b.Whom) {
+				whom, b.Turn = People(p.ID), p.ID
 			}
-			if !at.After(to) {
-				out = append(out, Planned{At: at, Due: due, Bell: b, To: whom})
+			c := h.Call(b, whom, later(due, from))
+			if !c.At.After(to) {
+				out = append(out, Planned{At: c.At, Due: due, Bell: b, To: c.To})
 			}
 		}
 	}
@@ -41,7 +42,7 @@ func Rehearse(h storage.Household, people []storage.Person, bells []storage.Bell
 }
 
 // occurrences lists when a bell falls due up to a time.
-func occurrences(b storage.Bell, zone *time.Location, to time.Time) ([]time.Time, error) {
+func (h House) occurrences(b storage.Bell, to time.Time) ([]time.Time, error) {
 	var out []time.Time
 	due := b.Next
 	if due.IsZero() || due.After(to) {
@@ -50,7 +51,7 @@ func occurrences(b storage.Bell, zone *time.Location, to time.Time) ([]time.Time
 	if b.Schedule == "" {
 		return []time.Time{due}, nil
 	}
-	s, err := Parse(b.Schedule, zone)
+	s, err := h.Schedule(b)
 	if err != nil {
 		return nil, err
 	}

@@ -8,11 +8,13 @@ import (
 
 	"github.com/robfig/cron/v3"
 	"github.com/teambition/rrule-go"
+
+	"yardbell/storage"
 )
 
 // Recurrence is a repeat in the terms of RFC 5545, on the household's clock.
 type Recurrence struct {
-	Freq      string // DAILY, WEEKLY, MONTHLY, YEARLY, HOURLY
+	Freq      string // DAILY, WEEKLY, MONTHLY, YEARLY; HOURLY and MINUTELY count elapsed time
 	Interval  int    // at least 1
 	Days      []time.Weekday
 	Nth       int   // with Days and MONTHLY: which one, -1 for the last
@@ -29,6 +31,8 @@ func (r Recurrence) Spec() string {
 	switch {
 	case r.Freq == "HOURLY":
 		return fmt.Sprintf("hours %s %d", w.Format(stamp), r.Interval)
+	case r.Freq == "MINUTELY":
+		return fmt.Sprintf("minutes %s %d", w.Format(stamp), r.Interval)
 	case r.Interval == 1 && r.Freq == "DAILY":
 		return fmt.Sprintf("cron %d %d * * *", w.Minute(), w.Hour())
 	case r.Interval == 1 && r.Freq == "WEEKLY":
@@ -81,10 +85,64 @@ func (r Recurrence) rule() string {
 	return strings.Join(parts, ";")
 }
 
+// HoursOfDay writes the schedule of every so many hours of each day, from one
+// hour to another.
+func HoursOfDay(every, from, to, minute int) string {
+	return fmt.Sprintf("cron %d %d-%d/%d * * *", minute, from, to, max(every, 1))
+}
+
+// AtClocks returns a schedule that keeps its days and rings at other times of
+// the day. One that is counted in hours is not on the clock and stays.
+func AtClocks(spec string, clocks ...storage.Minutes) string {
+	one, _, _ := strings.Cut(spec, joint)
+	kind, rest, _ := strings.Cut(one, " ")
+	var out []string
+	for _, c := range clocks {
+		switch fields := strings.Fields(rest); {
+		case kind == "cron" && len(fields) == 5:
+			out = append(out, fmt.Sprintf("cron %d %d %s %s %s", int(c)%60, int(c)/60, fields[2], fields[3], fields[4]))
+		case kind == "rrule":
+			start, rule, _ := strings.Cut(rest, " ")
+			at, err := time.Parse(stamp, start)
+			if err != nil {
+				return spec
+			}
+			out = append(out, "rrule "+AtMinutes(at, c).Format(stamp)+" "+rule)
+		default:
+			return spec
+		}
+	}
+	return Several(out...)
+}
+
+// Several joins schedules into one that falls due when any of them does.
+func Several(specs ...string) string { return strings.Join(specs, joint) }
+
+const joint = " | "
+
+// Schedule returns when a bell of the household repeats. What belongs to a day
+// falls due in the morning round of its day, whatever clock its spec was made with.
+func (h House) Schedule(b storage.Bell) (cron.Schedule, error) {
+	s, err := Parse(b.Schedule, h.Zone)
+	if w, ok := s.(onWall); ok && b.Daily {
+		w.round = &h.Rounds[0]
+		return w, err
+	}
+	return s, err
+}
+
 // Parse reads a stored schedule for a household's zone. The result gives
 // instants; recurrence itself runs on wall times, so that seven in the morning
 // stays seven in the morning.
 func Parse(spec string, zone *time.Location) (cron.Schedule, error) {
+	if first, rest, several := strings.Cut(spec, joint); several {
+		a, err := Parse(first, zone)
+		if err != nil {
+			return nil, err
+		}
+		b, err := Parse(rest, zone)
+		return earlier{a, b}, err
+	}
 	kind, rest, _ := strings.Cut(spec, " ")
 	switch kind {
 	case "cron":
@@ -92,11 +150,13 @@ func Parse(spec string, zone *time.Location) (cron.Schedule, error) {
 		if err != nil {
 			return nil, fmt.Errorf("schedule %q: %w", spec, err)
 		}
-		return onWall{inner.Next, zone}, nil
+		return onWall{next: inner.Next, zone: zone}, nil
 	case "rrule":
 		return parseRule(rest, zone)
 	case "hours":
-		return parseHours(rest, zone)
+		return parseSteps(rest, zone, time.Hour)
+	case "minutes":
+		return parseSteps(rest, zone, time.Minute)
 	}
 	return nil, fmt.Errorf("schedule %q: unknown kind", spec)
 }
@@ -118,146 +178,72 @@ func parseRule(rest string, zone *time.Location) (cron.Schedule, error) {
 	if err != nil {
 		return nil, fmt.Errorf("rule %q: %w", rule, err)
 	}
-	return onWall{func(t time.Time) time.Time { return r.After(t, false) }, zone}, nil
+	return onWall{next: func(t time.Time) time.Time { return r.After(t, false) }, zone: zone}, nil
 }
 
-func parseHours(rest string, zone *time.Location) (cron.Schedule, error) {
+func parseSteps(rest string, zone *time.Location, unit time.Duration) (cron.Schedule, error) {
 	start, n, _ := strings.Cut(rest, " ")
 	at, err := time.Parse(stamp, start)
 	if err != nil {
 		return nil, fmt.Errorf("schedule start %q: %w", start, err)
 	}
-	hours, err := strconv.Atoi(n)
-	if err != nil || hours < 1 {
-		return nil, fmt.Errorf("hours %q", n)
+	steps, err := strconv.Atoi(n)
+	if err != nil || steps < 1 {
+		return nil, fmt.Errorf("step %q", n)
 	}
-	return everyHours{Instant(at, zone), time.Duration(hours) * time.Hour}, nil
+	return everyStep{Instant(at, zone), time.Duration(steps) * unit}, nil
+}
+
+// earlier is two schedules in one.
+type earlier struct{ a, b cron.Schedule }
+
+// Next returns the first instant strictly after t at which either falls due.
+func (s earlier) Next(t time.Time) time.Time {
+	a, b := s.a.Next(t), s.b.Next(t)
+	if a.IsZero() || !b.IsZero() && b.Before(a) {
+		return b
+	}
+	return a
 }
 
 // onWall runs a recurrence on wall times and turns each into an instant last.
 type onWall struct {
-	next func(time.Time) time.Time
-	zone *time.Location
+	next  func(time.Time) time.Time
+	zone  *time.Location
+	round *storage.Minutes // instead of the clock of the recurrence
 }
 
 // Next returns the first instant strictly after t, or zero when there is none.
 func (s onWall) Next(t time.Time) time.Time {
 	// Start early enough that a wall time moved by a gap is not passed over.
 	w := Wall(t, s.zone).Add(-3 * time.Hour)
+	if s.round != nil {
+		w = Day(w).Add(-time.Second)
+	}
 	for {
 		w = s.next(w)
 		if w.IsZero() {
 			return time.Time{}
 		}
-		if at := Instant(w, s.zone); at.After(t) {
+		on := w
+		if s.round != nil {
+			on = AtMinutes(w, *s.round)
+		}
+		if at := Instant(on, s.zone); at.After(t) {
 			return at
 		}
 	}
 }
 
-// everyHours counts elapsed hours, whatever the clocks do.
-type everyHours struct {
+// everyStep counts elapsed hours, whatever the clocks do.
+type everyStep struct {
 	start time.Time
 	step  time.Duration
 }
 
-func (s everyHours) Next(t time.Time) time.Time {
+func (s everyStep) Next(t time.Time) time.Time {
 	if t.Before(s.start) {
 		return s.start
 	}
 	return s.start.Add((t.Sub(s.start)/s.step + 1) * s.step)
-}
-
-// SaySchedule writes a stored schedule for people, in plain words.
-func SaySchedule(spec string) string {
-	kind, rest, _ := strings.Cut(spec, " ")
-	switch kind {
-	case "cron":
-		return sayCron(strings.Fields(rest))
-	case "rrule":
-		start, rule, _ := strings.Cut(rest, " ")
-		at, err := time.Parse(stamp, start)
-		if err != nil {
-			return ""
-		}
-		return sayRule(rule, at)
-	case "hours":
-		_, n, _ := strings.Cut(rest, " ")
-		if n == "1" {
-			return "every hour"
-		}
-		return "every " + n + " hours"
-	}
-	return "once"
-}
-
-func sayCron(f []string) string {
-	if len(f) != 5 {
-		return ""
-	}
-	m, _ := strconv.Atoi(f[0])
-	h, _ := strconv.Atoi(f[1])
-	clock := fmt.Sprintf("%02d:%02d", h, m)
-	switch {
-	case f[2] != "*":
-		return "monthly on day " + f[2] + " at " + clock
-	case f[4] == "*":
-		return "daily at " + clock
-	}
-	var days []string
-	for d := range strings.SplitSeq(f[4], ",") {
-		n, _ := strconv.Atoi(d)
-		days = append(days, time.Weekday(n % 7).String()[:3])
-	}
-	if strings.Join(days, " ") == "Mon Tue Wed Thu Fri" {
-		return "weekdays at " + clock
-	}
-	return "every " + strings.Join(days, " ") + " at " + clock
-}
-
-func sayRule(rule string, start time.Time) string {
-	opt, err := rrule.StrToROption(rule)
-	if err != nil {
-		return ""
-	}
-	unit := map[rrule.Frequency]string{rrule.DAILY: "day", rrule.WEEKLY: "week", rrule.MONTHLY: "month", rrule.YEARLY: "year"}[opt.Freq]
-	text := "every " + unit
-	if opt.Interval > 1 {
-		text = fmt.Sprintf("every %d %ss", opt.Interval, unit)
-	}
-	var days []string
-	for _, d := range opt.Byweekday {
-		name := time.Weekday((d.Day() + 1) % 7).String()[:3]
-		if d.N() != 0 {
-			name = sayNth(d.N()) + " " + name
-		}
-		days = append(days, name)
-	}
-	for _, d := range opt.Bymonthday {
-		if d == -1 {
-			days = append(days, "the last day")
-			continue
-		}
-		days = append(days, "day "+strconv.Itoa(d))
-	}
-	if len(days) > 0 {
-		text += " on " + strings.Join(days, ", ")
-	}
-	return text + " at " + start.Format("15:04")
-}
-
-func sayNth(n int) string {
-	switch n {
-	case -1:
-		return "last"
-	case 1:
-		return "first"
-	case 2:
-		return "second"
-	case 3:
-		return "third"
-	case 4:
-		return "fourth"
-	}
-	return strconv.Itoa(n) + "th"
 }

@@ -1,8 +1,9 @@
 package reminders
 
 import (
+	"encoding/json"
 	"fmt"
-	"strings"
+	"slices"
 	"time"
 
 	"yardbell/storage"
@@ -15,121 +16,200 @@ const (
 	UsefulEver  = 10 * 365 * 24 * time.Hour
 )
 
-// lateFrom is the delay from which a ring says how late it is.
-const lateFrom = 5 * time.Minute
-
 // batchOf bounds the work of one transaction; Tick is called again while it
 // says that more is due.
 const batchOf = 500
 
-// Next returns when Tick has to run next, zero when nothing waits.
-func Next(tx *storage.Tx) (time.Time, error) { return tx.NextWake() }
+// together is how far apart the rings of one person may be and still be one
+// message: the later is said along with the earlier.
+const together = time.Minute - time.Second
+
+// Next returns when Tick has to run next, zero when nothing waits. Where the
+// machine's clock was found to have been wrong, that is at once.
+func Next(tx *storage.Tx, now time.Time) (time.Time, error) {
+	c, err := tx.Clock()
+	if err != nil || turnedBack(c, now) {
+		return now, err
+	}
+	return tx.NextWake()
+}
 
 // Tick deals with everything that is due by now: each bell that fell due gets
 // one ring (repeats that were missed collapse into the latest), rings are said
 // or held back, and what makes no sense any more is written down as missed and
-// told. It reports whether more is due than fits one transaction.
+// told. What it queues and what it marks as rung is one transaction. It reports
+// whether more is due than fits one transaction.
 func Tick(tx *storage.Tx, now time.Time) (more bool, err error) {
-	t := &tick{tx: tx, now: now, houses: map[int64]*house{}, late: map[int64]int{}}
-	bells, err := tx.DueBells(now, batchOf)
-	if err != nil {
-		return false, err
+	if err := settleClock(tx, now); err != nil {
+		return false, fmt.Errorf("clock: %w", err)
 	}
-	for _, b := range bells {
-		if err := t.fall(b); err != nil {
-			return false, fmt.Errorf("bell %d of household %d: %w", b.Num, b.Household, err)
+	for rung := 0; rung < batchOf; {
+		id, due, err := tx.DueHousehold(now)
+		if err != nil || !due {
+			return false, err
 		}
-	}
-	rings, err := tx.WakingRings(now, batchOf)
-	if err != nil {
-		return false, err
-	}
-	for _, g := range rings {
-		if err := t.wake(g); err != nil {
-			return false, fmt.Errorf("ring %d of household %d: %w", g.Num, g.Household, err)
+		n, err := tickHouse(tx, id, now)
+		if err != nil {
+			return false, fmt.Errorf("household %d: %w", id, err)
 		}
+		rung += n + 1
 	}
-	return len(bells) == batchOf || len(rings) == batchOf, t.tellMissed()
+	return true, nil
 }
 
-type house struct {
-	storage.Household
-	people []storage.Person
-	missed []string
-}
-
+// tick is the work on one household at one instant.
 type tick struct {
+	House
 	tx     *storage.Tx
 	now    time.Time
-	houses map[int64]*house
-	order  []int64
-	late   map[int64]int // ring -> occurrences that collapsed into it
+	passed map[int64]int // ring -> occurrences that collapsed into it
+	say    []saying
+	missed []string
+	rung   int
 }
 
-func (t *tick) house(id int64) (*house, error) {
-	if h := t.houses[id]; h != nil {
-		return h, nil
-	}
-	h, err := t.tx.Household(id)
+// saying is a ring that is going to be said.
+type saying struct {
+	ring   storage.Ring
+	bell   storage.Bell
+	to     []storage.Person
+	passed int
+}
+
+func tickHouse(tx *storage.Tx, id int64, now time.Time) (int, error) {
+	h, err := Load(tx, id, now)
 	if err != nil {
-		return nil, err
+		return 0, err
 	}
-	people, err := t.tx.People(id)
+	t := &tick{House: h, tx: tx, now: now, passed: map[int64]int{}}
+	if err := tx.Unstir(id, now); err != nil {
+		return 0, err
+	}
+	if err := t.ringUp(time.Time{}, now); err != nil {
+		return 0, err
+	}
+	if len(t.say) > 0 {
+		if err := t.ringUp(now, now.Add(together)); err != nil {
+			return 0, err
+		}
+	}
+	if err := t.tell(); err != nil {
+		return 0, err
+	}
+	if err := t.redraw(); err != nil {
+		return 0, err
+	}
+	return t.rung, t.tellMissed()
+}
+
+// ringUp makes the rings of bells that fall due in a span and wakes those that
+// wait in it. A span after now is looked at for what can be said along with what
+// is said now.
+func (t *tick) ringUp(after, by time.Time) error {
+	early := after.Equal(t.now)
+	bells, err := t.tx.DueBells(t.ID, after, by)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	t.houses[id] = &house{Household: h, people: people}
-	t.order = append(t.order, id)
-	return t.houses[id], nil
+	for _, b := range bells {
+		if early && (b.Safety || !t.joins(b.Whom)) {
+			continue
+		}
+		g, err := t.fall(b)
+		if err == nil && early && g.Answer == "" {
+			err = t.wake(g)
+		}
+		if err != nil {
+			return fmt.Errorf("bell %d: %w", b.Num, err)
+		}
+	}
+	rings, err := t.tx.WakingRings(t.ID, after, by)
+	if err != nil {
+		return err
+	}
+	for _, g := range rings {
+		if early && !t.joins(g.Whom) {
+			continue
+		}
+		if err := t.wake(g); err != nil {
+			return fmt.Errorf("ring %d: %w", g.Num, err)
+		}
+	}
+	return nil
+}
+
+// joins reports whether somebody of a whom gets a message in this tick anyway.
+func (t *tick) joins(whom string) bool {
+	if IsTurn(whom) {
+		return false
+	}
+	return slices.ContainsFunc(Expand(whom, t.People, t.now), func(p storage.Person) bool {
+		return slices.ContainsFunc(t.say, func(s saying) bool { return has(s.to, p.ID) })
+	})
+}
+
+// before is a bell as it was before it fell due, to turn a wrong clock back.
+type before struct {
+	Next   int64 `json:"next"`
+	Due    int64 `json:"due,omitempty"`
+	Remain int   `json:"remain,omitempty"`
+	Turn   int64 `json:"turn,omitempty"`
 }
 
 // fall makes the ring of a bell that fell due and moves the bell on.
-func (t *tick) fall(b storage.Bell) error {
-	h, err := t.house(b.Household)
+func (t *tick) fall(b storage.Bell) (g storage.Ring, err error) {
+	t.rung++
+	due, next, passed, err := t.Advance(b, t.now)
+	if err != nil { // one bell that cannot be read must not silence the others
+		return g, t.setAside(b, err)
+	}
+	was := before{Next: b.Next.Unix(), Remain: b.Remain, Turn: b.Turn}
+	if !b.Due.IsZero() {
+		was.Due = b.Due.Unix()
+	}
+	memory, err := json.Marshal(was)
 	if err != nil {
-		return err
+		return g, err
 	}
-	due, next, passed, err := Advance(b, h.Zone, t.now)
-	if err != nil {
-		return err
+	if err := t.mergeOpen(b); err != nil {
+		return g, err
 	}
-	remain := 0
-	if b.Remain > 0 {
-		remain = b.Remain - passed - 1
+	g = storage.Ring{Household: b.Household, Bell: b.ID, Due: due, Whom: b.Whom, Wake: t.now, Fell: t.now, Before: string(memory)}
+	if p, ok := t.NextTurn(b.Whom, b.Turn, t.now); ok && IsTurn(b.Whom) {
+		g.Whom, b.Turn = People(p.ID), p.ID
 	}
-	if err := t.mergeOpen(h, b); err != nil {
-		return err
-	}
-	g := storage.Ring{Household: b.Household, Bell: b.ID, Due: due, Whom: b.Whom, Wake: t.now}
 	if t.expired(b, due) {
 		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMissed, t.now
 	}
-	g, err = t.tx.AddRing(g)
-	if err != nil {
-		return err
+	if g, err = t.tx.AddRing(g); err != nil {
+		return g, err
 	}
-	t.late[g.ID] = passed
+	t.passed[g.ID] = passed
 	if passed > 0 {
-		if err := t.note(h, b, fmt.Sprintf("missed %s of %s before %s", count(passed, "ring"), b.Title, SayTime(Wall(due, h.Zone), Wall(t.now, h.Zone), h.DayFirst))); err != nil {
-			return err
+		if err := t.note(b, fmt.Sprintf("missed %s of %s before %s", count(passed, "ring"), b.Title, t.sayTime(due))); err != nil {
+			return g, err
 		}
 	}
 	if g.Answer == storage.AnswerMissed {
-		if err := t.missed(h, b, due); err != nil {
-			return err
+		if err := t.miss(b, due); err != nil {
+			return g, err
 		}
 	}
-	return t.tx.MoveBell(b.ID, next, due, remain)
+	if b.Remain > 0 {
+		b.Remain -= passed + 1
+	}
+	b.Next, b.Due = next, due
+	return g, t.tx.SaveBell(b)
 }
 
 // Advance returns, for a bell that is due by now, its latest occurrence, the
 // next one after now (zero when there is none), and how many were passed over.
-func Advance(b storage.Bell, zone *time.Location, now time.Time) (due, next time.Time, passed int, err error) {
+func (h House) Advance(b storage.Bell, now time.Time) (due, next time.Time, passed int, err error) {
 	due = b.Next
 	if b.Schedule == "" {
 		return due, time.Time{}, 0, nil
 	}
-	s, err := Parse(b.Schedule, zone)
+	s, err := h.Schedule(b)
 	if err != nil {
 		return due, time.Time{}, 0, err
 	}
@@ -148,9 +228,22 @@ func Advance(b storage.Bell, zone *time.Location, now time.Time) (due, next time
 	}
 }
 
+// setAside stops a bell whose schedule cannot be read, and says so.
+func (t *tick) setAside(b storage.Bell, why error) error {
+	if err := t.tx.StopBell(b.ID, t.now); err != nil {
+		return err
+	}
+	if err := t.note(b, fmt.Sprintf("stopped the bell %s: %v", b.Title, why)); err != nil {
+		return err
+	}
+	return t.tx.Post(t.ID, 0, storage.Message{
+		At: t.now, Kind: storage.KindNotice, Head: fmt.Sprintf("Bell %d, %s, cannot be read any more and has been stopped. Set it anew.", b.Num, b.Title),
+	})
+}
+
 // mergeOpen closes earlier open rings of a repeating bell: the new one stands
 // for them, and the day book says that nobody answered.
-func (t *tick) mergeOpen(h *house, b storage.Bell) error {
+func (t *tick) mergeOpen(b storage.Bell) error {
 	open, err := t.tx.RingsOf(b.ID)
 	if err != nil {
 		return err
@@ -160,8 +253,7 @@ func (t *tick) mergeOpen(h *house, b storage.Bell) error {
 		if err := t.tx.SaveRing(g); err != nil {
 			return err
 		}
-		when := SayTime(Wall(g.Due, h.Zone), Wall(t.now, h.Zone), h.DayFirst)
-		if err := t.note(h, b, fmt.Sprintf("unanswered: %s, due %s", b.Title, when)); err != nil {
+		if err := t.note(b, fmt.Sprintf("unanswered: %s, due %s", b.Title, t.sayTime(g.Due))); err != nil {
 			return err
 		}
 	}
@@ -174,126 +266,160 @@ func (t *tick) expired(b storage.Bell, due time.Time) bool {
 
 // wake says a ring, holds it back, or gives it up.
 func (t *tick) wake(g storage.Ring) error {
-	h, err := t.house(g.Household)
-	if err != nil {
-		return err
-	}
 	b, ok, err := t.tx.Bell(g.Bell)
 	if err != nil || !ok {
 		return err
 	}
+	t.rung++
 	if t.expired(b, g.Due) {
 		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMissed, t.now
 		if err := t.tx.SaveRing(g); err != nil {
 			return err
 		}
-		return t.missed(h, b, g.Due)
+		return t.miss(b, g.Due)
 	}
-	to := Expand(g.Whom, h.people, t.now)
-	if at := Hold(h.Household, b, to, t.now); at.After(t.now) {
-		g.Wake = at
+	c := t.Call(b, t.own(g), t.now)
+	if c.Whom != t.own(g) {
+		if g.Giver == "" {
+			g.Giver = g.Whom
+		}
+		g.Whom, g.Given = c.Whom, storage.GivenAway
+	} else if g.Given == storage.GivenAway {
+		g.Whom, g.Giver, g.Given = g.Giver, "", ""
+	}
+	if c.At.After(t.now) {
+		g.Wake, g.Held = c.At, true
 		return t.tx.SaveRing(g)
 	}
-	g.Said++
-	if g.Said >= KeepersFrom || len(to) == 0 {
-		to = withKeepers(to, h.people)
+	g.Held = false
+	t.say = append(t.say, saying{g, b, c.To, t.passed[g.ID]})
+	return nil
+}
+
+// own is whom a ring is for by itself, whoever stands in.
+func (t *tick) own(g storage.Ring) string {
+	if g.Given == storage.GivenAway {
+		return g.Giver
 	}
-	for _, p := range to {
-		if err := t.tx.Post(g.Household, 0, RingMessage(h.Household, b, g, p, t.late[g.ID], h.people, t.now)); err != nil {
+	return g.Whom
+}
+
+// tell says what is to be said, one message a person, most urgent first, and
+// notes each ring as said: queued and marked in the same transaction.
+func (t *tick) tell() error {
+	if len(t.say) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(t.say, t.urgency)
+	key := fmt.Sprintf("rings %d", t.now.Unix())
+	heard := map[int64][]saying{}
+	for i := range t.say {
+		s := &t.say[i]
+		s.ring.Said++
+		s.ring.LastSaid, s.ring.Board = t.now, key
+		s.ring.Wake = t.Again(s.bell, s.ring.Said, t.now)
+		if err := t.tx.SaveRing(s.ring); err != nil {
+			return err
+		}
+		for _, p := range t.hearers(*s) {
+			heard[p.ID] = append(heard[p.ID], *s)
+		}
+	}
+	for _, p := range t.inOrder(heard) {
+		if err := t.tx.Post(t.ID, 0, t.ringMessage(p, heard[p.ID])); err != nil {
 			return err
 		}
 	}
-	g.LastSaid = t.now
-	g.Wake = Again(h.Household, b, g.Said, t.now)
-	return t.tx.SaveRing(g)
+	return t.drawBoards(key)
 }
 
-func withKeepers(to, people []storage.Person) []storage.Person {
-	have := map[int64]bool{}
-	for _, p := range to {
-		have[p.ID] = true
+// inOrder returns who hears something, those first for whom it is.
+func (t *tick) inOrder(heard map[int64][]saying) []storage.Person {
+	var theirs, others []storage.Person
+	for _, p := range t.People {
+		all := heard[p.ID]
+		switch {
+		case len(all) == 0:
+		case slices.ContainsFunc(all, func(s saying) bool { return t.named(s, p) }):
+			theirs = append(theirs, p)
+		default:
+			others = append(others, p)
+		}
 	}
-	for _, p := range people {
-		if p.Keeper && !p.Gone && !have[p.ID] {
+	return append(theirs, others...)
+}
+
+// hearers are those whom a ring is for, and the keepers who are there once it
+// has gone unanswered for long, or when it is for nobody.
+func (t *tick) hearers(s saying) []storage.Person {
+	out := slices.Clone(s.to)
+	if s.ring.Said < t.keepersFrom(s.bell) && len(s.to) > 0 {
+		return t.withGiver(s, out)
+	}
+	keepers, _ := t.present(Expand(Keepers, t.People, t.now), t.now)
+	if len(out) == 0 && len(keepers) == 0 {
+		keepers = Expand(Keepers, t.People, t.now)
+	}
+	for _, p := range keepers {
+		if !has(out, p.ID) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// withGiver lets the one who handed a ring on hear of it when the receiver has
+// not answered the first time.
+func (t *tick) withGiver(s saying, to []storage.Person) []storage.Person {
+	if s.ring.Given != storage.GivenOffer || s.ring.Said < 2 {
+		return to
+	}
+	for _, p := range Expand(s.ring.Giver, t.People, t.now) {
+		if !has(to, p.ID) {
 			to = append(to, p)
 		}
 	}
 	return to
 }
 
-// RingMessage is what one person is told when a ring is said.
-func RingMessage(h storage.Household, b storage.Bell, g storage.Ring, to storage.Person, passed int, people []storage.Person, now time.Time) storage.Message {
-	wallNow, due := Wall(now, h.Zone), Wall(g.Due, h.Zone)
-	head := upper(b.Title)
-	named := false
-	for _, p := range Expand(g.Whom, people, now) {
-		named = named || p.ID == to.ID
+// urgency orders rings: safety first, then what soonest makes no sense any more,
+// then what is due longest.
+func (t *tick) urgency(a, b saying) int {
+	if a.bell.Safety != b.bell.Safety {
+		if a.bell.Safety {
+			return -1
+		}
+		return 1
 	}
-	if !named {
-		head = SayWhom(g.Whom, people, now) + " has not answered: " + b.Title
+	if by := a.ring.Due.Add(a.bell.Useful).Compare(b.ring.Due.Add(b.bell.Useful)); by != 0 {
+		return by
 	}
-	m := storage.Message{At: now, Kind: storage.KindRing, To: to.Name, Head: fmt.Sprintf("%s (%d)", head, g.Num)}
-	if b.Hint != "" {
-		m.Lines = append(m.Lines, b.Hint)
-	}
-	if g.Said > 1 {
-		m.Lines = append(m.Lines, fmt.Sprintf("asked %d times, due %s", g.Said, SayTime(due, wallNow, h.DayFirst)))
-	} else if late := now.Sub(g.Due); late >= lateFrom {
-		m.Lines = append(m.Lines, fmt.Sprintf("late by %s: due %s", SayDuration(late), SayTime(due, wallNow, h.DayFirst)))
-	}
-	if passed > 0 {
-		m.Lines = append(m.Lines, fmt.Sprintf("%s before this one were missed", count(passed, "ring")))
-	}
-	m.Buttons = ringButtons(b, g)
-	return m
+	return a.ring.Due.Compare(b.ring.Due)
 }
 
-func ringButtons(b storage.Bell, g storage.Ring) []storage.Button {
-	n := fmt.Sprint(g.Num)
-	if strings.HasPrefix(b.Subject, "rope") {
-		return []storage.Button{{Label: "All clear", Say: "allclear"}}
-	}
-	done := storage.Button{Label: "Done", Say: "done " + n}
-	if b.Safety {
-		return []storage.Button{done, {Label: "On it", Say: "onit " + n}}
-	}
-	return []storage.Button{done, {Label: "Later", Say: "later " + n + " 20 min"}, {Label: "Skip", Say: "skip " + n}}
+// miss writes down a ring that makes no sense any more and keeps it to be told
+// in one line.
+func (t *tick) miss(b storage.Bell, due time.Time) error {
+	when := t.sayTime(due)
+	t.missed = append(t.missed, fmt.Sprintf("%s (%s, %s)", b.Title, SayWhom(b.Whom, t.People, t.now), when))
+	return t.note(b, fmt.Sprintf("missed: %s, due %s", b.Title, when))
 }
 
-func upper(s string) string {
-	if s == "" {
-		return s
-	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[0])) + string(r[1:])
+func (t *tick) sayTime(at time.Time) string {
+	return SayTime(Wall(at, t.Zone), Wall(t.now, t.Zone), t.DayFirst)
 }
 
-// missed writes down a ring that makes no sense any more and keeps it to be
-// told in one line.
-func (t *tick) missed(h *house, b storage.Bell, due time.Time) error {
-	when := SayTime(Wall(due, h.Zone), Wall(t.now, h.Zone), h.DayFirst)
-	h.missed = append(h.missed, fmt.Sprintf("%s (%s, %s)", b.Title, SayWhom(b.Whom, h.people, t.now), when))
-	return t.note(h, b, fmt.Sprintf("missed: %s, due %s", b.Title, when))
-}
-
-func (t *tick) note(h *house, b storage.Bell, text string) error {
+func (t *tick) note(b storage.Bell, text string) error {
 	_, err := t.tx.Record(storage.Entry{
-		Household: h.ID, Happened: t.now, Written: t.now, Kind: "missed", About: fmt.Sprintf("bell:%d", b.Num), Text: text, Fixed: true,
+		Household: t.ID, Happened: t.now, Written: t.now, Kind: "missed", About: fmt.Sprintf("bell:%d", b.Num), Text: text, Fixed: true,
 	})
 	return err
 }
 
-// tellMissed posts one line a household about what was missed for good.
+// tellMissed posts one line about what was missed for good.
 func (t *tick) tellMissed() error {
-	for _, id := range t.order {
-		h := t.houses[id]
-		if len(h.missed) == 0 {
-			continue
-		}
-		m := storage.Message{At: t.now, Kind: storage.KindNotice, Head: "Missed, and too late to ring: " + strings.Join(h.missed, "; ")}
-		if err := t.tx.Post(id, 0, m); err != nil {
-			return err
-		}
+	if len(t.missed) == 0 {
+		return nil
 	}
-	return nil
+	return t.tx.Post(t.ID, 0, storage.Message{At: t.now, Kind: storage.KindNotice, Head: "Missed, and too late to ring: " + list(t.missed)})
 }

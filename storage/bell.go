@@ -26,16 +26,23 @@ type Bell struct {
 	Why       string        // why it exists, for people
 	Made      time.Time
 	Stopped   bool
+	Care      bool   // animals, meals, medicine: rings on a bare day, goes to others meanwhile
+	Firm      bool   // food safety, rising dough: stays when the day runs behind
+	Elapsed   bool   // counted in hours from an event, not on the wall clock
+	Again     string // its own ladder, see reminders.ParseLadder; empty for the household's
+	Cost      string // what waiting costs, for people
+	Turn      int64  // the person who had the last turn
 }
 
-const bellColumns = `id, household, num, title, hint, whom, schedule, next, due, coalesce(remain, 0), until, safety, daily, useful, subject, step, why, made, stopped IS NOT NULL`
+const bellColumns = `id, household, num, title, hint, whom, schedule, next, due, coalesce(remain, 0), until, safety, daily, useful, subject, step, why, made, stopped IS NOT NULL,
+	care, firm, elapsed, again, cost, coalesce(turn, 0)`
 
 func scanBell(r scanner) (Bell, error) {
 	var b Bell
 	var next, due, until sql.NullInt64
 	var useful, made int64
 	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Title, &b.Hint, &b.Whom, &b.Schedule, &next, &due, &b.Remain, &until,
-		&b.Safety, &b.Daily, &useful, &b.Subject, &b.Step, &b.Why, &made, &b.Stopped)
+		&b.Safety, &b.Daily, &useful, &b.Subject, &b.Step, &b.Why, &made, &b.Stopped, &b.Care, &b.Firm, &b.Elapsed, &b.Again, &b.Cost, &b.Turn)
 	b.Next, b.Due, b.Until = instant(next), instant(due), instant(until)
 	b.Useful, b.Made = time.Duration(useful)*time.Second, time.Unix(made, 0).UTC()
 	return b, err
@@ -59,10 +66,11 @@ func (tx *Tx) AddBell(b Bell) (Bell, error) {
 		return b, err
 	}
 	b.Num = n
-	b.ID, err = tx.Insert(`INSERT INTO bell (household, num, title, hint, whom, schedule, next, due, remain, until, safety, daily, useful, subject, step, why, made)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+	b.ID, err = tx.Insert(`INSERT INTO bell (household, num, title, hint, whom, schedule, next, due, remain, until, safety, daily, useful, subject, step, why, made, care, firm, elapsed, again, cost, turn)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		b.Household, b.Num, b.Title, b.Hint, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
-		nullTime(b.Until), b.Safety, b.Daily, int64(b.Useful/time.Second), b.Subject, b.Step, b.Why, b.Made.Unix())
+		nullTime(b.Until), b.Safety, b.Daily, int64(b.Useful/time.Second), b.Subject, b.Step, b.Why, b.Made.Unix(),
+		b.Care, b.Firm, b.Elapsed, b.Again, b.Cost, null(b.Turn))
 	return b, err
 }
 
@@ -70,6 +78,14 @@ func (tx *Tx) AddBell(b Bell) (Bell, error) {
 func (tx *Tx) MoveBell(id int64, next, due time.Time, remain int) error {
 	_, err := tx.Exec(`UPDATE bell SET next = ?, due = ?, remain = ? WHERE id = ?`,
 		nullTime(next), nullTime(due), sql.NullInt64{Int64: int64(remain), Valid: remain > 0}, id)
+	return err
+}
+
+// SaveBell writes back what can be changed of a bell.
+func (tx *Tx) SaveBell(b Bell) error {
+	_, err := tx.Exec(`UPDATE bell SET title = ?, whom = ?, schedule = ?, next = ?, due = ?, remain = ?, until = ?, daily = ?, useful = ?, care = ?, again = ?, turn = ? WHERE id = ?`,
+		b.Title, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
+		nullTime(b.Until), b.Daily, int64(b.Useful/time.Second), b.Care, b.Again, null(b.Turn), b.ID)
 	return err
 }
 
@@ -82,9 +98,20 @@ func (tx *Tx) StopBell(id int64, now time.Time) error {
 	return err
 }
 
-// DueBells returns bells of all households that fall due by now, oldest first.
-func (tx *Tx) DueBells(now time.Time, limit int) ([]Bell, error) {
-	return collect(tx, scanBell, `SELECT `+bellColumns+` FROM bell WHERE next <= ? ORDER BY next, id LIMIT ?`, now.Unix(), limit)
+// DueHousehold returns a household for which something is to be done by now.
+func (tx *Tx) DueHousehold(now time.Time) (int64, bool, error) {
+	var id int64
+	ok, err := tx.One(`SELECT household FROM (SELECT household FROM stir LIMIT 1) UNION ALL
+		SELECT household FROM (SELECT household FROM bell WHERE next <= ?1 ORDER BY next LIMIT 1) UNION ALL
+		SELECT household FROM (SELECT household FROM ring WHERE wake <= ?1 ORDER BY wake LIMIT 1) LIMIT 1`, []any{now.Unix()}, &id)
+	return id, ok, err
+}
+
+// DueBells returns a household's bells that fall due after one time and by
+// another, oldest first.
+func (tx *Tx) DueBells(household int64, after, by time.Time) ([]Bell, error) {
+	return collect(tx, scanBell, `SELECT `+bellColumns+` FROM bell WHERE household = ? AND stopped IS NULL AND next > ? AND next <= ? ORDER BY next, id`,
+		household, after.Unix(), by.Unix())
 }
 
 // ComingBells returns a household's bells that will still ring, soonest first.
@@ -121,7 +148,21 @@ type Ring struct {
 	Answer     string // empty while open
 	Answered   time.Time
 	AnsweredBy int64
+	Held       bool      // the house holds it back, nobody put it off
+	Giver      string    // whom it was for before it went to others
+	Given      string    // how it went to others
+	Board      string    // key of the group's message that it was last told in
+	Fell       time.Time // when it was made
+	Before     string    // the bell as it was before the ring was made, for RestoreBell
 }
+
+// Ways for a ring to go to others.
+const (
+	GivenOffer = "offer" // handed on by a hand: the receiver may say no
+	GivenTaken = "taken" // handed on and taken, or ordered by a keeper
+	GivenBack  = "back"  // offered, and the receiver said no
+	GivenAway  = "away"  // whom it is for is away, ill or late
+)
 
 // Answers of a ring besides those that people give (done, skip).
 const (
@@ -132,13 +173,16 @@ const (
 	AnswerMerged  = "merged"  // a later ring of the same bell took its place
 )
 
-const ringColumns = `id, household, num, bell, due, whom, wake, said, last_said, coalesce(answer, ''), answered, coalesce(answered_by, 0)`
+const ringColumns = `id, household, num, bell, due, whom, wake, said, last_said, coalesce(answer, ''), answered, coalesce(answered_by, 0),
+	held, giver, given, board, fell, before`
 
 func scanRing(r scanner) (Ring, error) {
 	var g Ring
-	var due int64
+	var due, fell int64
 	var wake, last, answered sql.NullInt64
-	err := r.Scan(&g.ID, &g.Household, &g.Num, &g.Bell, &due, &g.Whom, &wake, &g.Said, &last, &g.Answer, &answered, &g.AnsweredBy)
+	err := r.Scan(&g.ID, &g.Household, &g.Num, &g.Bell, &due, &g.Whom, &wake, &g.Said, &last, &g.Answer, &answered, &g.AnsweredBy,
+		&g.Held, &g.Giver, &g.Given, &g.Board, &fell, &g.Before)
+	g.Fell = time.Unix(fell, 0).UTC()
 	g.Due, g.Wake, g.LastSaid, g.Answered = time.Unix(due, 0).UTC(), instant(wake), instant(last), instant(answered)
 	return g, err
 }
@@ -150,22 +194,32 @@ func (tx *Tx) AddRing(g Ring) (Ring, error) {
 		return g, err
 	}
 	g.Num = n
-	g.ID, err = tx.Insert(`INSERT INTO ring (household, num, bell, due, whom, wake, answer, answered) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-		g.Household, g.Num, g.Bell, g.Due.Unix(), g.Whom, nullTime(g.Wake), sql.NullString{String: g.Answer, Valid: g.Answer != ""}, nullTime(g.Answered))
+	g.ID, err = tx.Insert(`INSERT INTO ring (household, num, bell, due, whom, wake, answer, answered, fell, before) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		g.Household, g.Num, g.Bell, g.Due.Unix(), g.Whom, nullTime(g.Wake), sql.NullString{String: g.Answer, Valid: g.Answer != ""}, nullTime(g.Answered),
+		g.Fell.Unix(), g.Before)
 	return g, err
 }
 
 // SaveRing writes the state of a ring back.
 func (tx *Tx) SaveRing(g Ring) error {
-	_, err := tx.Exec(`UPDATE ring SET whom = ?, wake = ?, said = ?, last_said = ?, answer = ?, answered = ?, answered_by = ? WHERE id = ?`,
+	_, err := tx.Exec(`UPDATE ring SET whom = ?, wake = ?, said = ?, last_said = ?, answer = ?, answered = ?, answered_by = ?,
+		held = ?, giver = ?, given = ?, board = ? WHERE id = ?`,
 		g.Whom, nullTime(g.Wake), g.Said, nullTime(g.LastSaid), sql.NullString{String: g.Answer, Valid: g.Answer != ""},
-		nullTime(g.Answered), null(g.AnsweredBy), g.ID)
+		nullTime(g.Answered), null(g.AnsweredBy), g.Held, g.Giver, g.Given, g.Board, g.ID)
 	return err
 }
 
-// WakingRings returns open rings of all households to be said by now.
-func (tx *Tx) WakingRings(now time.Time, limit int) ([]Ring, error) {
-	return collect(tx, scanRing, `SELECT `+ringColumns+` FROM ring WHERE wake <= ? ORDER BY wake, id LIMIT ?`, now.Unix(), limit)
+// WakingRings returns a household's open rings to be said after one time and by
+// another, oldest first.
+func (tx *Tx) WakingRings(household int64, after, by time.Time) ([]Ring, error) {
+	return collect(tx, scanRing, `SELECT `+ringColumns+` FROM ring WHERE household = ? AND wake > ? AND wake <= ? ORDER BY wake, id`,
+		household, after.Unix(), by.Unix())
+}
+
+// BoardRings returns the rings that a board shows, in the order in which they
+// fell due.
+func (tx *Tx) BoardRings(household int64, board string) ([]Ring, error) {
+	return collect(tx, scanRing, `SELECT `+ringColumns+` FROM ring WHERE household = ? AND board = ? AND board <> '' ORDER BY due, id`, household, board)
 }
 
 // OpenRings returns a household's rings that nobody has answered, oldest first.
@@ -183,19 +237,38 @@ func (tx *Tx) RingsOf(bell int64) ([]Ring, error) {
 	return collect(tx, scanRing, `SELECT `+ringColumns+` FROM ring WHERE bell = ? AND answer IS NULL ORDER BY due`, bell)
 }
 
-// NextWake returns the earliest instant at which anything is to be done.
+// NextWake returns the earliest instant at which anything is to be done, zero
+// when nothing waits. A household that is stirred is to be looked at at once.
 func (tx *Tx) NextWake() (time.Time, error) {
 	var next, wake sql.NullInt64
-	if _, err := tx.One(`SELECT (SELECT min(next) FROM bell WHERE next IS NOT NULL), (SELECT min(wake) FROM ring WHERE wake IS NOT NULL)`, nil, &next, &wake); err != nil {
+	var stirred bool
+	if _, err := tx.One(`SELECT (SELECT min(next) FROM bell WHERE next IS NOT NULL), (SELECT min(wake) FROM ring WHERE wake IS NOT NULL), EXISTS (SELECT 1 FROM stir)`,
+		nil, &next, &wake, &stirred); err != nil {
 		return time.Time{}, err
 	}
 	switch {
+	case stirred:
+		return time.Unix(0, 0).UTC(), nil
 	case !next.Valid:
 		return instant(wake), nil
 	case wake.Valid && wake.Int64 < next.Int64:
 		return instant(wake), nil
 	}
 	return instant(next), nil
+}
+
+// Unstir looks at what a household holds back: where its settings or absences
+// have changed, each such ring is set to wake at an instant.
+func (tx *Tx) Unstir(household int64, wake time.Time) error {
+	res, err := tx.Exec(`DELETE FROM stir WHERE household = ?`, household)
+	if err != nil {
+		return err
+	}
+	if n, err := res.RowsAffected(); err != nil || n == 0 {
+		return err
+	}
+	_, err = tx.Exec(`UPDATE ring SET wake = ?1 WHERE household = ?2 AND held AND answer IS NULL AND wake > ?1`, wake.Unix(), household)
+	return err
 }
 
 // RescheduleBell gives a bell another schedule and next time.

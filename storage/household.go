@@ -20,6 +20,9 @@ type Household struct {
 	Quiet     Span
 	School    Span
 	Rounds    [2]Minutes // morning and afternoon
+	Evening   Minutes    // the look at what is left over; negative for none
+	Again     string     // the ladder of an unanswered ring, see reminders.ParseLadder; empty for the usual one
+	Bare      Days       // days on which only care and safety ring
 	Frost     [2]string  // last and first frost as typed, "28 May"
 }
 
@@ -28,6 +31,34 @@ type Minutes int
 
 // String writes 07:00.
 func (m Minutes) String() string { return fmt.Sprintf("%02d:%02d", int(m)/60, int(m)%60) }
+
+// Days is a run of dates, both ends in it; zero for none.
+type Days struct{ From, To time.Time }
+
+// Has reports whether a date is one of them.
+func (d Days) Has(day time.Time) bool {
+	return !d.From.IsZero() && !day.Before(d.From) && !day.After(d.To)
+}
+
+// String writes the dates as they are kept.
+func (d Days) String() string {
+	if d.From.IsZero() {
+		return "off"
+	}
+	return d.From.Format(time.DateOnly) + " " + d.To.Format(time.DateOnly)
+}
+
+func parseDays(s string) (d Days, err error) {
+	if s == "off" {
+		return d, nil
+	}
+	from, to, _ := strings.Cut(s, " ")
+	if d.From, err = time.Parse(time.DateOnly, from); err != nil {
+		return d, err
+	}
+	d.To, err = time.Parse(time.DateOnly, to)
+	return d, err
+}
 
 // Span is a stretch of the day [From, To) on the clock, which may wrap
 // midnight, on the given weekdays (all when none are set). On is false when the
@@ -63,6 +94,9 @@ const (
 	SetSchool    = "school"
 	SetMorning   = "morning"
 	SetAfternoon = "afternoon"
+	SetEvening   = "evening"
+	SetAgain     = "again"
+	SetBare      = "bare"
 	SetLastFrost = "last frost"
 	SetFirst     = "first frost"
 )
@@ -110,7 +144,7 @@ func scanID(r scanner) (int64, error) {
 
 // Household returns a household with its settings.
 func (tx *Tx) Household(id int64) (Household, error) {
-	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}}
+	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}, Evening: 19*60 + 30}
 	ok, err := tx.One(`SELECT chat FROM household WHERE id = ?`, []any{id}, &h.Chat)
 	if err != nil {
 		return h, err
@@ -156,6 +190,14 @@ func (h *Household) apply(key, value string) (err error) {
 		h.Rounds[0], err = parseMinutes(value)
 	case SetAfternoon:
 		h.Rounds[1], err = parseMinutes(value)
+	case SetEvening:
+		if h.Evening = -1; value != "off" {
+			h.Evening, err = parseMinutes(value)
+		}
+	case SetAgain:
+		h.Again = value
+	case SetBare:
+		h.Bare, err = parseDays(value)
 	case SetLastFrost:
 		h.Frost[0] = value
 	case SetFirst:

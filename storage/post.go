@@ -11,6 +11,7 @@ const (
 	KindReply  = "reply"  // answers a line; To is who typed it
 	KindRing   = "ring"   // a bell, for one person
 	KindNotice = "notice" // told to the whole household
+	KindBoard  = "board"  // what a group shows instead of a ring for each person: one message, edited in place
 )
 
 // Message statuses.
@@ -46,6 +47,7 @@ type Message struct {
 	Files    []File    `json:"files,omitempty"`
 	Status   string    `json:"status,omitempty"`
 	Quiet    bool      `json:"quiet,omitempty"` // a chat may give it as a reaction
+	Key      string    `json:"key,omitempty"`   // of a board: the same key is the same message of the chat
 }
 
 // Line is what came in from a transport.
@@ -66,14 +68,37 @@ func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
 	return id, ok, err
 }
 
-// Post puts a message into the outbox.
+// Post puts a message into the outbox. One with a key replaces an earlier one of
+// that key that has not been sent.
 func (tx *Tx) Post(household, inbox int64, m Message) error {
 	body, err := json.Marshal(m)
 	if err != nil {
 		return fmt.Errorf("post: %w", err)
 	}
-	_, err = tx.Exec(`INSERT INTO outbox (household, inbox, at, body) VALUES (?, ?, ?, ?)`, household, null(inbox), m.At.Unix(), string(body))
+	if m.Key != "" {
+		res, err := tx.Exec(`UPDATE outbox SET body = ? WHERE household = ? AND key = ? AND key <> '' AND sent IS NULL`, string(body), household, m.Key)
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n > 0 {
+			return err
+		}
+	}
+	_, err = tx.Exec(`INSERT INTO outbox (household, inbox, at, body, key) VALUES (?, ?, ?, ?, ?)`, household, null(inbox), m.At.Unix(), string(body), m.Key)
 	return err
+}
+
+// Redraw returns the keys of boards whose rings have changed, and forgets them.
+func (tx *Tx) Redraw(household int64) ([]string, error) {
+	keys, err := collect(tx, func(r scanner) (string, error) {
+		var key string
+		return key, r.Scan(&key)
+	}, `SELECT board FROM redraw WHERE household = ? ORDER BY id`, household)
+	if err != nil || len(keys) == 0 {
+		return nil, err
+	}
+	_, err = tx.Exec(`DELETE FROM redraw WHERE household = ?`, household)
+	return keys, err
 }
 
 // Posted is a message that waits in the outbox.

@@ -89,7 +89,7 @@ func TestJournalKnowsEveryTable(t *testing.T) {
 	db := raw(t, path)
 	for _, table := range storage.Journaled() {
 		var n int
-		require.NoError(t, db.QueryRow(`SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = ?`, table).Scan(&n))
+		require.NoError(t, db.QueryRow(`SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND tbl_name = ? AND name LIKE 'journal_%'`, table).Scan(&n))
 		require.Equal(t, 3, n, table)
 		var body string
 		require.NoError(t, db.QueryRow(`SELECT sql FROM sqlite_master WHERE name = ?`, "journal_"+table+"_update").Scan(&body))

@@ -41,6 +41,9 @@ func drainOne(ctx context.Context, s *storage.Store, house, line int64, now time
 			return err
 		}
 		for _, w := range waiting {
+			if w.Message.Kind == storage.KindBoard {
+				continue // a terminal tells each person by itself
+			}
 			if err := say(w.Message); err != nil {
 				return err
 			}

@@ -121,6 +121,9 @@ func later(req *desk.Request, m meant) (desk.Reply, error) {
 			wake = reminders.RoundOn(req.House, when.Wall)
 		}
 	}
+	if !wake.After(req.Now) && req.Mentions("tonight") {
+		wake = req.Now.Add(time.Hour)
+	}
 	if !wake.After(req.Now) {
 		return desk.Refuse(fmt.Sprintf("%s has passed. Until when?", req.Say(wake))), nil
 	}
@@ -130,8 +133,8 @@ func later(req *desk.Request, m meant) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "later", About: m.about(), Text: fmt.Sprintf("put off: %s, until %s", m.bell.Title, req.Say(wake))}); err != nil {
 		return desk.Reply{}, err
 	}
-	g := m.ring
-	g.Wake, g.Said = wake, 0
+	g := taken(req, m.ring)
+	g.Wake, g.Said, g.Held = wake, 0, false
 	if err := req.Tx.SaveRing(g); err != nil {
 		return desk.Reply{}, err
 	}
@@ -155,8 +158,8 @@ func onIt(req *desk.Request, m meant) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "onit", About: m.about(), Text: "on it: " + m.bell.Title}); err != nil {
 		return desk.Reply{}, err
 	}
-	g := m.ring
-	g.Wake = req.Now.Add(job)
+	g := taken(req, m.ring)
+	g.Wake, g.Held = req.Now.Add(job), false
 	if err := req.Tx.SaveRing(g); err != nil {
 		return desk.Reply{}, err
 	}
@@ -175,24 +178,23 @@ func pass(req *desk.Request, m meant) (desk.Reply, error) {
 	if !isFor(req, m) && !req.May() {
 		return desk.Refuse("Only " + reminders.SayWhom(m.ring.Whom, req.People, req.Now) + " or a keeper can hand that on."), nil
 	}
-	words := phrase.Words(m.bell.Title)
-	if to.Child(req.Now) && (m.bell.Safety || dangerous(words) || adultWork(m.bell)) {
+	if to.Child(req.Now) && reminders.NotForChild(m.bell) {
 		return desk.Refuse("That is not work for a child. Hand it to an adult."), nil
+	}
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if a, is := home.Absent(to.ID, req.Now); is {
+		return desk.Refuse(fmt.Sprintf("%s is %s. Hand it on to somebody else.", to.Name, home.SayAbsence(a, req.Now))), nil
+	}
+	if m.ring.Whom == reminders.People(to.ID) {
+		return desk.Answer(fmt.Sprintf("It is %s's already: %s.", to.Name, m.bell.Title)), nil
 	}
 	if err := req.Record(storage.Entry{Kind: "pass", About: m.about(), Text: fmt.Sprintf("handed on to %s: %s", to.Name, m.bell.Title)}); err != nil {
 		return desk.Reply{}, err
 	}
-	g := m.ring
-	g.Whom, g.Wake, g.Said = reminders.People(to.ID), req.Now, 0
-	if err := req.Tx.SaveRing(g); err != nil {
-		return desk.Reply{}, err
-	}
-	return desk.Answer(fmt.Sprintf("Handed on to %s: %s.", to.Name, m.bell.Title)), nil
-}
-
-// adultWork are the steps of a batch in which the soap is still caustic.
-func adultWork(b storage.Bell) bool {
-	return strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
+	return handOn(req, m, to)
 }
 
 func receiver(req *desk.Request) (storage.Person, desk.Reply, bool) {

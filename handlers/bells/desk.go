@@ -16,7 +16,7 @@ func Desk() desk.Desk {
 		Name:  "bells",
 		About: "things to be reminded of, and the answers to them",
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"rings": ringWords, "bells": bellWords},
-		Asks:  slices.Concat(makeAsks(), answerAsks()),
+		Asks:  slices.Concat(makeAsks(), changeAsks(), answerAsks(), consentAsks()),
 	}
 }
 
@@ -40,10 +40,13 @@ func makeAsks() []desk.Ask {
 			Do: list,
 		},
 		{
-			Name: "stop", Command: "stop", Help: "end a bell for good", Kinds: []phrase.Kind{phrase.KindThing, phrase.KindNumber}, Lists: []string{"bells"},
-			Forms: []string{"^stop", "^stop * bell", "^stop ringing", "^cancel|delete|remove * bell"}, Fill: []string{"bell", "ringing", "reminding", "reminder", "ring"},
+			Name: "stop", Command: "stop", Help: "end a bell for good", Kinds: []phrase.Kind{phrase.KindThing, phrase.KindNumber}, Lists: []string{"bells", "people"},
+			Forms:    []string{"^stop", "^stop * bell", "^stop ringing|reminding", "^cancel|delete|remove * bell", "^no more bells|bell|rings", "^don't|dont ring|remind * any more|longer", "^don't|dont ring|remind * anymore"},
+			Fill:     []string{"bell", "ringing", "reminding", "reminder", "ring", "bells", "any", "more", "anymore", "longer", "no", "don't", "dont"},
 			Examples: []desk.Example{{Setup: daily, Line: "stop the hens bell"}, {Setup: daily, Line: "stop ringing about the hens"}, {Setup: daily, Line: "/stop bell 1"}},
-			Plain:    func(req *desk.Request) bool { return req.Mentions("bell", "ringing", "reminding", "reminder") }, Do: stop,
+			Plain: func(req *desk.Request) bool {
+				return req.Mentions("bell", "bells", "ring", "rings", "ringing", "remind", "reminding", "reminder")
+			}, Do: stop,
 		},
 	}
 }
@@ -103,6 +106,10 @@ func answerAsks() []desk.Ask {
 			Forms: []string{"^done", "done$", "^finished", "finished$"}, Fill: []string{"all", "sorry", "already", "finally"},
 			Examples: []desk.Example{{Setup: hens, Line: "done"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "/done"}},
 			Do:       answer("done", done),
+		},
+		{
+			Name: "done", Command: "done", Help: "all that rings for you is done", Forms: []string{"^done all$", "^done all of them|it$", "^all of them done$"}, Fill: []string{"all", "them", "it"},
+			Examples: []desk.Example{{Setup: slices.Concat(hens, []string{"ring me shut the gate in 1 min", "+2m"}), Line: "done all"}}, Do: doneAll,
 		},
 		{
 			Name: "later", Command: "later", Kinds: future, Lists: named, Help: "put a ring off: 20 min, 5pm, tomorrow",

@@ -74,6 +74,9 @@ func choose(verb string, fit []meant) desk.Reply {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%d %s", m.ring.Num, m.bell.Title))
 		reply.Buttons = append(reply.Buttons, desk.Labelled(m.bell.Title, fmt.Sprintf("%s %d", verb, m.ring.Num)))
 	}
+	if verb == "done" {
+		reply.Buttons = append(reply.Buttons, desk.Labelled("All of mine", "done all"))
+	}
 	return reply
 }
 
@@ -196,10 +199,7 @@ func closed(req *desk.Request, m meant) (desk.Reply, bool) {
 		return desk.Reply{}, false
 	}
 	by := req.NameOf(m.ring.AnsweredBy)
-	text := map[string]string{
-		storage.AnswerDone: "done", storage.AnswerSkip: "skipped", storage.AnswerMissed: "missed", storage.AnswerStopped: "stopped",
-		storage.AnswerMerged: "replaced by a later ring",
-	}[m.ring.Answer]
+	text := reminders.AnswerWords[m.ring.Answer]
 	if by != "" {
 		text += " by " + by
 	}

@@ -2,7 +2,6 @@ package bells
 
 import (
 	"fmt"
-	"math/big"
 	"slices"
 	"strings"
 	"time"
@@ -53,7 +52,12 @@ func ring(req *desk.Request) (desk.Reply, error) {
 
 // titleOf is what is left of the line without when and for whom.
 func titleOf(req *desk.Request, who target) string {
-	title := req.Reading.Rest(func(s phrase.Span) bool {
+	reading := req.Reading
+	reading.Used = slices.Clone(reading.Used)
+	for _, i := range who.turn {
+		reading.Used[i] = true
+	}
+	title := reading.Rest(func(s phrase.Span) bool {
 		if s.Kind != phrase.KindTerm {
 			return true
 		}
@@ -70,18 +74,6 @@ func titleOf(req *desk.Request, who target) string {
 	}
 	return strings.TrimSpace(title)
 }
-
-// unsafe are words of work that is never a child's.
-var unsafe = []string{
-	"lye", "caustic", "naoh", "koh", "fryer", "deep", "render", "rendering", "chainsaw", "tractor", "boar", "bull",
-	"unmould", "unmold", "fry", "frying", "melt", "scythe", "axe", "poison", "bleach", "petrol", "stove", "saw", "mower", "drain",
-}
-
-// ropedWork is soap work in which lye is open.
-var ropedWork = []string{"pour", "make", "mix", "cut"}
-
-// safetyWords make a bell that rings every ten minutes until it is done.
-var safetyWords = []string{"oven", "brooder", "lye"}
 
 // check holds what a title and a target have to satisfy.
 func (o *order) check(req *desk.Request) (desk.Reply, bool) {
@@ -105,18 +97,10 @@ func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	if others && !req.May() {
 		return desk.Refuse("Only a keeper sets bells for others. For yourself: ring me " + o.title), false
 	}
-	if o.forChild(req) && dangerous(words) {
+	if o.forChild(req) && reminders.Dangerous(o.title) {
 		return desk.Refuse("That is not work for a child: lye, hot fat, machines and dangerous animals are an adult's."), false
 	}
 	return desk.Reply{}, true
-}
-
-// dangerous reports work that is never a child's, by the words of its title.
-func dangerous(words []string) bool {
-	in := func(list []string) bool {
-		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
-	}
-	return in(unsafe) || slices.Contains(words, "soap") && in(ropedWork) || slices.Contains(words, "heat") && in([]string{"oil", "lard", "tallow", "fat"})
 }
 
 func (o *order) forChild(req *desk.Request) bool {
@@ -130,7 +114,13 @@ func timed(req *desk.Request) bool {
 // time sets when the bell falls due.
 func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 	o.bell = storage.Bell{Household: req.House.ID, Title: o.title, Whom: o.whom, Made: req.Now, Useful: reminders.UsefulOnce, Why: "asked by " + req.Who.Name}
-	o.bell.Safety = slices.ContainsFunc(phrase.Words(o.title), func(w string) bool { return slices.Contains(safetyWords, w) })
+	reminders.Classify(&o.bell)
+	if again := req.Reading.Of(phrase.KindAgain); len(again) > 0 {
+		reply, ok := o.ladder(again[0].Value.(phrase.Again))
+		if !ok {
+			return reply, false
+		}
+	}
 	if left := leftOver(o.title); left != "" {
 		return desk.AskBack(fmt.Sprintf("I cannot set %s yet. Say when it rings in plain words, for example: daily at 7 until 1 sep, every 3 days at 8, 5 times.", desk.Quote(left))), false
 	}
@@ -148,12 +138,12 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 		return desk.AskBack(fmt.Sprintf("When shall I ring about %s? Add a time: at 17:30, tomorrow at 7, in 40 min, daily at 7.", desk.Quote(o.title)),
 			desk.Labelled("in 20 min", req.Text+" in 20 min"), desk.Labelled("in 1 hour", req.Text+" in 1 hour"), desk.Labelled("tomorrow", req.Text+" tomorrow")), false
 	}
-	o.bell.Next = req.Instant(when.Wall)
+	o.bell.Next, o.bell.Elapsed = req.Instant(when.Wall), len(req.Reading.Of(phrase.KindAfter)) > 0
 	if when.HasDate && !when.HasClock {
 		o.bell.Daily, o.bell.Useful = true, reminders.UsefulDaily
 		o.bell.Next = reminders.RoundOn(req.House, when.Wall)
 		if !o.bell.Next.After(req.Now) && reminders.Day(when.Wall).Equal(reminders.Day(req.Wall)) {
-			o.bell.Next = reminders.NextRound(req.House, req.Now)
+			o.bell.Next = reminders.House{Household: req.House}.NextRound(req.Now)
 		}
 	}
 	if !o.bell.Next.After(req.Now) {
@@ -194,27 +184,41 @@ func asksFor(req *desk.Request) bool {
 	return false
 }
 
-// twoTimes returns two clock times or two dates that a line gives at once.
-func twoTimes(req *desk.Request) string {
-	for _, k := range []phrase.Kind{phrase.KindClock, phrase.KindDate, phrase.KindAfter} {
-		if s := req.Reading.Of(k); len(s) > 1 {
-			return s[0].Text + " or " + s[1].Text
-		}
+// ladder sets how the bell rings again while nobody answers.
+func (o *order) ladder(a phrase.Again) (desk.Reply, bool) {
+	l, reply, ok := ladderOf(a)
+	if !ok {
+		return reply, false
 	}
-	return secondClock(req)
+	if o.bell.Safety {
+		o.notes = append(o.notes, "a safety bell rings every 10 min until it is done")
+		return desk.Reply{}, true
+	}
+	o.bell.Again = l.String()
+	o.notes = append(o.notes, "unanswered it is said "+l.Say())
+	return desk.Reply{}, true
 }
 
-// secondClock finds the 5 of "at 9 and 5", which by itself is no time.
-func secondClock(req *desk.Request) string {
-	toks := req.Reading.Tokens
-	for _, s := range req.Reading.Of(phrase.KindClock) {
-		if s.Past+1 >= len(toks) || !slices.Contains([]string{"and", "or", "&", ","}, toks[s.Past].Low) {
-			continue
-		}
-		next := toks[s.Past+1]
-		last := s.Past+2 == len(toks) || toks[s.Past+2].Kind != phrase.Word
-		if next.Kind == phrase.Num && last && next.Value.Cmp(big.NewRat(24, 1)) < 0 {
-			return s.Text + " or " + next.Text
+// ladderOf checks a ladder: not faster than every minute, and not without end.
+func ladderOf(a phrase.Again) (reminders.Ladder, desk.Reply, bool) {
+	l := reminders.Ladder{Wait: a.Wait.Truncate(time.Minute), Times: a.Times, Never: a.Never}
+	if a.Times > 0 && (l.Wait < time.Minute || l.Wait > 24*time.Hour || a.Times > 20) {
+		return l, desk.AskBack("How often again? At least a minute apart and at most 20 times, for example: again every 10 min 3 times."), false
+	}
+	return l, desk.Reply{}, true
+}
+
+// twoTimes returns two clock times or two dates that a line gives at once.
+func twoTimes(req *desk.Request) string {
+	if s := req.Reading.Of(phrase.KindClocks); len(s) > 0 && !repeats(req) {
+		return s[0].Text
+	}
+	if s := slices.Concat(req.Reading.Of(phrase.KindClock), req.Reading.Of(phrase.KindToClock)); len(s) > 1 {
+		return s[0].Text + " or " + s[1].Text
+	}
+	for _, k := range []phrase.Kind{phrase.KindDate, phrase.KindAfter} {
+		if s := req.Reading.Of(k); len(s) > 1 {
+			return s[0].Text + " or " + s[1].Text
 		}
 	}
 	return ""
@@ -223,29 +227,20 @@ func secondClock(req *desk.Request) string {
 // repeat sets a recurrence. Without a clock time the bell belongs to the day and
 // is told in the morning round.
 func (o *order) repeat(req *desk.Request, rule phrase.Rule) (desk.Reply, bool) {
-	h, m, assumed, clocked := req.Reading.Daily()
-	if !clocked {
-		o.bell.Daily = true
-		h, m = int(req.House.Rounds[0])/60, int(req.House.Rounds[0])%60
-	}
-	if assumed {
-		o.notes = append(o.notes, fmt.Sprintf("read as %02d:%02d; for the morning say am", h, m))
+	times, assumed := req.Reading.DayTimes()
+	if reply, ok := enough(rule, times, req); !ok {
+		return reply, false
 	}
 	start := reminders.Day(req.Wall)
 	if d := req.Reading.Of(phrase.KindDate); len(d) > 0 {
 		start = d[0].Value.(phrase.Date).Next
 	}
-	first := firstDay(rule, start, h, m, req.Wall)
-	rec := reminders.Recurrence{
-		Freq: rule.Freq, Interval: max(rule.Interval, 1), Days: rule.Days, Nth: rule.Nth, MonthDays: rule.MonthDays,
-		Start: time.Date(first.Year(), first.Month(), first.Day(), h, m, 0, 0, time.UTC),
+	o.bell.Schedule = o.spec(req, rule, times, start)
+	if assumed {
+		o.notes = append(o.notes, "read as "+sayClocks(times)+"; for the morning say am")
 	}
-	if rule.Freq == "HOURLY" && !clocked {
-		rec.Start, o.bell.Daily = req.Wall.Truncate(time.Minute), false
-	}
-	o.bell.Schedule = rec.Spec()
 	o.bell.Useful = usefulFor(rule)
-	s, err := reminders.Parse(o.bell.Schedule, req.House.Zone)
+	s, err := reminders.House{Household: req.House}.Schedule(o.bell)
 	if err != nil {
 		return desk.Refuse("I could not make a schedule of that. Try: ring Ivo feed the hens daily at 7"), false
 	}
@@ -260,9 +255,58 @@ func (o *order) repeat(req *desk.Request, rule phrase.Rule) (desk.Reply, bool) {
 	return o.end(req)
 }
 
+// enough asks for what a repeat leaves open: the second time of "twice a day",
+// the end of "every 5 minutes".
+func enough(rule phrase.Rule, times []phrase.Clock, req *desk.Request) (desk.Reply, bool) {
+	if rule.PerDay > 0 && len(times) != rule.PerDay {
+		return desk.AskBack(fmt.Sprintf("At which %d times of the day? For example: twice a day at 8 and 18.", rule.PerDay)), false
+	}
+	ends := len(req.Reading.Of(phrase.KindTimes))+len(req.Reading.Of(phrase.KindUntil)) > 0
+	if rule.Freq == "MINUTELY" && (rule.Interval < 1 || rule.Interval < 30 && !ends) {
+		return desk.AskBack(fmt.Sprintf("Every %d min, how many times? For example: every %d min, 6 times.", rule.Interval, max(rule.Interval, 5))), false
+	}
+	return desk.Reply{}, true
+}
+
+func sayClocks(times []phrase.Clock) string {
+	var out []string
+	for _, c := range times {
+		out = append(out, fmt.Sprintf("%02d:%02d", c.Hour, c.Minute))
+	}
+	return desk.List(out)
+}
+
+// spec makes the schedule, one recurrence for each time of the day.
+func (o *order) spec(req *desk.Request, rule phrase.Rule, times []phrase.Clock, start time.Time) string {
+	stepped := rule.Freq == "HOURLY" || rule.Freq == "MINUTELY"
+	switch {
+	case len(rule.Hours) == 2:
+		return reminders.HoursOfDay(rule.Interval, rule.Hours[0].Hour, rule.Hours[1].Hour, rule.Hours[0].Minute)
+	case stepped && len(times) == 0:
+		o.bell.Elapsed = true
+		return reminders.Recurrence{Freq: rule.Freq, Interval: max(rule.Interval, 1), Start: req.Wall.Truncate(time.Minute)}.Spec()
+	case len(times) == 0:
+		o.bell.Daily = true
+		m := req.House.Rounds[0]
+		times = []phrase.Clock{{Hour: int(m) / 60, Minute: int(m) % 60}}
+	}
+	o.bell.Elapsed = stepped
+	var specs []string
+	for _, c := range times {
+		first := firstDay(rule, start, c.Hour, c.Minute, req.Wall)
+		specs = append(specs, reminders.Recurrence{
+			Freq: rule.Freq, Interval: max(rule.Interval, 1), Days: rule.Days, Nth: rule.Nth, MonthDays: rule.MonthDays,
+			Start: time.Date(first.Year(), first.Month(), first.Day(), c.Hour, c.Minute, 0, 0, time.UTC),
+		}.Spec())
+	}
+	return reminders.Several(specs...)
+}
+
 // usefulFor lets a repeating ring be said late until about the next one.
 func usefulFor(rule phrase.Rule) time.Duration {
 	switch rule.Freq {
+	case "MINUTELY":
+		return time.Duration(rule.Interval) * time.Minute
 	case "HOURLY":
 		return time.Duration(rule.Interval) * time.Hour
 	case "DAILY":
@@ -312,12 +356,17 @@ func (o *order) write(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(fmt.Sprintf("Bell %d for %s: %s, %s.", b.Num, to, b.Title, sayWhen(req, b)))
-	if b.Schedule != "" {
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if first, ok := home.NextTurn(b.Whom, 0, b.Next); ok && reminders.IsTurn(b.Whom) {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("First %s, %s.", req.Say(b.Next), first.Name))
+	} else if b.Schedule != "" {
 		reply.Lines = append(reply.Lines, "First "+req.Say(b.Next)+".")
 	}
-	people := reminders.Expand(b.Whom, req.People, req.Now)
-	if at := reminders.Hold(req.House, b, people, b.Next); at.After(b.Next) {
-		reply.Lines = append(reply.Lines, "That lies in quiet hours: it is held back until "+req.Say(at)+".")
+	if c := home.Call(b, b.Whom, b.Next); c.At.After(b.Next) {
+		reply.Lines = append(reply.Lines, "Until "+req.Say(c.At)+" it is held back: "+home.Why(b, b.Whom, b.Next)+".")
 	}
 	reply.Assumed = o.notes
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Bells", "bells")}
@@ -333,6 +382,9 @@ func sayWhen(req *desk.Request, b storage.Bell) string {
 		return req.Say(b.Next)
 	}
 	text := reminders.SaySchedule(b.Schedule)
+	if days, _, ok := strings.Cut(text, " at "); ok && b.Daily {
+		text = days + " in the round at " + req.WallOf(b.Next).Format("15:04")
+	}
 	if b.Remain > 0 {
 		text += fmt.Sprintf(", %d times", b.Remain)
 	}

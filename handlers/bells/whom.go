@@ -16,6 +16,7 @@ type target struct {
 	people []storage.Person
 	spans  []phrase.Span
 	said   bool
+	turn   []int // tokens that say that they take turns
 }
 
 // whom reads for whom a bell is: the people named right after the word that
@@ -42,7 +43,45 @@ func whom(req *desk.Request) (target, desk.Reply, bool) {
 		return t, desk.AskBack("For which of them? Name one person, or both with \"and\"."), false
 	}
 	t.said = len(t.spans) > 0
-	return resolved(req, t)
+	t.turn = turnWords(req.Reading.Tokens)
+	t, reply, ok := resolved(req, t)
+	if !ok || len(t.turn) == 0 {
+		return t, reply, ok
+	}
+	return inTurn(req, t)
+}
+
+// turnWords finds "in turn", "in turns", "by turns", "take turns", "taking turns".
+func turnWords(toks []phrase.Token) []int {
+	for i := 0; i+1 < len(toks); i++ {
+		if w := toks[i+1].Low; w != "turn" && w != "turns" {
+			continue
+		}
+		switch toks[i].Low {
+		case "in", "by", "take", "taking":
+			return []int{i, i + 1}
+		}
+	}
+	return nil
+}
+
+// inTurn makes the people of a target take turns, in the order in which they
+// were named.
+func inTurn(req *desk.Request, t target) (target, desk.Reply, bool) {
+	var ids []int64
+	for _, p := range t.people {
+		ids = append(ids, p.ID)
+	}
+	if len(t.people) == 0 {
+		for _, p := range reminders.Expand(t.spec, req.People, req.Now) {
+			ids = append(ids, p.ID)
+		}
+	}
+	if len(ids) < 2 {
+		return t, desk.AskBack("Who takes turns? Name at least two, for example: ring Ivo and Lise in turn feed the hens daily at 7"), false
+	}
+	t.spec = reminders.InTurn(ids...)
+	return t, desk.Reply{}, true
 }
 
 func joining(gap []phrase.Token) bool {

@@ -62,6 +62,7 @@ type Need struct {
 // Example is a line that works after the lines of its setup.
 type Example struct {
 	Setup []string
+	By    string // who types the line; empty for a keeper
 	Line  string
 }
 

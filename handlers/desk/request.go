@@ -52,6 +52,12 @@ func (r *Request) Context() phrase.Context {
 	return phrase.Context{Now: r.Wall, DayFirst: r.House.DayFirst, US: r.House.US}
 }
 
+// Home returns the household with who is away, for asking whom a ring reaches.
+func (r *Request) Home() (reminders.House, error) {
+	away, err := r.Tx.Absences(r.House.ID, r.Now)
+	return reminders.House{Household: r.House, People: r.People, Away: away}, err
+}
+
 // Instant turns a wall time of the household into an instant.
 func (r *Request) Instant(wall time.Time) time.Time { return reminders.Instant(wall, r.House.Zone) }
 

@@ -242,7 +242,11 @@ func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	planned, err := reminders.Rehearse(req.House, req.People, bells, req.Now, req.Instant(from.AddDate(0, 0, days)).Add(-time.Second))
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	planned, err := home.Rehearse(bells, req.Now, req.Instant(from.AddDate(0, 0, days)).Add(-time.Second))
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -253,12 +257,25 @@ func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply
 			break
 		}
 		when := reminders.SayTime(req.WallOf(p.At), req.Wall, req.House.DayFirst)
-		reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s, %s", when, p.Bell.Title, reminders.SayWhom(p.Bell.Whom, req.People, req.Now)))
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s, %s", when, p.Bell.Title, sayTo(req, p)))
 	}
 	if len(reply.Lines) == 0 {
 		reply.Lines = []string{"nothing is due"}
 	}
 	return reply, nil
+}
+
+// sayTo names whom a planned ring reaches: the bell's own words for a group that
+// is all there, else the people.
+func sayTo(req *desk.Request, p reminders.Planned) string {
+	if all := reminders.Expand(p.Bell.Whom, req.People, req.Now); !reminders.IsTurn(p.Bell.Whom) && len(all) == len(p.To) {
+		return reminders.SayWhom(p.Bell.Whom, req.People, req.Now)
+	}
+	var names []string
+	for _, to := range p.To {
+		names = append(names, to.Name)
+	}
+	return desk.List(names)
 }
 
 // openNow tells the day what waits: rings that nobody has answered and rooms

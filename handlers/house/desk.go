@@ -16,8 +16,9 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "house",
 		About: "people, settings, the day and the day book",
-		Asks:  slices.Concat(peopleAsks(), settingAsks(), dayAsks(), bookAsks()),
+		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), bareAsks(), dayAsks(), bookAsks()),
 		Today: openNow,
+		Lists: map[string]func(*desk.Request) (*phrase.List, error){"selves": selves},
 	}
 }
 
@@ -82,6 +83,8 @@ func settingAsks() []desk.Ask {
 		setting([]string{"^house quiet"}, "house quiet 21:00-06:30", clock, setSpan(storage.SetQuiet, "quiet", "house quiet 21:00-06:30")),
 		setting([]string{"^house school"}, "house school weekdays 9:30-12:30", clock, setSpan(storage.SetSchool, "school", "house school weekdays 9:30-12:30")),
 		setting([]string{"^house rounds"}, "house rounds 07:00 16:00", clock, setRounds),
+		setting([]string{"^house evening"}, "house evening 19:30", clock, setEvening),
+		setting([]string{"^house again"}, "house again 10 min 3 times", []phrase.Kind{phrase.KindDuration, phrase.KindTimes}, setAgain),
 		frost([]string{"^frost last", "^last frost"}, []string{"frost last 28 May", "last frost 28 May"}, setFrost(storage.SetLastFrost, "last frost")),
 		frost([]string{"^frost first", "^first frost"}, []string{"frost first 24 Sep"}, setFrost(storage.SetFirst, "first frost")),
 	}

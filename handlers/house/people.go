@@ -15,10 +15,18 @@ import (
 
 // who lists the household.
 func who(req *desk.Request) (desk.Reply, error) {
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	reply := desk.Answer("The household:")
 	for _, p := range req.People {
 		if !p.Gone {
-			reply.Lines = append(reply.Lines, p.Name+", "+roleOf(p, req.Now))
+			line := p.Name + ", " + roleOf(p, req.Now)
+			if a, is := home.Absent(p.ID, req.Now); is {
+				line += ", " + home.SayAbsence(a, req.Now)
+			}
+			reply.Lines = append(reply.Lines, line)
 		}
 	}
 	return reply, nil

@@ -34,7 +34,8 @@ func show(req *desk.Request) (desk.Reply, error) {
 	reply := desk.Answer(name,
 		"zone "+h.Zone.String()+", now "+req.Wall.Format("15:04"),
 		"units "+units+", scale "+stepText(scale)+", dates "+order,
-		"rounds "+h.Rounds[0].String()+" "+h.Rounds[1].String(),
+		"rounds "+h.Rounds[0].String()+" "+h.Rounds[1].String()+", evening look "+evening(h),
+		"unanswered: "+reminders.ParseLadder(h.Again).Say(),
 		"quiet "+h.Quiet.String(), "school "+h.School.String())
 	if h.Place != "" {
 		reply.Lines = append(reply.Lines, "at "+h.Place)
@@ -47,6 +48,13 @@ func show(req *desk.Request) (desk.Reply, error) {
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Who", "who"), desk.Labelled("How to change", "help house")}
 	return reply, nil
+}
+
+func evening(h storage.Household) string {
+	if h.Evening < 0 {
+		return "off"
+	}
+	return h.Evening.String()
 }
 
 func stepText(s measure.Scale) string {
@@ -87,11 +95,12 @@ func setZone(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("I do not know the time zone %s. It is written Area/City, for example Europe/London or America/Chicago.", desk.Quote(typed))), nil
 	}
 	reply, err := set(req, storage.SetZone, name, "the zone is "+name)
-	if err == nil {
-		zone, _ := time.LoadLocation(name)
-		reply.Lines = append(reply.Lines, "It is "+reminders.Wall(req.Now, zone).Format("15:04")+" there now.")
+	if err != nil {
+		return reply, err
 	}
-	return reply, err
+	zone, _ := time.LoadLocation(name)
+	reply.Lines = append(reply.Lines, "It is "+reminders.Wall(req.Now, zone).Format("15:04")+" there now.")
+	return reply, resettle(req)
 }
 
 // zoneName writes a typed zone the way the zone files do: America/New_York.
@@ -239,7 +248,65 @@ func setRounds(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return reply, err
 	}
-	return reply, req.Tx.Set(req.House.ID, storage.SetAfternoon, m[1].String())
+	if err := req.Tx.Set(req.House.ID, storage.SetAfternoon, m[1].String()); err != nil {
+		return reply, err
+	}
+	return reply, resettle(req)
+}
+
+// resettle lets the bells follow a change of zone or rounds.
+func resettle(req *desk.Request) error {
+	is, err := req.Tx.Household(req.House.ID)
+	if err != nil {
+		return err
+	}
+	return reminders.Resettle(req.Tx, req.House, is)
+}
+
+// setEvening sets when what is left over of the day is looked at.
+func setEvening(req *desk.Request) (desk.Reply, error) {
+	if reply, is := bad(req); is {
+		return reply, nil
+	}
+	if words := phrase.Words(rest(req)); slices.Contains(words, "off") || slices.Contains(words, "none") {
+		return set(req, storage.SetEvening, "off", "there is no evening look")
+	}
+	m := clocks(req)
+	if len(m) != 1 {
+		return desk.AskBack("At what time is the evening look? For example: house evening 19:30, or house evening off"), nil
+	}
+	at := m[0]
+	if s := req.Reading.Of(phrase.KindClock)[0].Value.(phrase.Clock); s.Open && s.Hour < 12 {
+		at += 12 * 60
+	}
+	return set(req, storage.SetEvening, at.String(), "the evening look is at "+at.String())
+}
+
+// setAgain sets how a ring is said again while nobody answers.
+func setAgain(req *desk.Request) (desk.Reply, error) {
+	words := phrase.Words(rest(req))
+	in := func(all ...string) bool {
+		return slices.ContainsFunc(all, func(w string) bool { return slices.Contains(words, w) })
+	}
+	l := reminders.UsualLadder
+	times := req.Reading.Of(phrase.KindTimes)
+	switch d := req.Reading.Of(phrase.KindDuration); {
+	case in("never", "off", "once"):
+		l = reminders.Ladder{Never: true}
+	case in("rounds", "round") && len(d) == 0:
+		l = reminders.Ladder{}
+	case len(d) == 1:
+		l.Wait = d[0].Value.(time.Duration)
+		if len(times) > 0 {
+			l.Times = times[0].Value.(int)
+		}
+	case !in("usual"):
+		return desk.AskBack("After how long is a ring said again? For example: house again 10 min 3 times, house again rounds, house again usual"), nil
+	}
+	if l.Times > 20 || l.Times > 0 && (l.Wait < time.Minute || l.Wait > 24*time.Hour) {
+		return desk.Refuse("At least a minute apart and at most 20 times. For example: house again 10 min 3 times"), nil
+	}
+	return set(req, storage.SetAgain, l.String(), "an unanswered ring is said "+l.Say())
 }
 
 // setFrost keeps a typed frost date as day and month.

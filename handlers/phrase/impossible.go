@@ -8,12 +8,25 @@ import (
 // impossible reads what has the shape of a date, time or recurrence and cannot
 // be one, and says why: 31 June, 25:00, every 0 days.
 func (l *line) impossible(i int) (string, int, bool) {
-	for _, read := range []func(int) (string, int, bool){l.badDayMonth, l.badISO, l.badSlash, l.badClock, l.badEvery} {
+	for _, read := range []func(int) (string, int, bool){l.backwardDays, l.badDayMonth, l.badISO, l.badSlash, l.badClock, l.badEvery} {
 		if why, next, ok := read(i); ok {
 			return why, next, true
 		}
 	}
 	return "", i, false
+}
+
+// backwardDays reads "10-3 July".
+func (l *line) backwardDays(i int) (string, int, bool) {
+	first, next, ok := l.dayNumber(i)
+	if !ok || !l.toWord(next) {
+		return "", i, false
+	}
+	last, after, ok := l.dayMonth(next + 1)
+	if !ok || first <= last.Next.Day() || first > 31 {
+		return "", i, false
+	}
+	return fmt.Sprintf("%d to %d %s runs backward.", first, last.Next.Day(), last.Next.Month()), after, true
 }
 
 func (l *line) badDayMonth(i int) (string, int, bool) {

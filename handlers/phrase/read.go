@@ -8,7 +8,7 @@ import (
 
 // fillers are words that carry nothing for an ask.
 var fillers = wordSet(`a an the of for to with and or in on at by from into is are was were be it its this that these those
-	i we you he she they my our your us me please pls plz thanks thank ta cheers ok okay hi hey hello bot yardbell can could
+	i we you he she they my our your us me please pls plz thanks thank ta cheers sorry im ok okay hi hey hello bot yardbell can could
 	would will shall should do does did so then now just about as if there here some any also plus
 	have has got get want need like d'you i'd we'd i'm we're what's how's when's who's let let's lets give show tell up out
 	love dear x xx ty thx kindly it's`)
@@ -181,6 +181,14 @@ func (l *line) readKind(k Kind, i int) (any, int, bool) {
 		return some[Date](l.until(i))
 	case KindThing:
 		return some[Thing](l.thing(i))
+	case KindDays:
+		return some[DateSpan](l.dateSpan(i))
+	case KindClocks:
+		return some[[]Clock](l.clocks(i))
+	case KindToClock:
+		return some[Clock](l.toClock(i))
+	case KindAgain:
+		return some[Again](l.again(i))
 	case KindBad:
 		return some[string](l.impossible(i))
 	}

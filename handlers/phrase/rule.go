@@ -1,6 +1,7 @@
 package phrase
 
 import (
+	"slices"
 	"strings"
 	"time"
 )
@@ -8,13 +9,100 @@ import (
 // rule reads a recurrence.
 func (l *line) rule(i int) (Rule, int, bool) {
 	for _, read := range []func(int) (Rule, int, bool){
-		l.nthWeekday, l.everyRule, l.adverb, l.weekdayList, l.monthDayRule,
+		l.nthWeekday, l.perDay, l.everyRule, l.adverb, l.weekdayList, l.monthDayRule,
 	} {
 		if r, next, ok := read(i); ok {
+			r, next = l.except(r, next)
 			return r, next, true
 		}
 	}
 	return Rule{}, i, false
+}
+
+// perDay reads "twice a day", "three times daily".
+func (l *line) perDay(i int) (Rule, int, bool) {
+	n, next := 2, i+1
+	if l.low(i) != "twice" {
+		var ok bool
+		if n, next, ok = l.wholeNumber(i); !ok || n < 2 || n > 6 || l.low(next) != "times" {
+			return Rule{}, i, false
+		}
+		next++
+	}
+	switch w := l.low(next); {
+	case w == "daily":
+		next++
+	case (w == "a" || w == "each" || w == "every" || w == "per") && l.low(next+1) == "day":
+		next += 2
+	default:
+		return Rule{}, i, false
+	}
+	return Rule{Freq: "DAILY", Interval: 1, PerDay: n}, next, true
+}
+
+// except takes days out of a daily rule or of a list of weekdays: "except
+// sundays", "but not on saturday or sunday".
+func (l *line) except(r Rule, i int) (Rule, int) {
+	next := i
+	switch w := l.low(i); {
+	case w == "except" || w == "excluding" || w == "but":
+		next++
+		if l.low(next) == "not" || l.low(next) == "for" {
+			next++
+		}
+	case w == "apart" && l.low(i+1) == "from":
+		next += 2
+	default:
+		return r, i
+	}
+	if l.low(next) == "on" {
+		next++
+	}
+	out, next, ok := l.days(next)
+	if w := l.low(next); ok && (w == "or" || w == "nor") {
+		if d, is := l.weekday(next + 1); is {
+			out, next = append(out, d), next+2
+		}
+	}
+	if w := l.low(next); !ok && (w == "weekends" || w == "weekend") {
+		out, next, ok = weekend, next+1, true
+	}
+	if !ok || r.Freq != "DAILY" && r.Freq != "WEEKLY" || r.Interval != 1 || r.PerDay > 0 {
+		return r, i
+	}
+	days := r.Days
+	if r.Freq == "DAILY" {
+		days = []time.Weekday{1, 2, 3, 4, 5, 6, 0}
+	}
+	left := slices.DeleteFunc(slices.Clone(days), func(d time.Weekday) bool { return slices.Contains(out, d) })
+	if len(left) == 0 || len(left) == len(days) {
+		return r, i
+	}
+	r.Freq, r.Days = "WEEKLY", left
+	return r, next
+}
+
+// hoursFrom reads the part of the day of an hourly rule: "from 8 to 18".
+func (l *line) hoursFrom(i int) ([]Clock, int, bool) {
+	if w := l.low(i); w != "from" && w != "between" {
+		return nil, i, false
+	}
+	var out []Clock
+	next := i + 1
+	for k := range 2 {
+		c, after, ok := l.hour(next)
+		if !ok || k == 0 && !l.toWord(after) && l.low(after) != "and" {
+			return nil, i, false
+		}
+		out, next = append(out, c), after
+		if k == 0 {
+			next++
+		}
+	}
+	if first, last := &out[0], &out[1]; last.Open && last.Hour <= first.Hour && last.Hour < 12 {
+		last.Hour += 12
+	}
+	return out, next, out[0].Hour < out[1].Hour
 }
 
 // adverb reads daily, weekly, weekdays, fortnightly, monthly; a weekly one may
@@ -113,6 +201,11 @@ func (l *line) everyUnit(i, interval int) (Rule, int, bool) {
 		r.Freq = "YEARLY"
 	case "hour", "hours", "hrs", "h":
 		r.Freq = "HOURLY"
+		if hours, after, ok := l.hoursFrom(next); ok {
+			r.Hours, next = hours, after
+		}
+	case "minutes", "minute", "mins", "min":
+		r.Freq = "MINUTELY"
 	default:
 		return Rule{}, i, false
 	}

@@ -26,6 +26,10 @@ const (
 	KindUntil                    // Date
 	KindThing                    // Thing
 	KindTerm                     // Term
+	KindDays                     // DateSpan
+	KindClocks                   // []Clock, two or more
+	KindAgain                    // Again
+	KindToClock                  // Clock: "to 8"
 	KindBad                      // string: a date or time that cannot be, and why
 )
 
@@ -77,11 +81,21 @@ type Thing struct {
 
 // Rule is a recurrence in the terms of RFC 5545.
 type Rule struct {
-	Freq      string // DAILY, WEEKLY, MONTHLY, HOURLY, YEARLY
+	Freq      string // DAILY, WEEKLY, MONTHLY, YEARLY, HOURLY, MINUTELY
 	Interval  int
 	Days      []time.Weekday
 	Nth       int // -1 for "last friday monthly"
 	MonthDays []int
+	PerDay    int     // "twice a day" wants two times
+	Hours     []Clock // "every 2 hours from 8 to 18": the first and the last
+}
+
+// Again is how often a ring is to be said again: times after a wait each, never,
+// or with no times in the rounds only.
+type Again struct {
+	Wait  time.Duration
+	Times int
+	Never bool
 }
 
 // Context is what a reading depends on besides the text.

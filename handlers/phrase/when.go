@@ -3,7 +3,7 @@ package phrase
 import "time"
 
 // Whenever is the kinds of span that say when.
-var Whenever = []Kind{KindDate, KindClock, KindPart, KindAfter, KindRule, KindTimes, KindUntil, KindBad}
+var Whenever = []Kind{KindDate, KindClock, KindClocks, KindPart, KindAfter, KindRule, KindTimes, KindUntil, KindAgain, KindBad}
 
 // When is a moment put together from the spans of a line.
 type When struct {
@@ -143,6 +143,30 @@ func (c Clock) near(today, now time.Time, hours []int, tense Tense, fixed bool) 
 		return at(today, hours[0], c.Minute)
 	}
 	return best
+}
+
+// DayTimes returns the times of day of a repeating thing, in the order said, with
+// the hour settled; assumed tells that one of them was a guess. None were said
+// when it returns nil.
+func (r Reading) DayTimes() (times []Clock, assumed bool) {
+	lists := r.Of(KindClocks)
+	if len(lists) == 0 {
+		h, m, assumed, ok := r.Daily()
+		if !ok {
+			return nil, false
+		}
+		return []Clock{{Hour: h, Minute: m}}, assumed
+	}
+	for _, c := range lists[0].Value.([]Clock) {
+		hours := c.hours(nil)
+		h := c.likely(hours)
+		if n := len(times); n > 0 && len(hours) > 1 && h <= times[n-1].Hour && h < 12 {
+			h += 12
+		}
+		times = append(times, Clock{Hour: h, Minute: c.Minute})
+		assumed = assumed || len(hours) > 1 && h != c.Hour
+	}
+	return times, assumed
 }
 
 // Daily returns the wall time of day of a repeating thing: the clock as said,

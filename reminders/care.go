@@ -1,0 +1,68 @@
+package reminders
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"yardbell/storage"
+)
+
+// Classify sets what a bell may do when the day does not go as planned, by the
+// words of its title: what is care of animals, people and fire, what food safety
+// or a rising dough does not let wait, and what rings until it is done.
+func Classify(b *storage.Bell) {
+	words := titleWords(b.Title)
+	b.Safety = b.Safety || anyOf(words, safetyWords)
+	b.Care = b.Care || anyOf(words, careWords)
+	b.Firm = b.Firm || b.Safety || anyOf(words, firmWords)
+}
+
+var (
+	// safetyWords make a bell that rings every ten minutes until it is done.
+	safetyWords = wordSet("oven brooder lye")
+	// careWords are animals, meals, medicine and fire: they ring on a bare day and
+	// go to others when their person is away.
+	careWords = wordSet(`feed fed water watering drink trough hay bedding milk milking muck eggs egg hens hen chickens chicken chicks cockerel
+		ducks duck geese goose turkeys goats goat sow sows pig pigs piglets boar cow cows calf calves sheep ewe ewes lamb lambs horse pony
+		rabbit rabbits bees cat dog kitten puppy animals stock incubator hatch
+		breakfast lunch dinner supper tea meal meals cook cooking soup stew roast thaw defrost soak bread loaf dough jar starter pot
+		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing vet doctor
+		stove fire heater seedlings greenhouse frost`)
+	// firmWords are food safety and dough: an hour behind does not move them.
+	firmWords = wordSet("dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm")
+	// neverChild are words of work that is never a child's.
+	neverChild = wordSet(`lye caustic naoh koh fryer deep render rendering chainsaw tractor boar bull
+		unmould unmold fry frying melt scythe axe poison bleach petrol stove saw mower drain`)
+	// ropedWork is soap work in which lye is open; hotFat is what is not heated by a child.
+	ropedWork = wordSet("pour make mix cut")
+	hotFat    = wordSet("oil lard tallow fat")
+)
+
+// NotForChild reports a bell that is never a child's: lye, hot fat, machines,
+// dangerous animals, whatever rings for safety, and soap that is still caustic.
+func NotForChild(b storage.Bell) bool {
+	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
+}
+
+// Dangerous reports work that is never a child's, by the words of its title.
+func Dangerous(title string) bool {
+	words := titleWords(title)
+	return anyOf(words, neverChild) || slices.Contains(words, "soap") && anyOf(words, ropedWork) || slices.Contains(words, "heat") && anyOf(words, hotFat)
+}
+
+func titleWords(title string) []string {
+	return strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && r != '\'' })
+}
+
+func anyOf(words []string, set map[string]bool) bool {
+	return slices.ContainsFunc(words, func(w string) bool { return set[w] })
+}
+
+func wordSet(s string) map[string]bool {
+	set := map[string]bool{}
+	for w := range strings.FieldsSeq(s) {
+		set[w] = true
+	}
+	return set
+}

@@ -1,0 +1,209 @@
+package reminders
+
+import (
+	"slices"
+	"time"
+
+	"yardbell/storage"
+)
+
+// House is a household with all that decides who hears a ring, and when.
+type House struct {
+	storage.Household
+	People []storage.Person
+	Away   []storage.Absence // those that are not over
+}
+
+// Load reads a household as it is at an instant.
+func Load(tx *storage.Tx, id int64, now time.Time) (House, error) {
+	h, err := tx.Household(id)
+	if err != nil {
+		return House{}, err
+	}
+	people, err := tx.People(id)
+	if err != nil {
+		return House{}, err
+	}
+	away, err := tx.Absences(id, now)
+	return House{Household: h, People: people, Away: away}, err
+}
+
+// Absent returns the absence that keeps a person from being rung at an instant.
+func (h House) Absent(person int64, at time.Time) (storage.Absence, bool) {
+	for _, a := range h.Away {
+		if a.Person == person && a.Covers(at) {
+			return a, true
+		}
+	}
+	return storage.Absence{}, false
+}
+
+// present splits people into those who can be rung at an instant and the
+// absences of the others.
+func (h House) present(people []storage.Person, at time.Time) (here []storage.Person, away []storage.Absence) {
+	for _, p := range people {
+		if a, is := h.Absent(p.ID, at); is {
+			away = append(away, a)
+			continue
+		}
+		here = append(here, p)
+	}
+	return here, away
+}
+
+// Call is whom a ring reaches and from when.
+type Call struct {
+	Whom string // the ring's own, or that of those who stand in
+	To   []storage.Person
+	At   time.Time // when it may be said: at once, or when what holds it back ends
+}
+
+// Call finds whom a ring of a bell reaches, and when it may be said, at or after
+// an instant: what the quiet hours, the school hours, a bare day and absences
+// leave of it.
+func (h House) Call(b storage.Bell, whom string, now time.Time) Call {
+	h.Away = h.ending(now)
+	c := Call{Whom: whom, At: now}
+	for range 12 { // what ends one hold may lie in another
+		var until time.Time
+		c.Whom, c.To, until = h.reach(b, whom, c.At)
+		if !until.After(c.At) {
+			until = h.hold(b, c.To, c.At)
+		}
+		if !until.After(c.At) {
+			break
+		}
+		c.At = until
+	}
+	return c
+}
+
+// reach returns whom a ring goes to at an instant. When all whom it is for are
+// away, what cannot wait goes to those who stand in, and the rest waits until
+// the first is back.
+func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []storage.Person, time.Time) {
+	to := Expand(whom, h.People, at)
+	here, away := h.present(to, at)
+	switch {
+	case len(here) > 0 || len(to) == 0:
+		return whom, here, time.Time{}
+	case b.Safety || b.Care:
+		stand := h.standIns(b, away, at)
+		return People(ids(stand)...), stand, time.Time{}
+	}
+	return whom, to, firstBack(away)
+}
+
+// standIns are the people named for it; else the keepers who are there; else
+// other adults; else the keepers wherever they are, because somebody must know.
+func (h House) standIns(b storage.Bell, away []storage.Absence, at time.Time) []storage.Person {
+	var named []storage.Person
+	for _, p := range h.People {
+		for _, a := range away {
+			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && NotForChild(b)) {
+				named = append(named, p)
+				break
+			}
+		}
+	}
+	keepers := Expand(Keepers, h.People, at)
+	here, _ := h.present(keepers, at)
+	adults, _ := h.present(Expand(Everyone, h.People, at), at)
+	adults = without(adults, func(p storage.Person) bool { return p.Child(at) })
+	for _, some := range [][]storage.Person{named, here, adults} {
+		if len(some) > 0 {
+			return some
+		}
+	}
+	return keepers
+}
+
+// firstBack is when the first of some absences ends.
+func firstBack(away []storage.Absence) time.Time {
+	return slices.MinFunc(away, func(a, b storage.Absence) int { return a.Until.Compare(b.Until) }).Until
+}
+
+// ending gives absences with no end one: the next morning, to look again.
+func (h House) ending(now time.Time) []storage.Absence {
+	if !slices.ContainsFunc(h.Away, func(a storage.Absence) bool { return a.Until.IsZero() }) {
+		return h.Away
+	}
+	out := slices.Clone(h.Away)
+	for i := range out {
+		if out[i].Until.IsZero() {
+			out[i].Until = h.NextMorning(later(now, out[i].Since))
+		}
+	}
+	return out
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// hold returns when a ring may be said that is to be said at an instant: at once
+// for a safety bell, else after a bare day, the quiet hours, and for children
+// alone the school hours.
+func (h House) hold(b storage.Bell, to []storage.Person, at time.Time) time.Time {
+	if b.Safety {
+		return at
+	}
+	if day := Day(Wall(at, h.Zone)); !b.Care && h.Bare.Has(day) {
+		return h.RoundOn(h.Bare.To.AddDate(0, 0, 1))
+	}
+	if end := spanEnd(h.Quiet, h.Zone, at); end.After(at) {
+		return end
+	}
+	if allChildren(to, at) {
+		return spanEnd(h.School, h.Zone, at)
+	}
+	return at
+}
+
+func allChildren(to []storage.Person, now time.Time) bool {
+	for _, p := range to {
+		if !p.Child(now) {
+			return false
+		}
+	}
+	return len(to) > 0
+}
+
+// spanEnd returns the end of the span that t lies in, or t itself.
+func spanEnd(s storage.Span, zone *time.Location, t time.Time) time.Time {
+	if !s.On || s.From == s.To {
+		return t
+	}
+	wall := Wall(t, zone)
+	m := storage.Minutes(wall.Hour()*60 + wall.Minute())
+	day := Day(wall)
+	if s.Weekdays && (day.Weekday() == time.Saturday || day.Weekday() == time.Sunday) {
+		return t
+	}
+	wraps := s.From > s.To
+	switch {
+	case !wraps && m >= s.From && m < s.To, wraps && m < s.To:
+		return Instant(AtMinutes(day, s.To), zone)
+	case wraps && m >= s.From:
+		return Instant(AtMinutes(day.AddDate(0, 0, 1), s.To), zone)
+	}
+	return t
+}
+
+// Why says what holds a ring back that is to be said at an instant.
+func (h House) Why(b storage.Bell, whom string, at time.Time) string {
+	h.Away = h.ending(at)
+	_, to, until := h.reach(b, whom, at)
+	switch {
+	case until.After(at):
+		return names(to) + " is away then"
+	case !b.Care && h.Bare.Has(Day(Wall(at, h.Zone))):
+		return "that is a bare day"
+	case spanEnd(h.Quiet, h.Zone, at).After(at):
+		return "that lies in quiet hours"
+	}
+	return "that lies in school hours"
+}

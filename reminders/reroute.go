@@ -1,0 +1,33 @@
+package reminders
+
+import (
+	"time"
+
+	"yardbell/storage"
+)
+
+// Reroute lets the open rings of somebody who has just become absent be looked
+// at anew: what cannot wait goes to others at once.
+func Reroute(tx *storage.Tx, h House, who storage.Person, now time.Time) error {
+	open, err := tx.OpenRings(h.ID)
+	if err != nil {
+		return err
+	}
+	for _, g := range open {
+		b, ok, err := tx.Bell(g.Bell)
+		if err != nil {
+			return err
+		}
+		if !ok || !has(Expand(g.Whom, h.People, now), who.ID) || !g.Wake.After(now) {
+			continue
+		}
+		if c := h.Call(b, g.Whom, now); c.Whom == g.Whom && !c.At.After(now) {
+			continue // others whom it is for are there
+		}
+		g.Wake = now
+		if err := tx.SaveRing(g); err != nil {
+			return err
+		}
+	}
+	return nil
+}
