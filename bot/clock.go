@@ -8,7 +8,6 @@ import (
 
 	"github.com/robfig/cron/v3"
 
-	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -92,7 +91,7 @@ func (c *clock) dueAt() time.Time {
 func (c *clock) learn() {
 	var due time.Time
 	err := c.s.store.Do(c.ctx, func(tx *storage.Tx) (err error) {
-		due, err = reminders.Next(tx, c.s.now())
+		due, err = c.s.next(tx, c.s.now())
 		return err
 	})
 	if err != nil {

@@ -122,7 +122,7 @@ func (s *session) now() time.Time {
 func (s *session) tick(ctx context.Context, now time.Time) error {
 	for more := true; more; {
 		if err := s.store.Do(ctx, func(tx *storage.Tx) error {
-			next, err := reminders.Next(tx, now)
+			next, err := s.next(tx, now)
 			if more = !next.IsZero() && !next.After(now); err != nil || !more {
 				return err
 			}
@@ -133,6 +133,15 @@ func (s *session) tick(ctx context.Context, now time.Time) error {
 		}
 	}
 	return nil
+}
+
+// next is when the engine has to run next. With --at before what the file has
+// seen, a thing is only told late: no clock was set back.
+func (s *session) next(tx *storage.Tx, now time.Time) (time.Time, error) {
+	if c, err := tx.Clock(); err != nil || !s.at.IsZero() && now.Before(c.Seen) {
+		return time.Time{}, err
+	}
+	return reminders.Next(tx, now)
 }
 
 // hear types a line and returns its number in the inbox.
@@ -150,5 +159,6 @@ func (s *session) hear(ctx context.Context, now time.Time, text string) (int64, 
 
 // drain hands over what waits to be said.
 func (s *session) drain(ctx context.Context, line int64, now time.Time, say func(storage.Message) error) error {
-	return outbox.Drain(ctx, s.store, line, now, say)
+	_, err := outbox.NewSender(s.store, outbox.Terminal(say), s.app.log).Pass(ctx, line, now)
+	return err
 }

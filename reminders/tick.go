@@ -278,7 +278,7 @@ func (t *tick) wake(g storage.Ring) error {
 		}
 		return t.miss(b, g.Due)
 	}
-	c := t.Call(b, t.own(g), t.now)
+	c := t.callRing(b, t.own(g), g.Held, t.now)
 	if c.Whom != t.own(g) {
 		if g.Giver == "" {
 			g.Giver = g.Whom
@@ -288,12 +288,25 @@ func (t *tick) wake(g storage.Ring) error {
 		g.Whom, g.Giver, g.Given = g.Giver, "", ""
 	}
 	if c.At.After(t.now) {
-		g.Wake, g.Held = c.At, true
+		if g.Wake = c.At; g.Held.IsZero() {
+			g.Held = t.now
+		}
 		return t.tx.SaveRing(g)
 	}
-	g.Held = false
+	g.Held = time.Time{}
 	t.say = append(t.say, saying{g, b, c.To, t.passed[g.ID]})
 	return nil
+}
+
+// callRing finds whom a ring reaches. One that is held back is judged by when it
+// was to be said at first, so that looking at it anew does not let it out early.
+func (h House) callRing(b storage.Bell, whom string, held, now time.Time) Call {
+	if !held.IsZero() {
+		if c := h.Call(b, whom, held); c.At.After(now) {
+			return c
+		}
+	}
+	return h.Call(b, whom, now)
 }
 
 // own is whom a ring is for by itself, whoever stands in.

@@ -58,10 +58,3 @@ func (tx *Tx) Absences(household int64, now time.Time) ([]Absence, error) {
 	}, `SELECT id, household, person, kind, since, until, coalesce(stand_in, 0) FROM absence WHERE household = ? AND (until IS NULL OR until > ?) ORDER BY since, id`,
 		household, now.Unix())
 }
-
-// HeldFor counts the rings that the house holds back for a whom.
-func (tx *Tx) HeldFor(household int64, whom string) (int, error) {
-	var n int
-	_, err := tx.One(`SELECT count(*) FROM ring WHERE household = ? AND whom = ? AND held AND answer IS NULL`, []any{household, whom}, &n)
-	return n, err
-}

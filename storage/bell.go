@@ -148,7 +148,7 @@ type Ring struct {
 	Answer     string // empty while open
 	Answered   time.Time
 	AnsweredBy int64
-	Held       bool      // the house holds it back, nobody put it off
+	Held       time.Time // since when the house holds it back; zero when it does not
 	Giver      string    // whom it was for before it went to others
 	Given      string    // how it went to others
 	Board      string    // key of the group's message that it was last told in
@@ -178,11 +178,14 @@ const ringColumns = `id, household, num, bell, due, whom, wake, said, last_said,
 
 func scanRing(r scanner) (Ring, error) {
 	var g Ring
-	var due, fell int64
+	var due, fell, held int64
 	var wake, last, answered sql.NullInt64
 	err := r.Scan(&g.ID, &g.Household, &g.Num, &g.Bell, &due, &g.Whom, &wake, &g.Said, &last, &g.Answer, &answered, &g.AnsweredBy,
-		&g.Held, &g.Giver, &g.Given, &g.Board, &fell, &g.Before)
+		&held, &g.Giver, &g.Given, &g.Board, &fell, &g.Before)
 	g.Fell = time.Unix(fell, 0).UTC()
+	if held != 0 {
+		g.Held = time.Unix(held, 0).UTC()
+	}
 	g.Due, g.Wake, g.LastSaid, g.Answered = time.Unix(due, 0).UTC(), instant(wake), instant(last), instant(answered)
 	return g, err
 }
@@ -202,10 +205,14 @@ func (tx *Tx) AddRing(g Ring) (Ring, error) {
 
 // SaveRing writes the state of a ring back.
 func (tx *Tx) SaveRing(g Ring) error {
+	held := int64(0)
+	if !g.Held.IsZero() {
+		held = g.Held.Unix()
+	}
 	_, err := tx.Exec(`UPDATE ring SET whom = ?, wake = ?, said = ?, last_said = ?, answer = ?, answered = ?, answered_by = ?,
 		held = ?, giver = ?, given = ?, board = ? WHERE id = ?`,
 		g.Whom, nullTime(g.Wake), g.Said, nullTime(g.LastSaid), sql.NullString{String: g.Answer, Valid: g.Answer != ""},
-		nullTime(g.Answered), null(g.AnsweredBy), g.Held, g.Giver, g.Given, g.Board, g.ID)
+		nullTime(g.Answered), null(g.AnsweredBy), held, g.Giver, g.Given, g.Board, g.ID)
 	return err
 }
 

@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"database/sql"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -68,6 +69,13 @@ func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
 	return id, ok, err
 }
 
+// Taken returns when a line of a chat was taken in before.
+func (tx *Tx) Taken(chat, transport, ext string) (at time.Time, taken bool, err error) {
+	var unix int64
+	taken, err = tx.One(`SELECT at FROM inbox WHERE household = (SELECT id FROM household WHERE chat = ?) AND transport = ? AND ext = ?`, []any{chat, transport, ext}, &unix)
+	return time.Unix(unix, 0).UTC(), taken, err
+}
+
 // Post puts a message into the outbox. One with a key replaces an earlier one of
 // that key that has not been sent.
 func (tx *Tx) Post(household, inbox int64, m Message) error {
@@ -127,11 +135,24 @@ func (tx *Tx) Unsent(household, line int64, limit int) ([]Posted, error) {
 		household, line, line, limit)
 }
 
-// MarkSent notes that every message that Unsent gave, up to an id, has been sent.
-func (tx *Tx) MarkSent(household, line, upTo int64, now time.Time) error {
-	_, err := tx.Exec(`UPDATE outbox SET sent = ? WHERE household = ? AND sent IS NULL AND (? = 0 OR inbox IS NULL OR inbox = ?) AND id <= ?`,
-		now.Unix(), household, line, line, upTo)
+// MarkSent notes that a message has been sent, or set aside for a reason.
+func (tx *Tx) MarkSent(id int64, failed string, now time.Time) error {
+	_, err := tx.Exec(`UPDATE outbox SET sent = ?, failed = ? WHERE id = ?`, now.Unix(), sql.NullString{String: failed, Valid: failed != ""}, id)
 	return err
+}
+
+// Chat is where a household is spoken to.
+type Chat struct {
+	Household int64
+	Chat      string
+}
+
+// Waiting returns the chats for which something waits to be sent.
+func (tx *Tx) Waiting() ([]Chat, error) {
+	return collect(tx, func(r scanner) (Chat, error) {
+		var c Chat
+		return c, r.Scan(&c.Household, &c.Chat)
+	}, `SELECT id, chat FROM household WHERE id IN (SELECT household FROM outbox WHERE sent IS NULL) ORDER BY id`)
 }
 
 // Ask remembers the options of a question put to somebody.

@@ -51,27 +51,67 @@ func (p *Player) Play(ctx context.Context, s Script) (err error) {
 			err = closeErr
 		}
 	}()
-	id := sha256.New()
-	for _, step := range s {
+	ids := lineIDs(s)
+	begin, err := p.takenBefore(ctx, s, ids)
+	if err != nil {
+		return err
+	}
+	for i, step := range s[begin:] {
 		if step.Crash {
 			if err := p.crash(ctx); err != nil {
 				return err
 			}
 			continue
 		}
-		fmt.Fprintf(id, "%s|%s|%s|", step.Wall, step.Name, step.Text)
 		if err := p.runTo(ctx, step.Wall); err != nil {
 			return fmt.Errorf("line %d: %w", step.Line, err)
 		}
 		if step.Until {
 			continue
 		}
-		if err := p.hear(ctx, step, hex.EncodeToString(id.Sum(nil)[:12])); err != nil {
+		if err := p.hear(ctx, step, ids[begin+i]); err != nil {
 			return fmt.Errorf("line %d: %w", step.Line, err)
 		}
 	}
 	return p.drain(ctx)
 }
+
+// lineIDs gives each step an id made of all that was said up to it.
+func lineIDs(s Script) []string {
+	sum := sha256.New()
+	var out []string
+	for _, step := range s {
+		if !step.Crash {
+			fmt.Fprintf(sum, "%s|%s|%s|", step.Wall, step.Name, step.Text)
+		}
+		out = append(out, hex.EncodeToString(sum.Sum(nil)[:12]))
+	}
+	return out
+}
+
+// takenBefore returns the step after the last line that the file has taken, so
+// that the clock of a conversation that goes on does not run again over what was
+// rung already.
+func (p *Player) takenBefore(ctx context.Context, s Script, ids []string) (int, error) {
+	begin := 0
+	err := p.store.Do(ctx, func(tx *storage.Tx) error {
+		for i := len(s) - 1; i >= 0; i-- {
+			if s[i].Crash || s[i].Until {
+				continue
+			}
+			at, taken, err := tx.Taken(p.Chat, transport, ids[i])
+			if err != nil || taken {
+				begin, p.now = i+1, at
+				return err
+			}
+		}
+		return nil
+	})
+	return begin, err
+}
+
+// transport is the name under which a conversation's lines are taken in.
+const transport = "replay"
 
 // up brings the process state up from the file.
 func (p *Player) up(ctx context.Context) error {
@@ -135,7 +175,7 @@ func (p *Player) hear(ctx context.Context, step Step, ext string) error {
 		}
 	}
 	_, err := p.roster.Hear(ctx, p.store, handlers.Heard{
-		Line: storage.Line{Transport: "replay", Ext: ext, Name: step.Name, At: p.now, Text: step.Text}, Chat: p.Chat, Zone: p.Zone,
+		Line: storage.Line{Transport: transport, Ext: ext, Name: step.Name, At: p.now, Text: step.Text}, Chat: p.Chat, Zone: p.Zone,
 	})
 	if err != nil {
 		return err
@@ -148,5 +188,6 @@ func (p *Player) hear(ctx context.Context, step Step, ext string) error {
 
 // drain says what waits in the outbox.
 func (p *Player) drain(ctx context.Context) error {
-	return outbox.Drain(ctx, p.store, storage.AnyLine, p.now, p.Say)
+	_, err := outbox.NewSender(p.store, outbox.Terminal(p.Say), p.Log).Pass(ctx, storage.AnyLine, p.now)
+	return err
 }

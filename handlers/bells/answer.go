@@ -134,7 +134,7 @@ func later(req *desk.Request, m meant) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	g := taken(req, m.ring)
-	g.Wake, g.Said, g.Held = wake, 0, false
+	g.Wake, g.Said, g.Held = wake, 0, time.Time{}
 	if err := req.Tx.SaveRing(g); err != nil {
 		return desk.Reply{}, err
 	}
@@ -159,7 +159,7 @@ func onIt(req *desk.Request, m meant) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	g := taken(req, m.ring)
-	g.Wake, g.Held = req.Now.Add(job), false
+	g.Wake, g.Held = req.Now.Add(job), time.Time{}
 	if err := req.Tx.SaveRing(g); err != nil {
 		return desk.Reply{}, err
 	}

@@ -117,9 +117,7 @@ func theBell(req *desk.Request, question, again string) (storage.Bell, desk.Repl
 // newWhom reads for whom the bell is to ring from now on.
 func newWhom(req *desk.Request, b *storage.Bell) (desk.Reply, bool) {
 	t := target{turn: turnWords(req.Reading.Tokens)}
-	for _, s := range req.Reading.Terms("people") {
-		t.spans = append(t.spans, s)
-	}
+	t.spans = req.Reading.Terms("people")
 	if len(t.spans) == 0 {
 		return desk.Reply{}, false
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -42,7 +43,7 @@ func handOn(req *desk.Request, m meant, to storage.Person) (desk.Reply, error) {
 		g.Given = storage.GivenTaken
 		head = fmt.Sprintf("Handed on to %s: %s.", to.Name, m.bell.Title)
 	}
-	g.Whom, g.Wake, g.Said, g.Held = reminders.People(to.ID), req.Now, 0, false
+	g.Whom, g.Wake, g.Said, g.Held = reminders.People(to.ID), req.Now, 0, time.Time{}
 	return desk.Answer(head), req.Tx.SaveRing(g)
 }
 

@@ -119,7 +119,7 @@ func byNumber(req *desk.Request, n int) (meant, desk.Reply, bool, error) {
 	return meant{}, desk.AskBack(fmt.Sprintf("There is no ring %d.", n), desk.Button("bells")), false, nil
 }
 
-// openRings returns what rings now in the household and has been said.
+// openRings returns what rings now in the household: said, or held back.
 func openRings(req *desk.Request) ([]meant, error) {
 	rings, err := req.Tx.OpenRings(req.House.ID)
 	if err != nil {
@@ -131,7 +131,7 @@ func openRings(req *desk.Request) ([]meant, error) {
 		if err != nil {
 			return nil, err
 		}
-		if ok && g.Said > 0 {
+		if ok && (g.Said > 0 || !g.Held.IsZero()) {
 			out = append(out, meant{g, b})
 		}
 	}

@@ -30,8 +30,17 @@ func list(req *desk.Request) (desk.Reply, error) {
 	if who := req.Reading.Terms("people"); len(who) > 0 {
 		open, coming = only(req, who[0].Value.(phrase.Term).Name, open, coming)
 	}
-	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", desk.Plural(len(coming), "bell"), len(open)))
+	said := 0
 	for _, m := range open {
+		said += min(m.ring.Said, 1)
+	}
+	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", desk.Plural(len(coming), "bell"), said))
+	for _, m := range open {
+		if m.ring.Said == 0 {
+			reply.Lines = append(reply.Lines, fmt.Sprintf("%d held back until %s: %s, %s", m.ring.Num, req.Say(m.ring.Wake), m.bell.Title,
+				reminders.SayWhom(m.ring.Whom, req.People, req.Now)))
+			continue
+		}
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now: %s, %s, since %s", m.ring.Num, m.bell.Title,
 			reminders.SayWhom(m.ring.Whom, req.People, req.Now), req.Say(m.ring.Due)))
 	}
@@ -67,7 +76,7 @@ func bellLine(req *desk.Request, b storage.Bell) string {
 	if b.Schedule != "" {
 		text += " (" + sayWhen(req, b) + ")"
 	}
-	if b.Subject != "" {
+	if b.Why != "" && b.Why != "asked by "+reminders.SayWhom(b.Whom, req.People, req.Now) {
 		text += " [" + b.Why + "]"
 	}
 	return text

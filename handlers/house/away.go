@@ -316,18 +316,21 @@ func back(req *desk.Request) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "away", About: "person:" + who.Name, Text: who.Name + " is back"}); err != nil {
 		return desk.Reply{}, err
 	}
-	waiting, err := req.Tx.HeldFor(req.House.ID, reminders.People(who.ID))
-	if err != nil {
+	if err := req.Tx.EndAbsence(a, req.Now); err != nil {
 		return desk.Reply{}, err
 	}
-	reply = desk.Answer(who.Name + " is back.")
-	if waiting > 0 {
-		reply.Lines = []string{desk.Plural(waiting, "ring") + " waited; it comes now."}
-		if waiting > 1 {
-			reply.Lines = []string{desk.Plural(waiting, "ring") + " waited; they come now."}
-		}
+	if home, err = req.Home(); err != nil {
+		return desk.Reply{}, err
 	}
-	return reply, req.Tx.EndAbsence(a, req.Now)
+	comes, held, err := reminders.Waiting(req.Tx, home, who, req.Now)
+	reply = desk.Answer(who.Name + " is back.")
+	if comes > 0 {
+		reply.Lines = append(reply.Lines, desk.Plural(comes, "ring")+" waited: now.")
+	}
+	if held > 0 {
+		reply.Lines = append(reply.Lines, desk.Plural(held, "ring")+" held back still: bells shows when.")
+	}
+	return reply, err
 }
 
 // absenceOf returns the absence of somebody that holds now, else the next one.

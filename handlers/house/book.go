@@ -268,7 +268,9 @@ func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply
 // sayTo names whom a planned ring reaches: the bell's own words for a group that
 // is all there, else the people.
 func sayTo(req *desk.Request, p reminders.Planned) string {
-	if all := reminders.Expand(p.Bell.Whom, req.People, req.Now); !reminders.IsTurn(p.Bell.Whom) && len(all) == len(p.To) {
+	all := reminders.Expand(p.Bell.Whom, req.People, req.Now)
+	same := slices.EqualFunc(all, p.To, func(a, b storage.Person) bool { return a.ID == b.ID })
+	if same && !reminders.IsTurn(p.Bell.Whom) {
 		return reminders.SayWhom(p.Bell.Whom, req.People, req.Now)
 	}
 	var names []string

@@ -8,7 +8,7 @@ ALTER TABLE bell ADD COLUMN again   TEXT NOT NULL DEFAULT '';   -- its own ladde
 ALTER TABLE bell ADD COLUMN cost    TEXT NOT NULL DEFAULT '';   -- what waiting costs, for people
 ALTER TABLE bell ADD COLUMN turn    INTEGER;                    -- who had the last turn
 
-ALTER TABLE ring ADD COLUMN held   INTEGER NOT NULL DEFAULT 0;  -- the house holds it back, nobody put it off
+ALTER TABLE ring ADD COLUMN held   INTEGER NOT NULL DEFAULT 0;  -- since when the house holds it back; 0 when it does not
 ALTER TABLE ring ADD COLUMN giver  TEXT NOT NULL DEFAULT '';    -- whom it was for before it went to others
 ALTER TABLE ring ADD COLUMN given  TEXT NOT NULL DEFAULT '';    -- how it went to others
 ALTER TABLE ring ADD COLUMN board  TEXT NOT NULL DEFAULT '';    -- the group's message that it was last told in

@@ -1,0 +1,205 @@
+// Package outbox empties the household's outbox into a transport: in order for
+// each chat, as fast as the transport's service allows, again after an error,
+// and nothing twice but what was accepted right before a power cut.
+package outbox
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"math/rand/v2"
+	"time"
+
+	"golang.org/x/time/rate"
+
+	"yardbell/storage"
+)
+
+// Transport is where messages go, with what its service allows.
+type Transport struct {
+	// Send hands one message over. An error of another type than the ones below is
+	// passing: the message is tried again after a while.
+	Send func(ctx context.Context, chat string, m storage.Message) error
+	// Boards says that a chat shows one board to the group instead of each ring.
+	Boards bool
+	// Chat and All bound the rate of messages to one chat and to all together; zero
+	// is no bound.
+	Chat, All Limit
+}
+
+// Terminal is a transport that prints: nothing holds it up, and when it cannot
+// print any more, that is the end.
+func Terminal(say func(storage.Message) error) Transport {
+	return Transport{Send: func(_ context.Context, _ string, m storage.Message) error {
+		if err := say(m); err != nil {
+			return Broken{err}
+		}
+		return nil
+	}}
+}
+
+// Limit is a steady rate of messages and how many may come at once.
+type Limit struct {
+	Every time.Duration // one message in this time
+	Burst int
+}
+
+func (l Limit) limiter() *rate.Limiter {
+	if l.Every <= 0 {
+		return rate.NewLimiter(rate.Inf, 0)
+	}
+	return rate.NewLimiter(rate.Every(l.Every), max(l.Burst, 1))
+}
+
+// Wait is returned by Send when the service asks to come back later.
+type Wait struct{ For time.Duration }
+
+func (w Wait) Error() string { return fmt.Sprintf("asked to wait %s", w.For) }
+
+// Refused is returned by Send when the service will never take the message: it
+// is set aside and does not block what comes after it.
+type Refused struct{ Reason string }
+
+func (r Refused) Error() string { return "refused: " + r.Reason }
+
+// Broken is returned by Send when the transport itself is gone, such as a closed
+// pipe: sending ends.
+type Broken struct{ Err error }
+
+func (b Broken) Error() string { return b.Err.Error() }
+func (b Broken) Unwrap() error { return b.Err }
+
+// The waits after errors that follow each other, before jitter.
+const (
+	firstWait = time.Second
+	longest   = 2 * time.Minute
+)
+
+// Sender empties the outbox. Use one a transport; its methods are not for
+// several goroutines at once.
+type Sender struct {
+	store *storage.Store
+	to    Transport
+	log   *slog.Logger
+	rnd   *rand.Rand
+	all   *rate.Limiter
+	chats map[int64]*chat
+}
+
+// chat is what is known of one chat since the process began.
+type chat struct {
+	pace  *rate.Limiter
+	until time.Time // no message before
+	tries int       // errors in a row
+}
+
+// NewSender makes a sender.
+func NewSender(s *storage.Store, to Transport, log *slog.Logger) *Sender {
+	return &Sender{store: s, to: to, log: log, rnd: rand.New(rand.NewPCG(1, 1)), all: to.All.limiter(), chats: map[int64]*chat{}}
+}
+
+// Pass hands over all that may go out now, and returns when there will be more to
+// do: zero when nothing waits. Line keeps it to the answers of one line and to
+// what answers none, so that two programs on one file do not give out each
+// other's answers. Its errors are those of the file, and a Broken transport.
+func (s *Sender) Pass(ctx context.Context, line int64, now time.Time) (next time.Time, err error) {
+	var waiting []storage.Chat
+	if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
+		waiting, err = tx.Waiting()
+		return err
+	}); err != nil {
+		return time.Time{}, err
+	}
+	for _, w := range waiting {
+		again, err := s.chat(ctx, w, line, now)
+		if err != nil {
+			return time.Time{}, err
+		}
+		if !again.IsZero() && (next.IsZero() || again.Before(next)) {
+			next = again
+		}
+	}
+	return next, nil
+}
+
+// atOnce is how many messages are read from the outbox together.
+const atOnce = 50
+
+// chat sends what waits for one chat, in order, until something holds it up.
+func (s *Sender) chat(ctx context.Context, to storage.Chat, line int64, now time.Time) (again time.Time, err error) {
+	c := s.chats[to.Household]
+	if c == nil {
+		c = &chat{pace: s.to.Chat.limiter()}
+		s.chats[to.Household] = c
+	}
+	for {
+		if now.Before(c.until) {
+			return c.until, nil
+		}
+		var some []storage.Posted
+		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
+			some, err = tx.Unsent(to.Household, line, atOnce)
+			return err
+		}); err != nil || len(some) == 0 {
+			return time.Time{}, err
+		}
+		for _, p := range some {
+			if again, err := s.one(ctx, c, to, p, now); err != nil || !again.IsZero() {
+				return again, err
+			}
+		}
+	}
+}
+
+// one sends a message and marks it, or says when to come back for it.
+func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, now time.Time) (again time.Time, err error) {
+	if s.passedOver(p.Message) {
+		return time.Time{}, s.mark(ctx, p.ID, "", now)
+	}
+	for _, pace := range []*rate.Limiter{c.pace, s.all} {
+		if t := pace.TokensAt(now); t < 1 && pace.Limit() != rate.Inf {
+			return now.Add(time.Duration((1 - t) / float64(pace.Limit()) * float64(time.Second))).Add(time.Millisecond), nil
+		}
+	}
+	c.pace.AllowN(now, 1)
+	s.all.AllowN(now, 1)
+	err = s.to.Send(ctx, to.Chat, p.Message)
+	var wait Wait
+	var refused Refused
+	var broken Broken
+	switch {
+	case err == nil:
+		c.tries = 0
+		return time.Time{}, s.mark(ctx, p.ID, "", now)
+	case errors.As(err, &broken), ctx.Err() != nil:
+		return time.Time{}, err
+	case errors.As(err, &refused):
+		s.log.Error("a message was refused for good and is set aside", "household", to.Household, "message", p.ID, "reason", refused.Reason)
+		return time.Time{}, s.mark(ctx, p.ID, refused.Reason, now)
+	case errors.As(err, &wait):
+		c.until = now.Add(s.jitter(wait.For))
+	default:
+		c.until = now.Add(s.jitter(min(firstWait<<min(c.tries, 10), longest)))
+		c.tries++
+		s.log.Warn("a message could not be sent; it is tried again", "household", to.Household, "message", p.ID, "tries", c.tries, "err", err)
+	}
+	return c.until, nil
+}
+
+// passedOver reports a message that this transport shows in another form.
+func (s *Sender) passedOver(m storage.Message) bool {
+	if s.to.Boards {
+		return m.Kind == storage.KindRing
+	}
+	return m.Kind == storage.KindBoard
+}
+
+func (s *Sender) mark(ctx context.Context, id int64, failed string, now time.Time) error {
+	return s.store.Do(ctx, func(tx *storage.Tx) error { return tx.MarkSent(id, failed, now) })
+}
+
+// jitter lengthens a wait by up to a fifth, so that not all come back at once.
+func (s *Sender) jitter(d time.Duration) time.Duration {
+	return d + time.Duration(s.rnd.Int64N(int64(d)/5+1))
+}
