@@ -53,16 +53,22 @@ func (c *clock) Next(t time.Time) time.Time {
 	return next
 }
 
-// tick rings what is due and learns what comes next.
+// tick rings what is due and learns what comes next. When nothing is due it
+// costs one query.
 func (c *clock) tick() {
 	now := c.s.now()
-	if err := c.s.tick(c.ctx, now); err != nil {
+	next, rang, err := c.s.tick(c.ctx, now)
+	if err != nil {
 		c.log.Error("the bells could not ring", "err", err)
 	}
-	if err := c.fire(now); err != nil {
-		c.log.Error("the rings could not be shown", "err", err)
+	if rang {
+		if err := c.fire(now); err != nil {
+			c.log.Error("the rings could not be shown", "err", err)
+		}
 	}
-	c.learn()
+	c.mu.Lock()
+	c.due = next
+	c.mu.Unlock()
 }
 
 // wake is called after a line: a new bell may be due earlier than the sleep ends.

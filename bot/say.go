@@ -30,7 +30,7 @@ func (c *sayCmd) Run(a *app) (err error) {
 func (s *session) sayLine(text string) error {
 	a := s.app
 	now := s.now().Truncate(time.Second)
-	if err := s.tick(a.ctx, now); err != nil {
+	if _, _, err := s.tick(a.ctx, now); err != nil {
 		return err
 	}
 	line, err := s.hear(a.ctx, now, text)

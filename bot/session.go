@@ -118,28 +118,33 @@ func (s *session) now() time.Time {
 	return s.at.Add(time.Since(s.begun)).UTC()
 }
 
-// tick lets everything that is due ring.
-func (s *session) tick(ctx context.Context, now time.Time) error {
-	for more := true; more; {
-		if err := s.store.Do(ctx, func(tx *storage.Tx) error {
-			next, err := s.next(tx, now)
-			if more = !next.IsZero() && !next.After(now); err != nil || !more {
+// tick lets everything that is due ring, reports whether anything did, and
+// returns when it has to be called next, zero when nothing waits.
+func (s *session) tick(ctx context.Context, now time.Time) (next time.Time, rang bool, err error) {
+	for due := true; due; {
+		err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
+			next, err = s.next(tx, now)
+			if due = !next.IsZero() && !next.After(now); err != nil || !due {
 				return err
 			}
-			more, err = reminders.Tick(tx, now)
+			rang = true
+			_, err = reminders.Tick(tx, now)
 			return err
-		}); err != nil {
-			return fmt.Errorf("ring what is due: %w", err)
+		})
+		if err != nil {
+			return next, rang, fmt.Errorf("ring what is due: %w", err)
 		}
 	}
-	return nil
+	return next, rang, nil
 }
 
 // next is when the engine has to run next. With --at before what the file has
 // seen, a thing is only told late: no clock was set back.
 func (s *session) next(tx *storage.Tx, now time.Time) (time.Time, error) {
-	if c, err := tx.Clock(); err != nil || !s.at.IsZero() && now.Before(c.Seen) {
-		return time.Time{}, err
+	if !s.at.IsZero() {
+		if c, err := tx.Clock(); err != nil || now.Before(c.Seen) {
+			return time.Time{}, err
+		}
 	}
 	return reminders.Next(tx, now)
 }

@@ -29,8 +29,9 @@ var (
 		breakfast lunch dinner supper tea meal meals cook cooking soup stew roast thaw defrost soak bread loaf dough jar starter pot
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing vet doctor
 		stove fire heater seedlings greenhouse frost`)
-	// firmWords are food safety and dough: an hour behind does not move them.
-	firmWords = wordSet("dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm")
+	// firmWords are food safety, dough and medicine: an hour behind does not move them.
+	firmWords = wordSet(`dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm
+		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
 	// neverChild are words of work that is never a child's.
 	neverChild = wordSet(`lye caustic naoh koh fryer deep render rendering chainsaw tractor boar bull
 		unmould unmold fry frying melt scythe axe poison bleach petrol stove saw mower drain`)

@@ -147,7 +147,7 @@ func (h House) SayAbsence(a storage.Absence, now time.Time) string {
 // buttons are the ways to answer a ring. Of names it where a message has several.
 func (t *tick) buttons(s saying, of string) []storage.Button {
 	if t.evening([]saying{s}) {
-		return eveningButtons(s.ring.Num, of)
+		return eveningButtons(s.ring.Num, of, len(t.say) <= fewLeft)
 	}
 	return ringButtons(s.bell, s.ring, of)
 }
@@ -169,15 +169,16 @@ func ringButtons(b storage.Bell, g storage.Ring, of string) []storage.Button {
 	return []storage.Button{done, {Label: "Later", Say: "later " + n + " 20 min"}, {Label: "Skip", Say: "skip " + n}}
 }
 
-func eveningButtons(num int, of string) []storage.Button {
+// fewLeft is how many things left over get every button.
+const fewLeft = 3
+
+func eveningButtons(num int, of string, few bool) []storage.Button {
 	n := fmt.Sprint(num)
-	out := []storage.Button{
-		{Label: "Tonight" + of, Say: "later " + n + " tonight"}, {Label: "Tomorrow" + of, Say: "later " + n + " tomorrow"}, {Label: "Drop" + of, Say: "skip " + n},
+	out := []storage.Button{{Label: "Done" + of, Say: "done " + n}}
+	if few {
+		out = append(out, storage.Button{Label: "Tonight" + of, Say: "later " + n + " tonight"})
 	}
-	if of == "" {
-		out = append([]storage.Button{{Label: "Done", Say: "done " + n}}, out...)
-	}
-	return out
+	return append(out, storage.Button{Label: "Tomorrow" + of, Say: "later " + n + " tomorrow"}, storage.Button{Label: "Drop" + of, Say: "skip " + n})
 }
 
 func upper(s string) string {

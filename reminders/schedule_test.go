@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"yardbell/reminders"
+	"yardbell/storage"
 )
 
 // TestRecurrences holds check values made with python dateutil 2.9.0 and
@@ -91,7 +92,7 @@ func TestRecurrences(t *testing.T) {
 // drawRecurrence draws any recurrence that a line can ask for.
 func drawRecurrence(t *rapid.T) reminders.Recurrence {
 	r := reminders.Recurrence{
-		Freq:     rapid.SampledFrom([]string{"DAILY", "WEEKLY", "MONTHLY", "HOURLY"}).Draw(t, "freq"),
+		Freq:     rapid.SampledFrom([]string{"DAILY", "WEEKLY", "MONTHLY", "HOURLY", "MINUTELY"}).Draw(t, "freq"),
 		Interval: rapid.IntRange(1, 9).Draw(t, "interval"),
 		Start:    wall("2026-01-01 00:00").Add(time.Duration(rapid.IntRange(0, 366*96).Draw(t, "start")) * 15 * time.Minute),
 	}
@@ -112,7 +113,12 @@ func TestNextIsStrictlyLater(t *testing.T) {
 	zones := []string{"America/Chicago", "Europe/London", "Australia/Lord_Howe", "UTC"}
 	rapid.Check(t, func(t *rapid.T) {
 		z := zone(t, rapid.SampledFrom(zones).Draw(t, "zone"))
-		s, err := reminders.Parse(drawRecurrence(t).Spec(), z)
+		spec := drawRecurrence(t).Spec()
+		if rapid.Bool().Draw(t, "several") {
+			spec = reminders.Several(spec, drawRecurrence(t).Spec())
+		}
+		h := reminders.House{Household: storage.Household{Zone: z, Rounds: [2]storage.Minutes{150, 960}}}
+		s, err := h.Schedule(storage.Bell{Schedule: spec, Daily: rapid.Bool().Draw(t, "daily")})
 		require.NoError(t, err)
 		at := wall("2026-06-01 00:00").Add(time.Duration(rapid.IntRange(0, 300*24*60).Draw(t, "from")) * time.Minute)
 		next := s.Next(at)

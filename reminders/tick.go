@@ -27,11 +27,11 @@ const together = time.Minute - time.Second
 // Next returns when Tick has to run next, zero when nothing waits. Where the
 // machine's clock was found to have been wrong, that is at once.
 func Next(tx *storage.Tx, now time.Time) (time.Time, error) {
-	c, err := tx.Clock()
-	if err != nil || turnedBack(c, now) {
-		return now, err
+	next, c, err := tx.NextWake()
+	if err == nil && turnedBack(c, now) {
+		return now, nil
 	}
-	return tx.NextWake()
+	return next, err
 }
 
 // Tick deals with everything that is due by now: each bell that fell due gets

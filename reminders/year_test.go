@@ -85,7 +85,7 @@ func fullYear(y *year) []kind {
 		m := []int{90, 100, 150, 390, 420, 425, 480, 540, 720, 960, 1020, 1080, 1230, 1290, 1320, 1410}[i%16]
 		w := who[i%len(who)]
 		k := kind{on: daily, at: []int{m}, to: w.to}
-		k.bell.Care, k.bell.Safety = i%3 == 0, i == 20
+		k.bell.Care, k.bell.Safety = i%4 == 1, i == 20
 		if i%8 == 5 {
 			k.bell.Useful = 2 * time.Hour
 		}

@@ -245,23 +245,27 @@ func (tx *Tx) RingsOf(bell int64) ([]Ring, error) {
 }
 
 // NextWake returns the earliest instant at which anything is to be done, zero
-// when nothing waits. A household that is stirred is to be looked at at once.
-func (tx *Tx) NextWake() (time.Time, error) {
+// when nothing waits, and what is known of the clock: one query, which is all
+// that an idle minute costs. A household that is stirred is to be looked at at
+// once.
+func (tx *Tx) NextWake() (time.Time, Clock, error) {
 	var next, wake sql.NullInt64
 	var stirred bool
-	if _, err := tx.One(`SELECT (SELECT min(next) FROM bell WHERE next IS NOT NULL), (SELECT min(wake) FROM ring WHERE wake IS NOT NULL), EXISTS (SELECT 1 FROM stir)`,
-		nil, &next, &wake, &stirred); err != nil {
-		return time.Time{}, err
+	var seen, from, to int64
+	if _, err := tx.One(`SELECT (SELECT min(next) FROM bell WHERE next IS NOT NULL), (SELECT min(wake) FROM ring WHERE wake IS NOT NULL),
+		EXISTS (SELECT 1 FROM stir), seen, jump_from, jump_to FROM clock`, nil, &next, &wake, &stirred, &seen, &from, &to); err != nil {
+		return time.Time{}, Clock{}, err
 	}
+	c := clockOf(seen, from, to)
 	switch {
 	case stirred:
-		return time.Unix(0, 0).UTC(), nil
+		return time.Unix(0, 0).UTC(), c, nil
 	case !next.Valid:
-		return instant(wake), nil
+		return instant(wake), c, nil
 	case wake.Valid && wake.Int64 < next.Int64:
-		return instant(wake), nil
+		return instant(wake), c, nil
 	}
-	return instant(next), nil
+	return instant(next), c, nil
 }
 
 // Unstir looks at what a household holds back: where its settings or absences

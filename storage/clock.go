@@ -14,10 +14,14 @@ func (tx *Tx) Clock() (Clock, error) {
 	if _, err := tx.One(`SELECT seen, jump_from, jump_to FROM clock`, nil, &seen, &from, &to); err != nil {
 		return Clock{}, err
 	}
+	return clockOf(seen, from, to), nil
+}
+
+func clockOf(seen, from, to int64) Clock {
 	if seen == 0 {
-		return Clock{}, nil
+		return Clock{}
 	}
-	return Clock{time.Unix(seen, 0).UTC(), time.Unix(from, 0).UTC(), time.Unix(to, 0).UTC()}, nil
+	return Clock{time.Unix(seen, 0).UTC(), time.Unix(from, 0).UTC(), time.Unix(to, 0).UTC()}
 }
 
 // SetClock writes down what the machine's clock shows.

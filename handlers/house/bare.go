@@ -118,6 +118,19 @@ func cost(req *desk.Request, d storage.Days) ([]string, error) {
 		}
 		slides = append(slides, text)
 	}
+	open, err := req.Tx.OpenRings(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range open {
+		b, _, err := req.Tx.Bell(g.Bell)
+		if err != nil {
+			return nil, err
+		}
+		if !b.Safety && !b.Care && !slices.Contains(slides, b.Title) && !g.Wake.IsZero() && g.Wake.Before(end) {
+			slides = append(slides, b.Title)
+		}
+	}
 	var out []string
 	if len(slides) > 0 {
 		out = append(out, "moves to "+reminders.SayDay(d.To.AddDate(0, 0, 1), req.Wall, req.House.DayFirst)+": "+desk.List(slides))
@@ -144,7 +157,11 @@ func behind(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	moves, stays := reminders.RestOfDay(req.House, bells, req.Now)
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	moves, stays := home.RestOfDay(bells, by, req.Now)
 	if len(moves) == 0 {
 		return desk.Answer("Nothing is left today that could move.", staying(req, stays)...), nil
 	}
@@ -166,7 +183,7 @@ func behind(req *desk.Request) (desk.Reply, error) {
 
 func staying(req *desk.Request, stays []storage.Bell) []string {
 	var out []string
-	for _, b := range slices.DeleteFunc(slices.Clone(stays), func(b storage.Bell) bool { return !b.Firm }) {
+	for _, b := range stays {
 		out = append(out, fmt.Sprintf("%s %s stays", req.WallOf(b.Next).Format("15:04"), b.Title))
 	}
 	return out
