@@ -114,5 +114,5 @@ func (h House) state(g storage.Ring, now time.Time) string {
 // AnswerWords says what became of a ring.
 var AnswerWords = map[string]string{
 	storage.AnswerDone: "done", storage.AnswerSkip: "skipped", storage.AnswerMissed: "missed", storage.AnswerStopped: "stopped",
-	storage.AnswerMerged: "replaced by a later ring",
+	storage.AnswerMerged: "replaced by a later ring", storage.AnswerNone: "left unanswered",
 }

@@ -34,7 +34,7 @@ var (
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
 	// neverChild are words of work that is never a child's.
 	neverChild = wordSet(`lye caustic naoh koh fryer deep render rendering chainsaw tractor boar bull
-		unmould unmold fry frying melt scythe axe poison bleach petrol stove saw mower drain`)
+		unmould unmold fry frying fried deepfry melt melted scythe axe poison bleach petrol stove saw sawing mow mowing mower drain`)
 	// ropedWork is soap work in which lye is open; hotFat is what is not heated by a child.
 	ropedWork = wordSet("pour make mix cut")
 	hotFat    = wordSet("oil lard tallow fat")
@@ -57,7 +57,10 @@ func titleWords(title string) []string {
 }
 
 func anyOf(words []string, set map[string]bool) bool {
-	return slices.ContainsFunc(words, func(w string) bool { return set[w] })
+	return slices.ContainsFunc(words, func(w string) bool {
+		w = strings.TrimSuffix(w, "'s")
+		return set[w] || set[strings.TrimSuffix(w, "s")] || set[strings.TrimSuffix(w, "es")]
+	})
 }
 
 func wordSet(s string) map[string]bool {

@@ -19,13 +19,12 @@ func TestWithinAMinuteIsOneMessage(t *testing.T) {
 	first := at("2027-03-01 09:00")
 	r.bell(storage.Bell{Title: "feed the hens", Next: first})
 	r.bell(storage.Bell{Title: "shut the gate", Next: first.Add(59 * time.Second)})
-	r.bell(storage.Bell{Title: "look at the oven", Next: first.Add(30 * time.Second), Safety: true})
+	r.bell(storage.Bell{Title: "look at the oven", Next: first.Add(30 * time.Second), Safety: true, Whom: reminders.Keepers})
 	r.bell(storage.Bell{Title: "phone the vet", Next: first.Add(40 * time.Second), Whom: reminders.People(r.ids["Maren"])})
 	r.bell(storage.Bell{Title: "fetch the post", Next: first.Add(2 * time.Minute)})
 	require.Equal(t, []string{
 		"01 09:00 Ivo: 2 things now\nFeed the hens (6)\nShut the gate (7)",
-		"01 09:00 Ivo: Look at the oven (8)",
-		"01 09:00 Maren: Phone the vet (9)",
+		"01 09:00 Maren: 2 things now\nLook at the oven (8)\nPhone the vet (9)",
 		"01 09:02 Ivo: Fetch the post (10)",
 	}, r.play("2027-03-01 06:00", "2027-03-01 09:05"))
 }
@@ -116,6 +115,25 @@ func TestEverybodyAway(t *testing.T) {
 	require.True(t, strings.HasPrefix(said[0], "02 08:00 Maren: Feed the hens"), said[0])
 }
 
+// TestChildrenAreLeftOut: whatever a bell says, a child is not rung for what is
+// never a child's; a keeper hears of it when nobody else is left.
+func TestChildrenAreLeftOut(t *testing.T) {
+	r := newRinger(t)
+	for i, b := range []storage.Bell{
+		{Title: "scythe the meadow", Whom: reminders.Everyone},
+		{Title: "grease the tractors"},
+		{Title: "look at the brooder's lamp", Safety: true, Whom: reminders.Kids},
+		{Title: "feed the boars", Whom: reminders.InTurn(r.ids["Ivo"], r.ids["Maren"])},
+	} {
+		b.Next = at("2027-03-01 09:00").Add(time.Duration(i) * 2 * time.Minute)
+		r.bell(b)
+	}
+	for _, s := range r.play("2027-03-01 06:00", "2027-03-01 09:07") {
+		require.NotContains(t, s, " Ivo: ", "a child was rung")
+		require.Contains(t, s, " Maren: ")
+	}
+}
+
 // TestStandInIsNoChildForDangerousWork: a child who covers is passed over for
 // what rings for safety.
 func TestStandInIsNoChildForDangerousWork(t *testing.T) {
@@ -195,7 +213,7 @@ func TestResettleFollowsTheRounds(t *testing.T) {
 		require.NoError(t, tx.Set(r.house, storage.SetMorning, "08:15"))
 		is, err := tx.Household(r.house)
 		require.NoError(t, err)
-		require.NoError(t, reminders.Resettle(tx, was, is))
+		require.NoError(t, reminders.Resettle(tx, was, is, at("2027-03-01 06:00")))
 	})
 	said := r.play("2027-03-01 06:00", "2027-03-02 09:00")
 	require.Equal(t, []string{"02 08:15 Ivo: Look for emergence (2)"}, said)

@@ -30,7 +30,7 @@ func Load(tx *storage.Tx, id int64, now time.Time) (House, error) {
 
 // Absent returns the absence that keeps a person from being rung at an instant.
 func (h House) Absent(person int64, at time.Time) (storage.Absence, bool) {
-	for _, a := range h.Away {
+	for _, a := range slices.Backward(h.Away) { // the newest word counts
 		if a.Person == person && a.Covers(at) {
 			return a, true
 		}
@@ -56,6 +56,7 @@ type Call struct {
 	Whom string // the ring's own, or that of those who stand in
 	To   []storage.Person
 	At   time.Time // when it may be said: at once, or when what holds it back ends
+	Open bool      // it waits for somebody whose absence has no end yet; At is when to look again
 }
 
 // Call finds whom a ring of a bell reaches, and when it may be said, at or after
@@ -67,7 +68,9 @@ func (h House) Call(b storage.Bell, whom string, now time.Time) Call {
 	for range 12 { // what ends one hold may lie in another
 		var until time.Time
 		c.Whom, c.To, until = h.reach(b, whom, c.At)
-		if !until.After(c.At) {
+		if until.After(c.At) {
+			c.Open = c.Open || h.endless(c.To, c.At)
+		} else {
 			until = h.hold(b, c.To, c.At)
 		}
 		if !until.After(c.At) {
@@ -83,6 +86,14 @@ func (h House) Call(b storage.Bell, whom string, now time.Time) Call {
 // the first is back.
 func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []storage.Person, time.Time) {
 	to := Expand(whom, h.People, at)
+	if NotForChild(b) {
+		if adults := without(to, func(p storage.Person) bool { return p.Child(at) }); len(adults) < len(to) {
+			if to = adults; len(adults) == 0 {
+				to = Expand(Keepers, h.People, at)
+			}
+			whom = People(ids(to)...)
+		}
+	}
 	here, away := h.present(to, at)
 	switch {
 	case len(here) > 0 || len(to) == 0:
@@ -116,6 +127,14 @@ func (h House) standIns(b storage.Bell, away []storage.Absence, at time.Time) []
 		}
 	}
 	return keepers
+}
+
+// endless reports that one of some people is away with no end.
+func (h House) endless(people []storage.Person, at time.Time) bool {
+	return slices.ContainsFunc(people, func(p storage.Person) bool {
+		a, is := h.Absent(p.ID, at)
+		return is && a.Endless
+	})
 }
 
 // firstBack is when the first of some absences ends.
@@ -152,7 +171,10 @@ func (h House) hold(b storage.Bell, to []storage.Person, at time.Time) time.Time
 		return at
 	}
 	if day := Day(Wall(at, h.Zone)); !b.Care && h.Bare.Has(day) {
-		return h.RoundOn(h.Bare.To.AddDate(0, 0, 1))
+		for h.Bare.Has(day) {
+			day = day.AddDate(0, 0, 1)
+		}
+		return h.RoundOn(day)
 	}
 	if end := spanEnd(h.Quiet, h.Zone, at); end.After(at) {
 		return end

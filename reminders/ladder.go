@@ -56,7 +56,7 @@ func (l Ladder) String() string {
 func (l Ladder) Say() string {
 	switch {
 	case l.Never:
-		return "not said again"
+		return "once only"
 	case l.Times == 0:
 		return "again in the rounds"
 	case l.Times == 1:

@@ -81,6 +81,9 @@ func (t *tick) named(s saying, p storage.Person) bool {
 
 // headline names a ring: "Feed the hens (12)".
 func (t *tick) headline(to storage.Person, s saying) string {
+	if len(Expand(s.ring.Whom, t.People, t.now)) == 0 {
+		return fmt.Sprintf("For nobody any more: %s (%d)", s.bell.Title, s.ring.Num)
+	}
 	if !t.named(s, to) {
 		return fmt.Sprintf("%s has not answered: %s (%d)", SayWhom(s.ring.Whom, t.People, t.now), s.bell.Title, s.ring.Num)
 	}

@@ -31,14 +31,34 @@ func (h House) Rehearse(bells []storage.Bell, from, to time.Time) ([]Planned, er
 			if p, ok := h.NextTurn(b.Whom, b.Turn, due); ok && IsTurn(b.Whom) {
 				whom, b.Turn = People(p.ID), p.ID
 			}
-			c := h.Call(b, whom, later(due, from))
-			if !c.At.After(to) {
+			c := h.Call(b, whom, later(h.behind(b, due), from))
+			if !c.At.After(to) && !c.Open {
 				out = append(out, Planned{At: c.At, Due: due, Bell: b, To: c.To})
 			}
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].At.Before(out[j].At) })
 	return out, nil
+}
+
+// FirstFrom returns when a bell falls due first at or after an instant, zero when
+// it does not.
+func (h House) FirstFrom(b storage.Bell, from time.Time) (time.Time, error) {
+	switch {
+	case !b.Next.Before(from):
+		return b.Next, nil
+	case b.Schedule == "":
+		return time.Time{}, nil
+	}
+	s, err := h.Schedule(b)
+	if err != nil {
+		return time.Time{}, err
+	}
+	next := s.Next(from.Add(-time.Second))
+	if !b.Until.IsZero() && next.After(b.Until) {
+		return time.Time{}, nil
+	}
+	return next, nil
 }
 
 // occurrences lists when a bell falls due up to a time.

@@ -11,7 +11,7 @@ import (
 // Resettle moves a household's bells after it has changed its zone or its
 // rounds: what stands on the wall clock keeps its wall time, what belongs to a
 // day is told in the new round, and what is counted in hours stays where it is.
-func Resettle(tx *storage.Tx, was, is storage.Household) error {
+func Resettle(tx *storage.Tx, was, is storage.Household, now time.Time) error {
 	bells, err := tx.ComingBells(is.ID)
 	if err != nil {
 		return err
@@ -33,13 +33,53 @@ func Resettle(tx *storage.Tx, was, is storage.Household) error {
 			return fmt.Errorf("bell %d: %w", b.Num, err)
 		}
 	}
+	if was.Zone.String() == is.Zone.String() {
+		return nil
+	}
+	return resettleOthers(tx, was, is, now)
+}
+
+// resettleOthers moves absences, and rings that people put off until a wall time.
+func resettleOthers(tx *storage.Tx, was, is storage.Household, now time.Time) error {
+	away, err := tx.Absences(is.ID, now)
+	if err != nil {
+		return err
+	}
+	move := func(t time.Time) time.Time {
+		if !t.After(now) {
+			return t
+		}
+		return Instant(Wall(t, was.Zone), is.Zone)
+	}
+	for _, a := range away {
+		a.Since, a.Until = move(a.Since), move(a.Until)
+		if err := tx.MoveAbsence(a); err != nil {
+			return err
+		}
+	}
+	open, err := tx.OpenRings(is.ID)
+	if err != nil {
+		return err
+	}
+	for _, g := range open {
+		if g.Said > 0 || g.LastSaid.IsZero() || !g.Wake.After(now) {
+			continue
+		}
+		g.Wake = later(move(g.Wake), now)
+		if err := tx.SaveRing(g); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
 // moved is when a bell on the wall clock falls due next in the new household.
 func moved(was, is storage.Household, b storage.Bell) time.Time {
 	wall := Wall(b.Next, was.Zone)
-	if b.Daily {
+	switch {
+	case b.Daily && wall.Equal(AtMinutes(wall, was.Rounds[1])) && b.Schedule == "":
+		return Instant(AtMinutes(wall, is.Rounds[1]), is.Zone)
+	case b.Daily:
 		return RoundOn(is, wall)
 	}
 	return Instant(wall, is.Zone)

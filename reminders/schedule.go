@@ -86,9 +86,13 @@ func (r Recurrence) rule() string {
 }
 
 // HoursOfDay writes the schedule of every so many hours of each day, from one
-// hour to another.
-func HoursOfDay(every, from, to, minute int) string {
-	return fmt.Sprintf("cron %d %d-%d/%d * * *", minute, from, to, max(every, 1))
+// hour to another; on some days of the week only when they are given.
+func HoursOfDay(every, from, to, minute int, days ...time.Weekday) string {
+	on := "*"
+	if len(days) > 0 {
+		on = joinDays(days)
+	}
+	return fmt.Sprintf("cron %d %d-%d/%d * * %s", minute, from, to, max(every, 1), on)
 }
 
 // AtClocks returns a schedule that keeps its days and rings at other times of

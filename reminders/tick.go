@@ -116,7 +116,7 @@ func (t *tick) ringUp(after, by time.Time) error {
 			continue
 		}
 		g, err := t.fall(b)
-		if err == nil && early && g.Answer == "" {
+		if err == nil && early && g.Answer == "" && !g.Wake.After(t.now) {
 			err = t.wake(g)
 		}
 		if err != nil {
@@ -177,6 +177,9 @@ func (t *tick) fall(b storage.Bell) (g storage.Ring, err error) {
 	g = storage.Ring{Household: b.Household, Bell: b.ID, Due: due, Whom: b.Whom, Wake: t.now, Fell: t.now, Before: string(memory)}
 	if p, ok := t.NextTurn(b.Whom, b.Turn, t.now); ok && IsTurn(b.Whom) {
 		g.Whom, b.Turn = People(p.ID), p.ID
+	}
+	if late := t.behind(b, due); late.After(t.now) {
+		g.Wake = late
 	}
 	if t.expired(b, due) {
 		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMissed, t.now
@@ -249,11 +252,18 @@ func (t *tick) mergeOpen(b storage.Bell) error {
 		return err
 	}
 	for _, g := range open {
+		if g.Said == 0 && g.LastSaid.IsZero() && g.Held.IsZero() && !g.Wake.After(t.now) {
+			continue // moved to now by a day that runs late: it is about to be said
+		}
 		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMerged, t.now
 		if err := t.tx.SaveRing(g); err != nil {
 			return err
 		}
-		if err := t.note(b, fmt.Sprintf("unanswered: %s, due %s", b.Title, t.sayTime(g.Due))); err != nil {
+		word := "unanswered"
+		if g.Said == 0 && g.LastSaid.IsZero() {
+			word = "held back until the next"
+		}
+		if err := t.note(b, fmt.Sprintf("%s: %s, due %s", word, b.Title, t.sayTime(g.Due))); err != nil {
 			return err
 		}
 	}
@@ -272,18 +282,14 @@ func (t *tick) wake(g storage.Ring) error {
 	}
 	t.rung++
 	if t.expired(b, g.Due) {
-		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMissed, t.now
-		if err := t.tx.SaveRing(g); err != nil {
-			return err
-		}
-		return t.miss(b, g.Due)
+		return t.giveUp(g, b)
+	}
+	if err := t.nextInTurn(&g, b); err != nil {
+		return err
 	}
 	c := t.callRing(b, t.own(g), g.Held, t.now)
 	if c.Whom != t.own(g) {
-		if g.Giver == "" {
-			g.Giver = g.Whom
-		}
-		g.Whom, g.Given = c.Whom, storage.GivenAway
+		g.Giver, g.Whom, g.Given = t.own(g), c.Whom, storage.GivenAway
 	} else if g.Given == storage.GivenAway {
 		g.Whom, g.Giver, g.Given = g.Giver, "", ""
 	}
@@ -296,6 +302,39 @@ func (t *tick) wake(g storage.Ring) error {
 	g.Held = time.Time{}
 	t.say = append(t.say, saying{g, b, c.To, t.passed[g.ID]})
 	return nil
+}
+
+// giveUp closes a ring that makes no sense any more. One that was never said is
+// missed, and told; one that nobody answered is only written down.
+func (t *tick) giveUp(g storage.Ring, b storage.Bell) error {
+	g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerMissed, t.now
+	if g.Said > 0 {
+		g.Answer = storage.AnswerNone
+	}
+	if err := t.tx.SaveRing(g); err != nil {
+		return err
+	}
+	if g.Said > 0 {
+		return t.note(b, fmt.Sprintf("unanswered: %s, due %s", b.Title, t.sayTime(g.Due)))
+	}
+	return t.miss(b, g.Due)
+}
+
+// nextInTurn gives a turn to the next when the one whose it is has gone away
+// since.
+func (t *tick) nextInTurn(g *storage.Ring, b storage.Bell) error {
+	if !IsTurn(b.Whom) || g.Given != "" || g.Whom != People(b.Turn) {
+		return nil
+	}
+	if _, gone := t.Absent(b.Turn, t.now); !gone {
+		return nil
+	}
+	p, ok := t.NextTurn(b.Whom, b.Turn, t.now)
+	if _, gone := t.Absent(p.ID, t.now); !ok || gone {
+		return nil
+	}
+	g.Whom, b.Turn = People(p.ID), p.ID
+	return t.tx.SaveBell(b)
 }
 
 // callRing finds whom a ring reaches. One that is held back is judged by when it

@@ -21,6 +21,7 @@ type Absence struct {
 	Since     time.Time
 	Until     time.Time // zero until the person is said to be back
 	StandIn   int64     // who answers meanwhile, 0 when nobody was named
+	Endless   bool      // told without an end
 }
 
 // Covers reports whether the absence holds at an instant.
@@ -32,6 +33,12 @@ func (a Absence) Covers(t time.Time) bool {
 func (tx *Tx) AddAbsence(a Absence) error {
 	_, err := tx.Exec(`INSERT INTO absence (household, person, kind, since, until, stand_in) VALUES (?, ?, ?, ?, ?, ?)`,
 		a.Household, a.Person, a.Kind, a.Since.Unix(), nullTime(a.Until), null(a.StandIn))
+	return err
+}
+
+// MoveAbsence gives an absence other ends.
+func (tx *Tx) MoveAbsence(a Absence) error {
+	_, err := tx.Exec(`UPDATE absence SET since = ?, until = ? WHERE id = ?`, a.Since.Unix(), nullTime(a.Until), a.ID)
 	return err
 }
 
@@ -53,8 +60,8 @@ func (tx *Tx) Absences(household int64, now time.Time) ([]Absence, error) {
 		var since int64
 		var until sql.NullInt64
 		err := r.Scan(&a.ID, &a.Household, &a.Person, &a.Kind, &since, &until, &a.StandIn)
-		a.Since, a.Until = time.Unix(since, 0).UTC(), instant(until)
+		a.Since, a.Until, a.Endless = time.Unix(since, 0).UTC(), instant(until), !until.Valid
 		return a, err
-	}, `SELECT id, household, person, kind, since, until, coalesce(stand_in, 0) FROM absence WHERE household = ? AND (until IS NULL OR until > ?) ORDER BY since, id`,
+	}, `SELECT id, household, person, kind, since, until, coalesce(stand_in, 0) FROM absence WHERE household = ? AND (until IS NULL OR until > ?) ORDER BY id`,
 		household, now.Unix())
 }

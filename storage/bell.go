@@ -171,6 +171,7 @@ const (
 	AnswerMissed  = "missed"  // it made no sense any more
 	AnswerStopped = "stopped" // its bell was stopped
 	AnswerMerged  = "merged"  // a later ring of the same bell took its place
+	AnswerNone    = "none"    // it was said, and nobody answered while it made sense
 )
 
 const ringColumns = `id, household, num, bell, due, whom, wake, said, last_said, coalesce(answer, ''), answered, coalesce(answered_by, 0),
@@ -266,6 +267,28 @@ func (tx *Tx) NextWake() (time.Time, Clock, error) {
 		return instant(wake), c, nil
 	}
 	return instant(next), c, nil
+}
+
+// Stir lets the next tick look anew at what a household holds back.
+func (tx *Tx) Stir(household int64) error {
+	_, err := tx.Exec(`INSERT INTO stir (household) VALUES (?) ON CONFLICT (household) DO NOTHING`, household)
+	return err
+}
+
+// RingingBells returns the bells of a household that have an open ring.
+func (tx *Tx) RingingBells(household int64) ([]Bell, error) {
+	return collect(tx, scanBell, `SELECT `+bellColumns+` FROM bell WHERE id IN (SELECT bell FROM ring WHERE household = ? AND answer IS NULL) ORDER BY id`, household)
+}
+
+// ChangedBells returns the bells that an entry made or changed and that are still
+// there.
+func (tx *Tx) ChangedBells(entry int64) ([]Bell, error) {
+	return collect(tx, scanBell, `SELECT `+bellColumns+` FROM bell WHERE id IN (SELECT row FROM change WHERE entry = ? AND tbl = 'bell') ORDER BY id`, entry)
+}
+
+// LastRing returns the ring of a bell that fell due last.
+func (tx *Tx) LastRing(bell int64) (Ring, bool, error) {
+	return first(tx, scanRing, `SELECT `+ringColumns+` FROM ring WHERE bell = ? ORDER BY due DESC LIMIT 1`, bell)
 }
 
 // Unstir looks at what a household holds back: where its settings or absences

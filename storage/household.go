@@ -2,6 +2,7 @@ package storage
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -22,7 +23,8 @@ type Household struct {
 	Rounds    [2]Minutes // morning and afternoon
 	Evening   Minutes    // the look at what is left over; negative for none
 	Again     string     // the ladder of an unanswered ring, see reminders.ParseLadder; empty for the usual one
-	Bare      Days       // days on which only care and safety ring
+	Bare      DaySet     // days on which only care and safety ring
+	Behind    Behind     // the rest of a day that moves
 	Frost     [2]string  // last and first frost as typed, "28 May"
 }
 
@@ -46,6 +48,66 @@ func (d Days) String() string {
 		return "off"
 	}
 	return d.From.Format(time.DateOnly) + " " + d.To.Format(time.DateOnly)
+}
+
+// DaySet is several runs of dates.
+type DaySet []Days
+
+// Has reports whether a date is in one of them.
+func (d DaySet) Has(day time.Time) bool {
+	return slices.ContainsFunc(d, func(run Days) bool { return run.Has(day) })
+}
+
+// String writes the runs as they are kept.
+func (d DaySet) String() string {
+	if len(d) == 0 {
+		return "off"
+	}
+	var out []string
+	for _, run := range d {
+		out = append(out, run.String())
+	}
+	return strings.Join(out, "; ")
+}
+
+func parseDaySet(s string) (out DaySet, err error) {
+	for run := range strings.SplitSeq(s, "; ") {
+		d, err := parseDays(run)
+		if err != nil {
+			return nil, err
+		}
+		if !d.From.IsZero() {
+			out = append(out, d)
+		}
+	}
+	return out, nil
+}
+
+// Behind is a day that runs late: what falls due between two instants is said
+// that much later.
+type Behind struct {
+	From, To time.Time
+	By       time.Duration
+}
+
+// String writes it as it is kept: "2027-03-01T09:00:00Z 2027-03-02T00:00:00Z 1h0m0s".
+func (b Behind) String() string {
+	return fmt.Sprintf("%s %s %s", b.From.UTC().Format(time.RFC3339), b.To.UTC().Format(time.RFC3339), b.By)
+}
+
+func parseBehind(s string) (b Behind, err error) {
+	var from, to, by string
+	if _, err := fmt.Sscan(s, &from, &to, &by); err != nil {
+		return b, err
+	}
+	if b.From, err = time.Parse(time.RFC3339, from); err != nil {
+		return b, err
+	}
+	if b.To, err = time.Parse(time.RFC3339, to); err != nil {
+		return b, err
+	}
+	b.By, err = time.ParseDuration(by)
+	return b, err
 }
 
 func parseDays(s string) (d Days, err error) {
@@ -97,6 +159,7 @@ const (
 	SetEvening   = "evening"
 	SetAgain     = "again"
 	SetBare      = "bare"
+	SetBehind    = "behind"
 	SetLastFrost = "last frost"
 	SetFirst     = "first frost"
 )
@@ -197,7 +260,9 @@ func (h *Household) apply(key, value string) (err error) {
 	case SetAgain:
 		h.Again = value
 	case SetBare:
-		h.Bare, err = parseDays(value)
+		h.Bare, err = parseDaySet(value)
+	case SetBehind:
+		h.Behind, err = parseBehind(value)
 	case SetLastFrost:
 		h.Frost[0] = value
 	case SetFirst:

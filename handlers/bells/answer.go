@@ -51,6 +51,12 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 	if strings.HasPrefix(m.bell.Subject, "rope") && (!req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID) {
 		return desk.Refuse("Only a keeper can say all clear."), nil
 	}
+	if m.bell.Safety && req.TypedBy.Child(req.Now) {
+		return desk.Refuse(fmt.Sprintf("%s is a safety bell: an adult says when it is done.", desk.Upper(m.bell.Title))), nil
+	}
+	if m.bell.Safety && !req.Direct && req.Mentions("all") {
+		return desk.Reply{}, desk.ErrSilent // "all done" names nothing
+	}
 	at := req.Now
 	if when := req.Reading.Moment(req.Context(), phrase.Past); when.Count > 0 {
 		at = req.Instant(when.Wall)

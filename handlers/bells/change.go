@@ -3,6 +3,7 @@ package bells
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -16,7 +17,7 @@ func changeAsks() []desk.Ask {
 	daily := []string{"ring me feed the hens daily at 7"}
 	kinds := append([]phrase.Kind{phrase.KindThing, phrase.KindToClock}, phrase.Whenever...)
 	lists := []string{"bells", "people"}
-	fill := []string{"instead", "bell", "bells", "ring", "now", "on", "rings", "make", "be", "onwards", "time"}
+	fill := []string{"instead", "turn", "turns", "in", "by", "take", "taking", "bell", "bells", "ring", "now", "on", "rings", "make", "be", "onwards", "time"}
 	return []desk.Ask{
 		{
 			Name: "change", Command: "ring", Kinds: kinds, Lists: lists, Fill: fill, Doubt: true, Keep: true, Help: "let a bell ring at another time, or for somebody else",
@@ -46,6 +47,12 @@ func plainChange(req *desk.Request) bool {
 	return numbered || len(req.Reading.Terms("bells")) > 0
 }
 
+// edit is a bell as it is to be, with its open ring where that is to be put off.
+type edit struct {
+	storage.Bell
+	ring *storage.Ring
+}
+
 // change lets a bell ring at another time, on other days, or for other people.
 func change(req *desk.Request) (desk.Reply, error) {
 	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
@@ -55,12 +62,13 @@ func change(req *desk.Request) (desk.Reply, error) {
 	if err != nil || !ok {
 		return reply, err
 	}
+	e := edit{Bell: b}
 	was := sayWhen(req, b) + ", " + reminders.SayWhom(b.Whom, req.People, req.Now)
-	reply, changed := newWhom(req, &b)
+	reply, changed := newWhom(req, &e.Bell)
 	if reply.Head != "" {
 		return reply, nil
 	}
-	reply, timed := newTime(req, &b)
+	reply, timed := newTime(req, &e)
 	if reply.Head != "" {
 		return reply, nil
 	}
@@ -70,14 +78,25 @@ func change(req *desk.Request) (desk.Reply, error) {
 	if !changed && !timed {
 		return desk.AskBack(fmt.Sprintf("To when, or for whom? For example: move bell %d to 8:30, or: give bell %d to Ivo", b.Num, b.Num)), nil
 	}
-	text := fmt.Sprintf("bell %d, %s: %s, %s (was %s)", b.Num, b.Title, sayWhen(req, b), reminders.SayWhom(b.Whom, req.People, req.Now), was)
+	old, b := b, e.Bell
+	to := reminders.SayWhom(b.Whom, req.People, req.Now)
+	text := fmt.Sprintf("bell %d, %s: %s, %s (was %s)", b.Num, b.Title, sayWhen(req, b), to, was)
 	if err := req.Record(storage.Entry{Kind: "change", About: fmt.Sprintf("bell:%d", b.Num), Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	if err := req.Tx.SaveBell(b); err != nil {
+	if err := e.save(req, changed); err != nil {
 		return desk.Reply{}, err
 	}
-	reply = desk.Answer(fmt.Sprintf("Bell %d for %s: %s, %s.", b.Num, reminders.SayWhom(b.Whom, req.People, req.Now), b.Title, sayWhen(req, b)), "Next "+req.Say(b.Next)+"; was "+was+".")
+	reply = desk.Answer(fmt.Sprintf("Bell %d for %s: %s, %s.", b.Num, to, b.Title, sayWhen(req, b)), "Was "+was+".")
+	if !b.Next.IsZero() {
+		reply.Lines = []string{"Next " + req.Say(b.Next) + "; was " + was + "."}
+	}
+	if e.ring != nil {
+		reply.Lines = append(reply.Lines, "What rings now is put off until "+req.Say(e.ring.Wake)+".")
+	}
+	if b.Again != old.Again {
+		reply.Lines = append(reply.Lines, "Unanswered it is said "+reminders.ParseLadder(b.Again).Say()+".")
+	}
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Bells", "bells")}
 	return reply, nil
 }
@@ -85,7 +104,7 @@ func change(req *desk.Request) (desk.Reply, error) {
 // theBell is the bell that a line names, when there is exactly one and the
 // speaker may change it.
 func theBell(req *desk.Request, question, again string) (storage.Bell, desk.Reply, bool, error) {
-	coming, err := req.Tx.ComingBells(req.House.ID)
+	coming, err := live(req)
 	if err != nil {
 		return storage.Bell{}, desk.Reply{}, false, err
 	}
@@ -141,8 +160,27 @@ func newWhom(req *desk.Request, b *storage.Bell) (desk.Reply, bool) {
 	return desk.Reply{}, changed
 }
 
+// save writes the bell back, and its open ring where that is to go to others or to
+// be put off.
+func (e *edit) save(req *desk.Request, given bool) error {
+	if err := req.Tx.SaveBell(e.Bell); err != nil {
+		return err
+	}
+	if e.ring != nil {
+		return req.Tx.SaveRing(*e.ring)
+	}
+	open, err := req.Tx.RingsOf(e.ID)
+	if err != nil || !given || len(open) == 0 || reminders.IsTurn(e.Whom) {
+		return err
+	}
+	g := open[len(open)-1]
+	g.Giver, g.Given, g.Whom = g.Whom, storage.GivenTaken, e.Whom
+	g.Wake, g.Said, g.Held = req.Now, 0, time.Time{}
+	return req.Tx.SaveRing(g)
+}
+
 // newTime reads when the bell is to ring from now on.
-func newTime(req *desk.Request, b *storage.Bell) (desk.Reply, bool) {
+func newTime(req *desk.Request, b *edit) (desk.Reply, bool) {
 	if again := req.Reading.Of(phrase.KindAgain); len(again) > 0 && !b.Safety {
 		l, reply, ok := ladderOf(again[0].Value.(phrase.Again))
 		if !ok {
@@ -164,14 +202,18 @@ func newTime(req *desk.Request, b *storage.Bell) (desk.Reply, bool) {
 	case b.Schedule == "":
 		return newMoment(req, b)
 	case len(req.Reading.Of(phrase.KindDate)) > 0 || len(req.Reading.Of(phrase.KindAfter)) > 0:
-		return desk.AskBack(fmt.Sprintf("Bell %d repeats: %s. Say a time of day or days of the week; for this once only, set another bell.", b.Num, sayWhen(req, *b))), false
+		return desk.AskBack(fmt.Sprintf("Bell %d repeats: %s. Say a time of day or days of the week; for this once only, set another bell.", b.Num, sayWhen(req, b.Bell))), false
 	case len(times) > 0:
 		var clocks []storage.Minutes
 		for _, c := range times {
 			clocks = append(clocks, storage.Minutes(c.Hour*60+c.Minute))
 		}
-		b.Schedule, b.Daily = reminders.AtClocks(b.Schedule, clocks...), false
-		return nextOf(req, b), true
+		spec := reminders.AtClocks(b.Schedule, clocks...)
+		if b.Elapsed || spec == b.Schedule && !b.Daily {
+			return desk.AskBack(fmt.Sprintf("Bell %d is %s. Say how it is to repeat, for example: move bell %d to daily at 8", b.Num, sayWhen(req, b.Bell), b.Num)), false
+		}
+		b.Schedule, b.Daily = spec, false
+		return end(req, b)
 	}
 	return desk.Reply{}, false
 }
@@ -180,7 +222,7 @@ func newTime(req *desk.Request, b *storage.Bell) (desk.Reply, bool) {
 func notWhen(s phrase.Span) bool { return s.Kind == phrase.KindTerm || s.Kind == phrase.KindThing }
 
 // newRule gives a bell other days; the time of day stays unless one is said.
-func newRule(req *desk.Request, b *storage.Bell, rule phrase.Rule, times []phrase.Clock) (desk.Reply, bool) {
+func newRule(req *desk.Request, b *edit, rule phrase.Rule, times []phrase.Clock) (desk.Reply, bool) {
 	if reply, ok := enough(rule, times, req); !ok {
 		return reply, false
 	}
@@ -188,26 +230,38 @@ func newRule(req *desk.Request, b *storage.Bell, rule phrase.Rule, times []phras
 		at := req.WallOf(b.Next)
 		times = []phrase.Clock{{Hour: at.Hour(), Minute: at.Minute()}}
 	}
-	o := order{bell: *b}
+	o := order{bell: b.Bell}
 	o.bell.Daily, o.bell.Elapsed = false, false
 	o.bell.Schedule = o.spec(req, rule, times, reminders.Day(req.Wall))
 	o.bell.Useful = usefulFor(rule)
-	*b = o.bell
+	b.Bell = o.bell
+	return end(req, b)
+}
+
+// end reads how often or until when a changed bell rings, and sets its next time.
+func end(req *desk.Request, b *edit) (desk.Reply, bool) {
+	if s := req.Reading.Of(phrase.KindTimes); len(s) > 0 {
+		b.Remain = s[0].Value.(int)
+	}
+	if s := req.Reading.Of(phrase.KindUntil); len(s) > 0 {
+		b.Until = endOf(req, s[0].Value.(phrase.Date).Next)
+	}
 	return nextOf(req, b), true
 }
 
 // nextOf sets when a changed bell falls due next: not again on a day on which it
 // has been answered already.
-func nextOf(req *desk.Request, b *storage.Bell) desk.Reply {
+func nextOf(req *desk.Request, b *edit) desk.Reply {
 	home := reminders.House{Household: req.House}
-	s, err := home.Schedule(*b)
+	s, err := home.Schedule(b.Bell)
 	if err != nil {
 		return desk.Refuse("I could not make a schedule of that. Try: move the hens bell to 8:30")
 	}
 	from := req.Now
-	open, err := req.Tx.RingsOf(b.ID)
-	if today := reminders.Day(req.Wall); err == nil && len(open) == 0 && !b.Due.IsZero() && reminders.Day(req.WallOf(b.Due)).Equal(today) && !b.Elapsed {
-		from = req.Instant(today.AddDate(0, 0, 1)).Add(-time.Second)
+	if onceADay(b.Schedule) && !b.Due.IsZero() && reminders.Day(req.WallOf(b.Due)).Equal(reminders.Day(req.Wall)) {
+		if from, err = restOfToday(req, b, s.Next(req.Now)); err != nil {
+			return desk.Refuse("The ring could not be moved.")
+		}
 	}
 	b.Next = s.Next(from)
 	if b.Next.IsZero() || !b.Until.IsZero() && b.Next.After(b.Until) {
@@ -216,11 +270,34 @@ func nextOf(req *desk.Request, b *storage.Bell) desk.Reply {
 	return desk.Reply{}
 }
 
+// onceADay reports a schedule that falls due at most once on a day.
+func onceADay(spec string) bool {
+	kind, rest, _ := strings.Cut(spec, " ")
+	hour := strings.Fields(rest + " x x")[1]
+	return (kind == "rrule" || kind == "cron" && !strings.ContainsAny(hour, "-,/")) && !strings.Contains(spec, "|")
+}
+
+// restOfToday deals with a bell that has rung today already: an open ring is put
+// off until the new time, if that is today; the bell itself goes on tomorrow.
+func restOfToday(req *desk.Request, b *edit, next time.Time) (from time.Time, err error) {
+	midnight := req.Instant(reminders.Day(req.Wall).AddDate(0, 0, 1))
+	open, err := req.Tx.RingsOf(b.ID)
+	if err == nil && len(open) > 0 && next.Before(midnight) {
+		g := open[len(open)-1]
+		g.Wake, g.Said, g.Held = next, 0, time.Time{}
+		b.ring = &g
+	}
+	return midnight.Add(-time.Second), err
+}
+
 // newMoment moves a bell that rings once; a time alone keeps its day.
-func newMoment(req *desk.Request, b *storage.Bell) (desk.Reply, bool) {
+func newMoment(req *desk.Request, b *edit) (desk.Reply, bool) {
 	when := req.Reading.Moment(req.Context(), phrase.Future)
 	if when.Count == 0 {
 		return desk.Reply{}, false
+	}
+	if b.Next.IsZero() {
+		return desk.AskBack(fmt.Sprintf("It rings now. To put it off: later %s", req.Reading.Spans[len(req.Reading.Spans)-1].Text)), false
 	}
 	next, elapsed := req.Instant(when.Wall), len(req.Reading.Of(phrase.KindAfter)) > 0
 	if day := reminders.Day(req.WallOf(b.Next)); when.HasClock && !when.HasDate && !elapsed {
@@ -255,5 +332,8 @@ func canWait(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	b.Care = care
-	return desk.Answer(fmt.Sprintf("Bell %d, %s: it %s.", b.Num, b.Title, said)), req.Tx.SaveBell(b)
+	if err := req.Tx.SaveBell(b); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer(fmt.Sprintf("Bell %d, %s: it %s.", b.Num, b.Title, said)), req.Tx.Stir(req.House.ID)
 }

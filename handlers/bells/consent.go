@@ -118,7 +118,11 @@ func doneAll(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	own := slices.DeleteFunc(open, func(m meant) bool { return m.bell.Safety || !isFor(req, m) || req.Now.Sub(m.ring.LastSaid) > lastHours })
+	open = slices.DeleteFunc(open, func(m meant) bool { return !isFor(req, m) || req.Now.Sub(m.ring.LastSaid) > lastHours })
+	own := slices.DeleteFunc(slices.Clone(open), func(m meant) bool { return m.bell.Safety })
+	if len(own) == 0 && len(open) > 0 {
+		return desk.Refuse(fmt.Sprintf("%s is a safety bell: name it, done %d.", desk.Upper(open[0].bell.Title), open[0].ring.Num)), nil
+	}
 	if len(own) == 0 && !req.Direct {
 		return desk.Reply{}, desk.ErrSilent
 	}

@@ -119,7 +119,7 @@ func answerAsks() []desk.Ask {
 		},
 		{
 			Name: "pass", Command: "pass", Kinds: numbered, Lists: []string{"rings", "people"}, Help: "hand a ring on to somebody", Doubt: true,
-			Forms: []string{"^pass", "^hand * to", "^hand on"}, Fill: []string{"hand", "over"},
+			Forms: []string{"^pass", "^hand * on|over to", "^hand on|over", "^hand * bell|ring to"}, Fill: []string{"hand", "over"},
 			Examples: []desk.Example{{Setup: withIvo, Line: "pass hens to Ivo"}, {Setup: withIvo, Line: "pass it to Ivo please"}, {Setup: withIvo, Line: "/pass 2 to Ivo"}},
 			Plain: func(req *desk.Request) bool {
 				return (len(req.Reading.Terms("rings")) > 0 || len(req.Reading.Terms("people")) > 0 && req.Mentions("to")) &&

@@ -74,7 +74,7 @@ func choose(verb string, fit []meant) desk.Reply {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%d %s", m.ring.Num, m.bell.Title))
 		reply.Buttons = append(reply.Buttons, desk.Labelled(m.bell.Title, fmt.Sprintf("%s %d", verb, m.ring.Num)))
 	}
-	if verb == "done" {
+	if verb == "done" && !slices.ContainsFunc(fit, func(m meant) bool { return m.bell.Safety }) {
 		reply.Buttons = append(reply.Buttons, desk.Labelled("All of mine", "done all"))
 	}
 	return reply
@@ -119,7 +119,7 @@ func byNumber(req *desk.Request, n int) (meant, desk.Reply, bool, error) {
 	return meant{}, desk.AskBack(fmt.Sprintf("There is no ring %d.", n), desk.Button("bells")), false, nil
 }
 
-// openRings returns what rings now in the household: said, or held back.
+// openRings returns what rings now in the household: said, held back, or put off.
 func openRings(req *desk.Request) ([]meant, error) {
 	rings, err := req.Tx.OpenRings(req.House.ID)
 	if err != nil {
@@ -131,7 +131,7 @@ func openRings(req *desk.Request) ([]meant, error) {
 		if err != nil {
 			return nil, err
 		}
-		if ok && (g.Said > 0 || !g.Held.IsZero()) {
+		if ok && (g.Said > 0 || !g.Held.IsZero() || !g.LastSaid.IsZero()) {
 			out = append(out, meant{g, b})
 		}
 	}
@@ -168,7 +168,7 @@ func ringWords(req *desk.Request) (*phrase.List, error) {
 }
 
 func bellWords(req *desk.Request) (*phrase.List, error) {
-	coming, err := req.Tx.ComingBells(req.House.ID)
+	coming, err := live(req)
 	if err != nil {
 		return nil, err
 	}

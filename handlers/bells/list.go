@@ -30,6 +30,10 @@ func list(req *desk.Request) (desk.Reply, error) {
 	if who := req.Reading.Terms("people"); len(who) > 0 {
 		open, coming = only(req, who[0].Value.(phrase.Term).Name, open, coming)
 	}
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	said := 0
 	for _, m := range open {
 		said += min(m.ring.Said, 1)
@@ -37,8 +41,7 @@ func list(req *desk.Request) (desk.Reply, error) {
 	reply := desk.Answer(fmt.Sprintf("%s set, %d ringing now.", desk.Plural(len(coming), "bell"), said))
 	for _, m := range open {
 		if m.ring.Said == 0 {
-			reply.Lines = append(reply.Lines, fmt.Sprintf("%d held back until %s: %s, %s", m.ring.Num, req.Say(m.ring.Wake), m.bell.Title,
-				reminders.SayWhom(m.ring.Whom, req.People, req.Now)))
+			reply.Lines = append(reply.Lines, fmt.Sprintf("%d %s: %s, %s", m.ring.Num, waits(req, home, m), m.bell.Title, reminders.SayWhom(m.ring.Whom, req.People, req.Now)))
 			continue
 		}
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now: %s, %s, since %s", m.ring.Num, m.bell.Title,
@@ -53,6 +56,17 @@ func list(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, bellLine(req, b))
 	}
 	return reply, nil
+}
+
+// waits says until when a ring is not said.
+func waits(req *desk.Request, home reminders.House, m meant) string {
+	switch {
+	case m.ring.Held.IsZero():
+		return "put off until " + req.Say(m.ring.Wake)
+	case home.Call(m.bell, m.ring.Whom, req.Now).Open:
+		return "waits until " + reminders.SayWhom(m.ring.Whom, req.People, req.Now) + " is back"
+	}
+	return "held back until " + req.Say(m.ring.Wake)
 }
 
 // only keeps the bells that somebody hears.
@@ -72,7 +86,11 @@ func only(req *desk.Request, name string, open []meant, coming []storage.Bell) (
 }
 
 func bellLine(req *desk.Request, b storage.Bell) string {
-	text := fmt.Sprintf("%d %s: %s, %s", b.Num, req.Say(b.Next), b.Title, reminders.SayWhom(b.Whom, req.People, req.Now))
+	when := "now"
+	if !b.Next.IsZero() {
+		when = req.Say(b.Next)
+	}
+	text := fmt.Sprintf("%d %s: %s, %s", b.Num, when, b.Title, reminders.SayWhom(b.Whom, req.People, req.Now))
 	if b.Schedule != "" {
 		text += " (" + sayWhen(req, b) + ")"
 	}
@@ -93,12 +111,14 @@ func bareNumber(s phrase.Span) (int, bool) {
 
 // stop ends a bell for good.
 func stop(req *desk.Request) (desk.Reply, error) {
-	coming, err := req.Tx.ComingBells(req.House.ID)
+	coming, err := live(req)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	fit, given := pick(req, coming)
 	switch {
+	case len(coming) == 0 && req.Direct:
+		return desk.Answer("No bells are set."), nil
 	case len(fit) == 0 && !given && !req.Direct:
 		return desk.Reply{}, desk.ErrSilent
 	case len(fit) != 1:
@@ -113,6 +133,21 @@ func stop(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	return stopOne(req, fit[0])
+}
+
+// live returns the bells that will ring and those that ring now.
+func live(req *desk.Request) ([]storage.Bell, error) {
+	coming, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	ringing, err := req.Tx.RingingBells(req.House.ID)
+	for _, b := range ringing {
+		if !slices.ContainsFunc(coming, func(c storage.Bell) bool { return c.ID == b.ID }) {
+			coming = append(coming, b)
+		}
+	}
+	return coming, err
 }
 
 func pick(req *desk.Request, coming []storage.Bell) (fit []storage.Bell, given bool) {

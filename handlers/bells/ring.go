@@ -78,6 +78,9 @@ func titleOf(req *desk.Request, who target) string {
 // check holds what a title and a target have to satisfy.
 func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	words := phrase.Words(o.title)
+	if len(words) == 1 && words[0] == "instead" {
+		return desk.AskBack("Which bell is to ring at another time? For example: ring the hens at 8 instead", desk.Button("bells")), false
+	}
 	if len(words) == 0 {
 		if !req.Direct && !req.Mentions("remind") {
 			return desk.Reply{}, false
@@ -97,10 +100,25 @@ func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	if others && !req.May() {
 		return desk.Refuse("Only a keeper sets bells for others. For yourself: ring me " + o.title), false
 	}
-	if o.forChild(req) && reminders.Dangerous(o.title) {
+	return o.keptFromChildren(req)
+}
+
+// keptFromChildren refuses what is never a child's. A bell for everyone, or for
+// several of whom one is a child, leaves the children out when it rings.
+func (o *order) keptFromChildren(req *desk.Request) (desk.Reply, bool) {
+	b := storage.Bell{Title: o.title}
+	reminders.Classify(&b)
+	if !reminders.NotForChild(b) || !o.forChild(req) {
+		return desk.Reply{}, true
+	}
+	if o.whom == reminders.Everyone && !reminders.Dangerous(o.title) {
+		o.notes = append(o.notes, "it rings for the adults: a safety bell is not left to a child")
+		return desk.Reply{}, true
+	}
+	if reminders.Dangerous(o.title) {
 		return desk.Refuse("That is not work for a child: lye, hot fat, machines and dangerous animals are an adult's."), false
 	}
-	return desk.Reply{}, true
+	return desk.Refuse("That is a safety bell: it rings until it is done, and is not left to a child. Ring an adult: ring me " + o.title), false
 }
 
 func (o *order) forChild(req *desk.Request) bool {
@@ -121,6 +139,9 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 			return reply, false
 		}
 	}
+	if rules := req.Reading.Of(phrase.KindRule); len(rules) > 2 || len(rules) == 2 && !hoursOnDays(rules) {
+		return desk.AskBack("Which repeat: " + rules[0].Text + " or " + rules[1].Text + "? Name one, or make two bells."), false
+	}
 	if left := leftOver(o.title); left != "" {
 		return desk.AskBack(fmt.Sprintf("I cannot set %s yet. Say when it rings in plain words, for example: daily at 7 until 1 sep, every 3 days at 8, 5 times.", desk.Quote(left))), false
 	}
@@ -128,7 +149,10 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 		return desk.AskBack("When exactly: " + two + "? Name one time, or make two bells."), false
 	}
 	if rules := req.Reading.Of(phrase.KindRule); len(rules) > 0 {
-		return o.repeat(req, rules[0].Value.(phrase.Rule))
+		return o.repeat(req, oneRule(rules, req.Reading.Of(phrase.KindExcept)))
+	}
+	if times := req.Reading.Of(phrase.KindTimes); len(times) > 0 {
+		return desk.AskBack(fmt.Sprintf("%s: how often? For example: daily at 8, %s.", desk.Upper(times[0].Text), times[0].Text)), false
 	}
 	when := req.Reading.Moment(req.Context(), phrase.Future)
 	if when.Count == 0 {
@@ -158,12 +182,48 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 	return desk.Reply{}, true
 }
 
+// hoursOnDays reports that of two repeats one gives the hours and the other the
+// days: "every 2 hours from 8 to 18 on weekdays".
+func hoursOnDays(rules []phrase.Span) bool {
+	a, b := rules[0].Value.(phrase.Rule), rules[1].Value.(phrase.Rule)
+	days := func(r phrase.Rule) bool {
+		return (r.Freq == "WEEKLY" || r.Freq == "DAILY") && r.Interval == 1 && r.PerDay == 0
+	}
+	return len(a.Hours) == 2 && days(b) || len(b.Hours) == 2 && days(a)
+}
+
+// oneRule puts together what a line says of a repeat.
+func oneRule(rules, except []phrase.Span) phrase.Rule {
+	r := rules[0].Value.(phrase.Rule)
+	if len(rules) == 2 {
+		other := rules[1].Value.(phrase.Rule)
+		if len(r.Hours) == 0 {
+			r, other = other, r
+		}
+		r.Days = other.Days
+	}
+	if len(except) > 0 {
+		r = r.Except(except[0].Value.([]time.Weekday))
+	}
+	return r
+}
+
 // leftOver finds words about when that nothing read, which would otherwise end
 // up in the title and leave the bell wrong.
 func leftOver(title string) string {
-	for _, w := range phrase.Words(title) {
-		if slices.Contains([]string{"except", "excluding", "apart", "starting", "every", "times", "daily", "weekly", "monthly"}, w) {
+	words := phrase.Words(title)
+	for i, w := range words {
+		switch w {
+		case "except", "excluding", "apart", "starting", "every", "times", "daily", "weekly", "monthly":
 			return w
+		case "days", "weeks", "months":
+			if i > 0 && phrase.IsNumber(words[i-1]) {
+				return words[i-1] + " " + w
+			}
+		case "from":
+			if i+1 == len(words) || phrase.IsNumber(words[i+1]) {
+				return "from"
+			}
 		}
 	}
 	return ""
@@ -261,6 +321,9 @@ func enough(rule phrase.Rule, times []phrase.Clock, req *desk.Request) (desk.Rep
 	if rule.PerDay > 0 && len(times) != rule.PerDay {
 		return desk.AskBack(fmt.Sprintf("At which %d times of the day? For example: twice a day at 8 and 18.", rule.PerDay)), false
 	}
+	if rule.Freq == "MINUTELY" && len(rule.Hours) > 0 {
+		return desk.AskBack("Within a part of the day I ring by whole hours. For example: every 2 hours from 8 to 18"), false
+	}
 	ends := len(req.Reading.Of(phrase.KindTimes))+len(req.Reading.Of(phrase.KindUntil)) > 0
 	if rule.Freq == "MINUTELY" && (rule.Interval < 1 || rule.Interval < 30 && !ends) {
 		return desk.AskBack(fmt.Sprintf("Every %d min, how many times? For example: every %d min, 6 times.", rule.Interval, max(rule.Interval, 5))), false
@@ -281,7 +344,7 @@ func (o *order) spec(req *desk.Request, rule phrase.Rule, times []phrase.Clock, 
 	stepped := rule.Freq == "HOURLY" || rule.Freq == "MINUTELY"
 	switch {
 	case len(rule.Hours) == 2:
-		return reminders.HoursOfDay(rule.Interval, rule.Hours[0].Hour, rule.Hours[1].Hour, rule.Hours[0].Minute)
+		return reminders.HoursOfDay(rule.Interval, rule.Hours[0].Hour, rule.Hours[1].Hour, rule.Hours[0].Minute, rule.Days...)
 	case stepped && len(times) == 0:
 		o.bell.Elapsed = true
 		return reminders.Recurrence{Freq: rule.Freq, Interval: max(rule.Interval, 1), Start: req.Wall.Truncate(time.Minute)}.Spec()
@@ -337,13 +400,17 @@ func (o *order) end(req *desk.Request) (desk.Reply, bool) {
 		o.bell.Remain = s[0].Value.(int)
 	}
 	if s := req.Reading.Of(phrase.KindUntil); len(s) > 0 {
-		last := s[0].Value.(phrase.Date).Next
-		o.bell.Until = req.Instant(time.Date(last.Year(), last.Month(), last.Day(), 23, 59, 59, 0, time.UTC))
+		o.bell.Until = endOf(req, s[0].Value.(phrase.Date).Next)
 		if o.bell.Next.After(o.bell.Until) {
 			return desk.Refuse(fmt.Sprintf("It would end on %s, before it rings once. Nothing was set.", req.SayDay(o.bell.Until))), false
 		}
 	}
 	return desk.Reply{}, true
+}
+
+// endOf is the last instant of a day.
+func endOf(req *desk.Request, day time.Time) time.Time {
+	return req.Instant(reminders.Day(day).AddDate(0, 0, 1)).Add(-time.Second)
 }
 
 func (o *order) write(req *desk.Request) (desk.Reply, error) {

@@ -40,8 +40,8 @@ func awayAsks() []desk.Ask {
 		},
 		{
 			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last"), Help: "somebody is back",
-			Forms:    []string{"* back", "* better", "* well again", "* home again", "* not away", "^away off"},
-			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is better"}, {Setup: []string{"away 3-10 July"}, Line: "I'm back"}},
+			Forms:    []string{"* back", "* better", "* well again", "* home again", "* not away"},
+			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is better"}, {Setup: []string{"away until friday"}, Line: "I'm back"}},
 			Needs:    somebody, Do: back,
 		},
 	}
@@ -60,11 +60,16 @@ func subjectSaid(req *desk.Request) bool {
 
 // asking tells a question, a wish or what was from a report.
 func asking(req *desk.Request) bool {
+	first, _, _ := strings.Cut(strings.ToLower(req.Text), " ")
+	switch first {
+	case "is", "are", "does", "do", "did", "will", "would", "can", "has", "should":
+		return true
+	}
 	return strings.Contains(req.Text, "?") || req.Mentions("was", "were", "isn't", "not", "never", "why", "who", "if", "when", "think", "looks", "looked", "might", "may", "unless")
 }
 
 func plainAway(req *desk.Request) bool {
-	return !asking(req) && (subjectSaid(req) || req.Form == "^away")
+	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "with", "they")
 }
 
 func plainLate(req *desk.Request) bool {
@@ -74,35 +79,37 @@ func plainLate(req *desk.Request) bool {
 	return len(req.Reading.Terms("selves")) > 0 || len(req.Reading.Terms("people")) > 0 && !req.Mentions("be")
 }
 
-// whoIsAway returns the person that a line is about and the one who covers.
-func whoIsAway(req *desk.Request) (who, cover storage.Person, reply desk.Reply, ok bool) {
-	who = req.Who
+// whoIsAway returns the people that a line is about and the one who covers.
+func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, reply desk.Reply, ok bool) {
 	if strange := desk.UnknownWords(req.Reading.Unknown); strange != "" {
-		return who, cover, desk.Refuse(fmt.Sprintf("I know nobody called %s here. Nothing was written.", strange)), false
+		return nil, cover, desk.Refuse(fmt.Sprintf("I know nobody called %s here. Nothing was written.", strange)), false
 	}
-	named := req.Reading.Terms("people")
-	for i, s := range named {
+	for _, s := range req.Reading.Terms("people") {
 		p, known := req.Person(s.Value.(phrase.Term).Name)
 		if s.Value.(phrase.Term).Name == "@me" {
 			p, known = req.Who, true
 		}
-		if !known {
-			return who, cover, desk.AskBack("One person at a time, by name. For example: Ivo is ill"), false
-		}
-		if i > 0 || covers(req, s) {
-			if cover.ID != 0 {
-				return who, cover, desk.AskBack("One stand-in at a time, please. For example: away 3-10 July, Tom covers"), false
-			}
+		switch {
+		case !known:
+			return nil, cover, desk.AskBack("Who? By name, for example: Ivo is ill"), false
+		case !covers(req, s):
+			who = append(who, p)
+		case cover.ID != 0:
+			return nil, cover, desk.AskBack("One stand-in at a time, please. For example: away 3-10 July, Tom covers"), false
+		default:
 			cover = p
-			continue
 		}
-		who = p
 	}
-	if who.ID == cover.ID {
-		cover = storage.Person{}
+	if len(who) == 0 || len(req.Reading.Terms("selves")) > 0 && !slices.ContainsFunc(who, func(p storage.Person) bool { return p.ID == req.Who.ID }) {
+		who = append(who, req.Who)
 	}
-	if who.ID != req.Who.ID && !req.May() {
-		return who, cover, desk.Refuse(fmt.Sprintf("Only a keeper says that for others. %s can type it: away until friday", who.Name)), false
+	for _, p := range who {
+		if p.ID == cover.ID {
+			return nil, cover, desk.AskBack("Who covers for " + p.Name + "? Somebody else, please."), false
+		}
+		if p.ID != req.Who.ID && !req.May() {
+			return nil, cover, desk.Refuse(fmt.Sprintf("Only a keeper says that for others. %s can type it: away until friday", p.Name)), false
+		}
 	}
 	return who, cover, desk.Reply{}, true
 }
@@ -129,44 +136,55 @@ func away(kind string) func(*desk.Request) (desk.Reply, error) {
 		if !ok {
 			return reply, nil
 		}
-		a := storage.Absence{Household: req.House.ID, Person: who.ID, Kind: kind, Since: req.Now, StandIn: cover.ID}
-		today := reminders.Day(req.Wall)
-		from, to, said := daysSaid(req, today)
-		if said && from.After(today) {
-			a.Since = req.Instant(from)
+		a := storage.Absence{Household: req.House.ID, Kind: kind, Since: req.Now, StandIn: cover.ID}
+		if reply, ok := days(req, &a); !ok {
+			return reply, nil
 		}
-		if said && !to.IsZero() {
-			a.Until = req.Instant(to.AddDate(0, 0, 1))
-		}
-		if said && !to.IsZero() && to.Before(today) || said && from.Before(today) && to.IsZero() {
-			return desk.Refuse("That is over already. Nothing was written."), nil
-		}
-		if d := req.Reading.Of(phrase.KindDuration); !said && len(d) > 0 {
-			a.Until = req.Now.Add(d[0].Value.(time.Duration))
-		}
-		return writeAbsence(req, who, a)
+		return writeAbsences(req, who, a)
 	}
 }
 
-// daysSaid returns the first and the last day that a line names; the last is zero
-// when only the first is known.
-func daysSaid(req *desk.Request, today time.Time) (from, to time.Time, said bool) {
-	if s := req.Reading.Of(phrase.KindDays); len(s) > 0 {
-		d := s[0].Value.(phrase.DateSpan)
-		if d.From.IsZero() { // until friday: friday is in it, who is back earlier says so
-			return today, d.To, true
+// longest is how long an absence is believed without asking.
+const longest = 120 * 24 * time.Hour
+
+// days reads from when until when somebody is away.
+func days(req *desk.Request, a *storage.Absence) (desk.Reply, bool) {
+	today := reminders.Day(req.Wall)
+	dates, spans, lengths := req.Reading.Of(phrase.KindDate), req.Reading.Of(phrase.KindDays), req.Reading.Of(phrase.KindDuration)
+	from, to := today, time.Time{}
+	switch {
+	case len(spans) > 1 || len(dates) > 1 || len(spans) > 0 && len(dates) > 0:
+		return desk.AskBack("From when until when? For example: away from friday to sunday, or two lines for two times."), false
+	case len(spans) == 1:
+		if d := spans[0].Value.(phrase.DateSpan); d.From.IsZero() {
+			to = d.To // until friday: friday is in it, who is back earlier says so
+		} else {
+			from, to = d.From, d.To
 		}
-		return d.From, d.To, true
+	case len(dates) == 1:
+		from = dates[0].Value.(phrase.Date).Next
+		if to = from; req.Mentions("from", "since", "starting") {
+			to = time.Time{}
+		}
 	}
-	ds := req.Reading.Of(phrase.KindDate)
-	switch len(ds) {
-	case 0:
-		return today, today, false
-	case 1:
-		d := ds[0].Value.(phrase.Date).Next
-		return d, d, true
+	if from.After(today) {
+		a.Since = req.Instant(from)
 	}
-	return ds[0].Value.(phrase.Date).Next, ds[len(ds)-1].Value.(phrase.Date).Next, true
+	if !to.IsZero() {
+		a.Until = req.Instant(to.AddDate(0, 0, 1))
+	}
+	if len(lengths) == 1 && to.IsZero() {
+		a.Until = a.Since.Add(lengths[0].Value.(time.Duration))
+	}
+	switch {
+	case from.Before(today) && len(spans) == 0 || !to.IsZero() && to.Before(today):
+		return desk.Refuse("That is over already. Nothing was written."), false
+	case a.Until.IsZero() && (a.Kind == storage.Away || from.After(today)):
+		return desk.AskBack("Until when? For example: away from friday to sunday, away until friday"), false
+	case a.Until.Sub(a.Since) > longest:
+		return desk.AskBack(fmt.Sprintf("Until %s? Say it with the first and the last day, in two parts if it is that long.", reminders.SayDay(to, req.Wall, req.House.DayFirst))), false
+	}
+	return desk.Reply{}, true
 }
 
 // late writes down that somebody is home at a time today.
@@ -186,45 +204,73 @@ func late(req *desk.Request) (desk.Reply, error) {
 	if !until.After(req.Now) {
 		return desk.Refuse(req.Say(until) + " has passed. Nothing was written."), nil
 	}
-	return writeAbsence(req, who, storage.Absence{Household: req.House.ID, Person: who.ID, Kind: storage.Late, Since: req.Now, Until: until, StandIn: cover.ID})
+	return writeAbsences(req, who, storage.Absence{Household: req.House.ID, Kind: storage.Late, Since: req.Now, Until: until, StandIn: cover.ID})
 }
 
-// writeAbsence keeps an absence and says what becomes of the bells meanwhile.
-func writeAbsence(req *desk.Request, who storage.Person, a storage.Absence) (desk.Reply, error) {
+// writeAbsences keeps the absence of each and says what becomes of their bells
+// meanwhile.
+func writeAbsences(req *desk.Request, who []storage.Person, a storage.Absence) (desk.Reply, error) {
+	var names []string
+	for _, p := range who {
+		names = append(names, p.Name)
+	}
 	home, err := req.Home()
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	said := fmt.Sprintf("%s is %s", who.Name, sayAbsence(req, home, a))
-	if err := req.Record(storage.Entry{Kind: "away", About: "person:" + who.Name, Text: said}); err != nil {
+	is := " is "
+	if len(who) > 1 {
+		is = " are "
+	}
+	said := desk.List(names) + is + sayAbsence(req, home, a)
+	if a.StandIn != 0 {
+		said += "; " + req.NameOf(a.StandIn) + " covers"
+	}
+	if err := req.Record(storage.Entry{Kind: "away", About: "person:" + who[0].Name, Text: said}); err != nil {
 		return desk.Reply{}, err
 	}
-	for _, old := range home.Away { // the newest word counts
-		if old.Person == who.ID && overlaps(old, a) {
-			if err := req.Tx.EndAbsence(old, later(a.Since, old.Since)); err != nil {
-				return desk.Reply{}, err
-			}
+	for _, p := range who {
+		a.Person = p.ID
+		if err := keepAbsence(req, home, a); err != nil {
+			return desk.Reply{}, err
 		}
-	}
-	if err := req.Tx.AddAbsence(a); err != nil {
-		return desk.Reply{}, err
 	}
 	if home, err = req.Home(); err != nil {
 		return desk.Reply{}, err
 	}
-	if !a.Since.After(req.Now) {
-		if err := reminders.Reroute(req.Tx, home, who, req.Now); err != nil {
+	reply := desk.Answer(said + ".")
+	for _, p := range who {
+		if !a.Since.After(req.Now) {
+			if err := reminders.Reroute(req.Tx, home, p, req.Now); err != nil {
+				return desk.Reply{}, err
+			}
+		}
+		lines, err := meanwhile(req, home, p, a)
+		if err != nil {
 			return desk.Reply{}, err
 		}
+		reply.Lines = append(reply.Lines, lines...)
 	}
-	if a.StandIn != 0 {
-		said += "; " + req.NameOf(a.StandIn) + " covers"
-	}
-	reply := desk.Answer(said + ".")
-	lines, err := meanwhile(req, home, who, a)
-	reply.Lines = lines
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, err
+	return reply, nil
+}
+
+// keepAbsence writes an absence down. It takes the place of one of the same kind,
+// unless it lies wholly within it: then it only counts first.
+func keepAbsence(req *desk.Request, home reminders.House, a storage.Absence) error {
+	for _, old := range home.Away {
+		if old.Person != a.Person || old.Kind != a.Kind || !overlaps(old, a) {
+			continue
+		}
+		inside := a.Since.After(old.Since) && a.Since.After(req.Now) && !a.Until.IsZero() && (old.Until.IsZero() || a.Until.Before(old.Until))
+		if inside {
+			continue
+		}
+		if err := req.Tx.EndAbsence(old, later(a.Since, old.Since)); err != nil {
+			return err
+		}
+	}
+	return req.Tx.AddAbsence(a)
 }
 
 func overlaps(a, b storage.Absence) bool {
@@ -262,14 +308,17 @@ func meanwhile(req *desk.Request, home reminders.House, who storage.Person, a st
 	var order []string
 	for _, b := range bells {
 		whom := reminders.Expand(b.Whom, req.People, req.Now)
-		if !slices.ContainsFunc(whom, func(p storage.Person) bool { return p.ID == who.ID }) || b.Next.After(until) {
+		at, err := home.FirstFrom(b, a.Since)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.ContainsFunc(whom, func(p storage.Person) bool { return p.ID == who.ID }) || at.IsZero() || at.After(until) {
 			continue
 		}
-		at := later(b.Next, a.Since)
 		c := home.Call(b, b.Whom, at)
 		switch {
-		case reminders.IsTurn(b.Whom):
-			order = gather(goes, order, "the others in turn", b.Title)
+		case reminders.IsTurn(b.Whom) && c.Whom == b.Whom && !c.Open:
+			order = gather(goes, order, names(c.To)+" by turns", b.Title)
 		case c.Whom != b.Whom:
 			order = gather(goes, order, reminders.SayWhom(c.Whom, req.People, req.Now), b.Title)
 		case len(whom) == 1:
@@ -284,6 +333,14 @@ func meanwhile(req *desk.Request, home reminders.House, who storage.Person, a st
 		out = append(out, "waits until "+who.Name+" is back: "+desk.List(waits))
 	}
 	return out, nil
+}
+
+func names(people []storage.Person) string {
+	var out []string
+	for _, p := range people {
+		out = append(out, p.Name)
+	}
+	return desk.List(out)
 }
 
 func gather(goes map[string][]string, order []string, to, title string) []string {
@@ -304,44 +361,57 @@ func back(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	a, is := absenceOf(home, who, req.Now)
+	ended := slices.DeleteFunc(slices.Clone(home.Away), func(a storage.Absence) bool {
+		about := slices.ContainsFunc(who, func(p storage.Person) bool { return p.ID == a.Person })
+		return !about || !a.Covers(req.Now) && !req.Mentions("off")
+	})
 	switch {
-	case !is && !req.Direct:
+	case ok && len(ended) == 0 && !req.Direct:
 		return desk.Reply{}, desk.ErrSilent
 	case !ok:
 		return reply, nil
-	case !is:
-		return desk.Answer(who.Name + " is not written down as away."), nil
+	case len(ended) == 0:
+		return desk.Answer("Nobody of those is away now."), nil
 	}
-	if err := req.Record(storage.Entry{Kind: "away", About: "person:" + who.Name, Text: who.Name + " is back"}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "away", About: "person:" + who[0].Name, Text: names(who) + " back"}); err != nil {
 		return desk.Reply{}, err
 	}
-	if err := req.Tx.EndAbsence(a, req.Now); err != nil {
-		return desk.Reply{}, err
+	for _, a := range ended {
+		if err := req.Tx.EndAbsence(a, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	if home, err = req.Home(); err != nil {
 		return desk.Reply{}, err
 	}
-	comes, held, err := reminders.Waiting(req.Tx, home, who, req.Now)
-	reply = desk.Answer(who.Name + " is back.")
-	if comes > 0 {
-		reply.Lines = append(reply.Lines, desk.Plural(comes, "ring")+" waited: now.")
+	reply = desk.Answer(names(who) + " is back.")
+	if len(who) > 1 {
+		reply.Head = names(who) + " are back."
 	}
-	if held > 0 {
-		reply.Lines = append(reply.Lines, desk.Plural(held, "ring")+" held back still: bells shows when.")
+	for _, p := range who {
+		lines, err := waited(req, home, p)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		reply.Lines = append(reply.Lines, lines...)
 	}
-	return reply, err
+	return reply, nil
 }
 
-// absenceOf returns the absence of somebody that holds now, else the next one.
-func absenceOf(home reminders.House, who storage.Person, now time.Time) (storage.Absence, bool) {
-	if a, is := home.Absent(who.ID, now); is {
-		return a, true
+// waited says what waited for somebody who is back, and when they are away next.
+func waited(req *desk.Request, home reminders.House, who storage.Person) ([]string, error) {
+	comes, held, err := reminders.Waiting(req.Tx, home, who, req.Now)
+	var out []string
+	if comes > 0 {
+		out = append(out, desk.Plural(comes, "ring")+" waited: now.")
+	}
+	if held > 0 {
+		out = append(out, desk.Plural(held, "ring")+" held back still: bells shows when.")
 	}
 	for _, a := range home.Away {
 		if a.Person == who.ID {
-			return a, true
+			out = append(out, fmt.Sprintf("%s is %s as written before; away off takes that back.", who.Name, sayAbsence(req, home, a)))
 		}
 	}
-	return storage.Absence{}, false
+	return out, err
 }

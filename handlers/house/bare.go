@@ -39,7 +39,8 @@ func plainBare(req *desk.Request) bool {
 	if strings.Contains(req.Text, "?") || req.Mentions("was", "were", "if", "the") {
 		return false
 	}
-	return req.Mentions("day", "days", "today", "tomorrow", "off") || len(req.Reading.Of(phrase.KindDays)) > 0 || len(phrase.Words(req.Text)) == 1
+	when := len(req.Reading.Of(phrase.KindDays)) + len(req.Reading.Of(phrase.KindDate))
+	return req.Mentions("day", "days", "off") || when > 0 || len(phrase.Words(req.Text)) == 1
 }
 
 // bare makes days bare, or ends that.
@@ -49,7 +50,7 @@ func bare(req *desk.Request) (desk.Reply, error) {
 	}
 	today := reminders.Day(req.Wall)
 	if req.Mentions("off", "over", "end", "stop", "no") {
-		if req.House.Bare.To.Before(today) {
+		if len(toCome(req.House.Bare, today)) == 0 {
 			return desk.Answer("No day is bare."), nil
 		}
 		return set(req, storage.SetBare, "off", "no day is bare any more")
@@ -65,14 +66,21 @@ func bare(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("That is more than a month. Bare days are for a few days: bare until friday"), nil
 	}
 	text := sayDays(req, d)
-	reply, err := set(req, storage.SetBare, d.String(), text+": animals, meals, medicine and safety ring, all else waits")
+	all := append(toCome(req.House.Bare, today), d)
+	reply, err := set(req, storage.SetBare, all.String(), text+": animals, meals, medicine and safety ring, all else waits")
 	if err != nil {
 		return reply, err
 	}
+	req.House.Bare = all
 	lines, err := cost(req, d)
 	reply.Lines = lines
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, err
+}
+
+// toCome drops the runs of days that are over.
+func toCome(all storage.DaySet, today time.Time) storage.DaySet {
+	return slices.DeleteFunc(slices.Clone(all), func(d storage.Days) bool { return d.To.Before(today) })
 }
 
 func sayDays(req *desk.Request, d storage.Days) string {
@@ -85,7 +93,6 @@ func sayDays(req *desk.Request, d storage.Days) string {
 
 // cost says once what a bare day moves, and what waiting costs.
 func cost(req *desk.Request, d storage.Days) ([]string, error) {
-	req.House.Bare = d
 	home, err := req.Home()
 	if err != nil {
 		return nil, err
@@ -161,30 +168,48 @@ func behind(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	moves, stays := home.RestOfDay(bells, by, req.Now)
-	if len(moves) == 0 {
-		return desk.Answer("Nothing is left today that could move.", staying(req, stays)...), nil
-	}
-	if err := req.Record(storage.Entry{Kind: "behind", Text: fmt.Sprintf("%s behind: %s of today moved", reminders.SayDuration(by), desk.Plural(len(moves), "bell"))}); err != nil {
+	home.Behind = storage.Behind{From: req.Now, To: req.Instant(reminders.Day(req.Wall).AddDate(0, 0, 1)), By: by}
+	rest, err := home.RestOfDay(bells)
+	if err != nil {
 		return desk.Reply{}, err
 	}
-	reply := desk.Answer(fmt.Sprintf("%s behind: the rest of today moves.", reminders.SayDuration(by)))
-	for _, b := range moves {
-		next := b.Next.Add(by)
-		if err := req.Tx.MoveBell(b.ID, next, b.Due, b.Remain); err != nil {
-			return desk.Reply{}, err
-		}
-		reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s, was %s", reminders.SayTime(req.WallOf(next), req.Wall, req.House.DayFirst), b.Title, req.WallOf(b.Next).Format("15:04")))
+	moves, stays := movesAndStays(req, rest)
+	if len(moves) == 0 {
+		return desk.Answer("Nothing is left today that could move.", stays...), nil
 	}
-	reply.Lines = append(reply.Lines, staying(req, stays)...)
+	reply, err := set(req, storage.SetBehind, home.Behind.String(), reminders.SayDuration(by)+" behind: the rest of today moves")
+	if err != nil {
+		return reply, err
+	}
+	reply.Lines = append(moves, stays...)
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, nil
 }
 
-func staying(req *desk.Request, stays []storage.Bell) []string {
-	var out []string
-	for _, b := range stays {
-		out = append(out, fmt.Sprintf("%s %s stays", req.WallOf(b.Next).Format("15:04"), b.Title))
+func movesAndStays(req *desk.Request, rest []reminders.Moved) (moves, stays []string) {
+	for _, m := range rest {
+		was := req.WallOf(m.Due).Format("15:04")
+		if m.New.Equal(m.Due) {
+			stays = append(stays, fmt.Sprintf("%s %s stays", was, m.Bell.Title))
+			continue
+		}
+		moves = append(moves, fmt.Sprintf("%s %s, was %s", reminders.SayTime(req.WallOf(m.New), req.Wall, req.House.DayFirst), m.Bell.Title, was))
 	}
-	return out
+	return moves, stays
+}
+
+// daysSaid returns the first and the last day that a line names.
+func daysSaid(req *desk.Request, today time.Time) (from, to time.Time, said bool) {
+	if s := req.Reading.Of(phrase.KindDays); len(s) > 0 {
+		d := s[0].Value.(phrase.DateSpan)
+		if d.From.IsZero() { // until friday: friday is in it
+			d.From = today
+		}
+		return d.From, d.To, true
+	}
+	ds := req.Reading.Of(phrase.KindDate)
+	if len(ds) == 0 {
+		return today, today, false
+	}
+	return ds[0].Value.(phrase.Date).Next, ds[len(ds)-1].Value.(phrase.Date).Next, true
 }

@@ -148,7 +148,14 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if blocked {
 		return desk.Refuse(fmt.Sprintf("%s, by %s, came after and hangs on it. Take that back first.", desk.Quote(block.Text), byOf(req, block))), nil
 	}
-	if err := req.Tx.Try(func() error { return req.Tx.Undo(e, req.Now) }); err != nil {
+	bells, err := req.Tx.ChangedBells(e.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if b, rings, err := reminders.RingsForSafety(req.Tx, bells); err != nil || rings {
+		return desk.Refuse(fmt.Sprintf("%s is ringing for safety: it is not taken back. Say done when it is.", desk.Upper(b.Title))), err
+	}
+	if err := req.Tx.Try(func() error { return takeBack(req, e) }); err != nil {
 		return desk.Refuse(fmt.Sprintf("%s cannot be taken back any more: later entries hang on it.", desk.Quote(e.Text))), nil //nolint:nilerr // the file keeps its word
 	}
 	if err := noteUndo(req, e); err != nil {
@@ -162,6 +169,22 @@ func undo(req *desk.Request) (desk.Reply, error) {
 		return stillRoped(req, reply)
 	}
 	return reply, nil
+}
+
+// takeBack undoes an entry; its bells do not ring again for what has rung.
+func takeBack(req *desk.Request, e storage.Entry) error {
+	if err := req.Tx.Undo(e, req.Now); err != nil {
+		return err
+	}
+	home, err := reminders.Load(req.Tx, req.House.ID, req.Now) // as it is after the undo
+	if err != nil {
+		return err
+	}
+	bells, err := req.Tx.ChangedBells(e.ID)
+	if err != nil {
+		return err
+	}
+	return reminders.Reseat(req.Tx, home, bells, req.Now)
 }
 
 func lastOf(req *desk.Request) (storage.Entry, bool, error) {

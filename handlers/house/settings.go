@@ -260,7 +260,7 @@ func resettle(req *desk.Request) error {
 	if err != nil {
 		return err
 	}
-	return reminders.Resettle(req.Tx, req.House, is)
+	return reminders.Resettle(req.Tx, req.House, is, req.Now)
 }
 
 // setEvening sets when what is left over of the day is looked at.

@@ -18,6 +18,9 @@ func (l *line) again(i int) (Again, int, bool) {
 		return Again{}, i, false
 	}
 	next := i + 1
+	if l.low(next) == "never" {
+		return Again{Never: true}, next + 1, true
+	}
 	if l.low(next) == "in" || l.low(next) == "with" || l.low(next) == "at" {
 		after := next + 1
 		if l.low(after) == "the" {

@@ -75,7 +75,7 @@ func valid(y int, m time.Month, d int) (time.Time, bool) {
 // date reads a day.
 func (l *line) date(i int) (Date, int, bool) {
 	at := i
-	if w := l.low(i); w == "on" || w == "by" {
+	if w := l.low(i); w == "on" || w == "by" || w == "from" || w == "starting" {
 		at = i + 1
 	}
 	for _, read := range []func(int) (Date, int, bool){

@@ -145,7 +145,7 @@ func (l *line) bareHour(i int) (Clock, int, bool) {
 		return Clock{}, i, false
 	}
 	switch w := l.low(next); {
-	case w == "daily", w == "every", w == "remind", w == "ring":
+	case w == "daily", w == "every", w == "remind", w == "ring", w == "until", w == "till", w == "except", w == "again":
 	case l.isWord(next) && !fillers[w]:
 		return Clock{}, i, false // "at 9 and 5 buckets"
 	}
@@ -155,6 +155,22 @@ func (l *line) bareHour(i int) (Clock, int, bool) {
 // hour reads a clock time, or a figure as an hour.
 func (l *line) hour(i int) (Clock, int, bool) {
 	if c, next, ok := l.clock(i); ok {
+		return c, next, true
+	}
+	h, next, ok := l.wholeNumber(i)
+	if !ok || l.measured(next) {
+		return Clock{}, i, false
+	}
+	return openHour(h, 0, next)
+}
+
+// plainHour reads a time without "to" or "past" in it, so that "from 9 to 5" is
+// two.
+func (l *line) plainHour(i int) (Clock, int, bool) {
+	if c, next, ok := l.namedClock(i); ok {
+		return c, next, true
+	}
+	if c, next, ok := l.digital(i); ok {
 		return c, next, true
 	}
 	h, next, ok := l.wholeNumber(i)

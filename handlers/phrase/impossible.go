@@ -19,7 +19,7 @@ func (l *line) impossible(i int) (string, int, bool) {
 // backwardDays reads "10-3 July".
 func (l *line) backwardDays(i int) (string, int, bool) {
 	first, next, ok := l.dayNumber(i)
-	if !ok || !l.toWord(next) {
+	if !ok || l.low(next) != "-" && l.low(next) != "to" {
 		return "", i, false
 	}
 	last, after, ok := l.dayMonth(next + 1)

@@ -231,3 +231,10 @@ func (l *line) wholeNumber(i int) (int, int, bool) {
 	}
 	return int(v.Num().Int64()), next, true
 }
+
+// IsNumber reports a word that is a number by itself: 5, five.
+func IsNumber(w string) bool {
+	_, small := smallNumbers[w]
+	_, ten := tens[w]
+	return small || ten || w != "" && isDigits(w)
+}

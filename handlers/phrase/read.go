@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"slices"
 	"strings"
+	"time"
 )
 
 // fillers are words that carry nothing for an ask.
@@ -185,6 +186,8 @@ func (l *line) readKind(k Kind, i int) (any, int, bool) {
 		return some[DateSpan](l.dateSpan(i))
 	case KindClocks:
 		return some[[]Clock](l.clocks(i))
+	case KindExcept:
+		return some[[]time.Weekday](l.except(i))
 	case KindToClock:
 		return some[Clock](l.toClock(i))
 	case KindAgain:

@@ -12,7 +12,6 @@ func (l *line) rule(i int) (Rule, int, bool) {
 		l.nthWeekday, l.perDay, l.everyRule, l.adverb, l.weekdayList, l.monthDayRule,
 	} {
 		if r, next, ok := read(i); ok {
-			r, next = l.except(r, next)
 			return r, next, true
 		}
 	}
@@ -40,9 +39,28 @@ func (l *line) perDay(i int) (Rule, int, bool) {
 	return Rule{Freq: "DAILY", Interval: 1, PerDay: n}, next, true
 }
 
-// except takes days out of a daily rule or of a list of weekdays: "except
-// sundays", "but not on saturday or sunday".
-func (l *line) except(r Rule, i int) (Rule, int) {
+// Except takes days out of a daily or weekly rule; a rule that cannot be without
+// them is returned as it is.
+func (r Rule) Except(out []time.Weekday) Rule {
+	if r.Freq != "DAILY" && r.Freq != "WEEKLY" && r.Freq != "HOURLY" || r.Interval != 1 && r.Freq != "HOURLY" || r.Freq == "HOURLY" && len(r.Hours) == 0 {
+		return r
+	}
+	days := r.Days
+	if len(days) == 0 {
+		days = []time.Weekday{1, 2, 3, 4, 5, 6, 0}
+	}
+	left := slices.DeleteFunc(slices.Clone(days), func(d time.Weekday) bool { return slices.Contains(out, d) })
+	if len(left) == 0 || len(left) == len(days) {
+		return r
+	}
+	if r.Days = left; r.Freq == "DAILY" {
+		r.Freq = "WEEKLY"
+	}
+	return r
+}
+
+// except reads "except sundays", "but not on saturday or sunday".
+func (l *line) except(i int) ([]time.Weekday, int, bool) {
 	next := i
 	switch w := l.low(i); {
 	case w == "except" || w == "excluding" || w == "but":
@@ -53,7 +71,7 @@ func (l *line) except(r Rule, i int) (Rule, int) {
 	case w == "apart" && l.low(i+1) == "from":
 		next += 2
 	default:
-		return r, i
+		return nil, i, false
 	}
 	if l.low(next) == "on" {
 		next++
@@ -67,30 +85,20 @@ func (l *line) except(r Rule, i int) (Rule, int) {
 	if w := l.low(next); !ok && (w == "weekends" || w == "weekend") {
 		out, next, ok = weekend, next+1, true
 	}
-	if !ok || r.Freq != "DAILY" && r.Freq != "WEEKLY" || r.Interval != 1 || r.PerDay > 0 {
-		return r, i
-	}
-	days := r.Days
-	if r.Freq == "DAILY" {
-		days = []time.Weekday{1, 2, 3, 4, 5, 6, 0}
-	}
-	left := slices.DeleteFunc(slices.Clone(days), func(d time.Weekday) bool { return slices.Contains(out, d) })
-	if len(left) == 0 || len(left) == len(days) {
-		return r, i
-	}
-	r.Freq, r.Days = "WEEKLY", left
-	return r, next
+	return out, next, ok
 }
 
 // hoursFrom reads the part of the day of an hourly rule: "from 8 to 18".
 func (l *line) hoursFrom(i int) ([]Clock, int, bool) {
-	if w := l.low(i); w != "from" && w != "between" {
+	next := i
+	if w := l.low(i); w == "from" || w == "between" {
+		next++
+	} else if !l.isNum(i) {
 		return nil, i, false
 	}
 	var out []Clock
-	next := i + 1
 	for k := range 2 {
-		c, after, ok := l.hour(next)
+		c, after, ok := l.plainHour(next)
 		if !ok || k == 0 && !l.toWord(after) && l.low(after) != "and" {
 			return nil, i, false
 		}
@@ -206,6 +214,9 @@ func (l *line) everyUnit(i, interval int) (Rule, int, bool) {
 		}
 	case "minutes", "minute", "mins", "min":
 		r.Freq = "MINUTELY"
+		if hours, after, ok := l.hoursFrom(next); ok {
+			r.Hours, next = hours, after
+		}
 	default:
 		return Rule{}, i, false
 	}

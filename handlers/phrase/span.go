@@ -30,6 +30,7 @@ const (
 	KindClocks                   // []Clock, two or more
 	KindAgain                    // Again
 	KindToClock                  // Clock: "to 8"
+	KindExcept                   // []time.Weekday: "except sundays"
 	KindBad                      // string: a date or time that cannot be, and why
 )
 

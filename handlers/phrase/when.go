@@ -3,7 +3,7 @@ package phrase
 import "time"
 
 // Whenever is the kinds of span that say when.
-var Whenever = []Kind{KindDate, KindClock, KindClocks, KindPart, KindAfter, KindRule, KindTimes, KindUntil, KindAgain, KindBad}
+var Whenever = []Kind{KindDate, KindClock, KindClocks, KindPart, KindAfter, KindRule, KindTimes, KindUntil, KindAgain, KindExcept, KindBad}
 
 // When is a moment put together from the spans of a line.
 type When struct {
