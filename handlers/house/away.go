@@ -44,6 +44,10 @@ func awayAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is better"}, {Setup: []string{"away until friday"}, Line: "I'm back"}},
 			Needs:    somebody, Do: back,
 		},
+		{
+			Name: "away", Command: "away", Lists: people, Fill: fill, Help: "take back that somebody is or will be away", Forms: []string{"^away off", "* not away after all"},
+			Examples: []desk.Example{{Setup: []string{"away 3-10 July"}, Line: "away off"}}, Do: back,
+		},
 	}
 }
 
