@@ -41,7 +41,7 @@ type chat struct {
 func (c *chat) piped() error {
 	clock := startClock(c.app.ctx, c.session, c.show)
 	defer clock.stop()
-	if _, err := c.print(storage.AnyLine, c.now()); err != nil { // what a crash left unsaid
+	if _, err := c.print(c.unsaid(), c.now()); err != nil { // what a crash left unsaid
 		return err
 	}
 	return eachMessage(c.app.in, false, func(text string) error {
@@ -65,23 +65,23 @@ func (c *chat) line(clock *clock, text string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	said, err := c.print(number, now)
+	said, err := c.print(c.mine(number), now)
 	clock.wake()
 	return said > 0, err
 }
 
 // show prints the rings that wait.
 func (c *chat) show(now time.Time) error {
-	_, err := c.print(storage.NoLine, now)
+	_, err := c.print(c.mine(0), now)
 	return err
 }
 
-func (c *chat) print(line int64, now time.Time) (said int, err error) {
+func (c *chat) print(which storage.Which, now time.Time) (said int, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	f := c.app.format(false)
 	f.Zone = func() *time.Location { return c.zone }
-	err = c.drain(c.app.ctx, line, now, func(m storage.Message) error {
+	err = c.drain(c.app.ctx, which, now, func(m storage.Message) error {
 		said++
 		return f.Print(c.out, m)
 	})
@@ -101,7 +101,7 @@ func (c *chat) live() error {
 	c.greet()
 	clock := startClock(c.app.ctx, c.session, c.show)
 	defer clock.stop()
-	if _, err := c.print(storage.AnyLine, c.now()); err != nil {
+	if _, err := c.print(c.unsaid(), c.now()); err != nil {
 		return err
 	}
 	for c.app.ctx.Err() == nil {
@@ -174,11 +174,4 @@ Three questions, each answered with a line; paste them together if you like:
 The rest is set: units metric, scale 1 g, dates day-first, no quiet hours. house shows it.
 Then try: lye 900 g tallow 300 g coconut     ring me feed the hens daily at 7     help
 `, c.name, c.zone)
-}
-
-type serveCmd struct{}
-
-// Run says that the chat transport is not here yet.
-func (c *serveCmd) Run(*app) error {
-	return errors.New("serving a Telegram chat is not in this version yet; yardbell chat is the same household in this terminal")
 }

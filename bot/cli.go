@@ -39,6 +39,7 @@ type cli struct {
 	Demo     demoCmd     `cmd:"" help:"The invented household's six weeks, answers and rings, then a prompt if on a terminal."`
 	Chat     chatCmd     `cmd:"" default:"1" help:"The household's chat in this terminal (the default)."`
 	Serve    serveCmd    `cmd:"" help:"The household's chat in Telegram."`
+	Key      keyCmd      `cmd:"" help:"Print another house key, to join a group with."`
 	Say      sayCmd      `cmd:"" help:"One typed line, or lines on standard input; the reply; exit."`
 	Replay   replayCmd   `cmd:"" help:"Play a written conversation on a simulated clock."`
 	Rehearse rehearseCmd `cmd:"" help:"What will ring, from the household's real records; changes nothing."`

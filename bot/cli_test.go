@@ -30,7 +30,7 @@ func TestExitCodes(t *testing.T) {
 		{"bad time", []string{"say", "--at", "tomorrow-ish", "rack"}, exitBadUsage},
 		{"bad days", []string{"rehearse", "--days", "0"}, exitBadUsage},
 		{"no such conversation", []string{"replay", "no-such-file.txt"}, exitBadUsage},
-		{"serve", []string{"serve"}, exitFailed},
+		{"serve without a token", []string{"serve"}, exitBadUsage},
 		{"help", []string{"--help"}, exitAnswered},
 		{"version", []string{"version"}, exitAnswered},
 	} {

@@ -33,6 +33,7 @@ var mayImport = map[string][]string{
 	"handlers":         {"reminders", "storage", "handlers"},
 	"bot/console":      {"storage"},
 	"bot/outbox":       {"storage"},
+	"bot/telegram":     {"bot/outbox", "handlers", "storage"},
 	"bot/replay":       {"bot/outbox", "handlers", "reminders", "storage"},
 	"bot":              {"bot", "handlers", "reminders", "storage"},
 }
@@ -44,6 +45,8 @@ var thirdParty = map[string]string{
 	"github.com/alecthomas/kong": "bot",
 	"github.com/chzyer/readline": "bot",
 	"golang.org/x/term":          "bot",
+	"github.com/go-telegram/bot": "bot/telegram",
+	"golang.org/x/time":          "bot/outbox",
 }
 
 type listed struct {

@@ -40,7 +40,7 @@ func (s *session) sayLine(text string) error {
 	f := a.format(false)
 	f.Zone = func() *time.Location { return s.zone }
 	answered := false
-	err = s.drain(a.ctx, line, now, func(m storage.Message) error {
+	err = s.drain(a.ctx, s.mine(line), now, func(m storage.Message) error {
 		if m.Kind == storage.KindReply {
 			answered = true
 			if m.Status != storage.OK {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"yardbell/bot/outbox"
+	"yardbell/bot/telegram"
 	"yardbell/handlers"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -162,8 +163,28 @@ func (s *session) hear(ctx context.Context, now time.Time, text string) (int64, 
 	return line, s.learn()
 }
 
+// mine is what of the outbox is for this terminal: the answers of a line, and the
+// rings unless they are for a group's chat.
+func (s *session) mine(line int64) storage.Which {
+	if telegram.Serves(s.chat) && line == 0 {
+		line = nothing
+	}
+	return storage.Which{Line: line, Rings: !telegram.Serves(s.chat)}
+}
+
+// unsaid is what a crash left unsaid here.
+func (s *session) unsaid() storage.Which {
+	if telegram.Serves(s.chat) {
+		return storage.Which{Line: nothing}
+	}
+	return storage.Which{}
+}
+
+// nothing is the number of no line.
+const nothing = -1
+
 // drain hands over what waits to be said.
-func (s *session) drain(ctx context.Context, line int64, now time.Time, say func(storage.Message) error) error {
-	_, err := outbox.NewSender(s.store, outbox.Terminal(say), s.app.log).Pass(ctx, line, now)
+func (s *session) drain(ctx context.Context, which storage.Which, now time.Time, say func(storage.Message) error) error {
+	_, err := outbox.NewSender(s.store, outbox.Terminal(say), s.app.log).Pass(ctx, which, now)
 	return err
 }

@@ -24,6 +24,7 @@ type Heard struct {
 	Direct  bool   // a mention, a reply to the bot, a private chat
 	Button  bool   // a pressed button
 	Answers int    // number of the ring that it replies to
+	Guest   bool   // in the chat, but nobody of the household
 }
 
 // Hear takes one line in: claimed once, answered, recorded and replied to in one
@@ -52,7 +53,7 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 	}
 	req := &desk.Request{
 		Tx: tx, House: house, People: people, Now: in.At, Wall: reminders.Wall(in.At, house.Zone), Inbox: inbox,
-		Direct: in.Direct || in.Button, Slash: in.Button, Answers: in.Answers, Roster: r,
+		Direct: in.Direct || in.Button, Slash: in.Button, Answers: in.Answers, Guest: in.Guest, Roster: r,
 	}
 	reply, err := r.reply(req, in)
 	if errors.Is(err, desk.ErrSilent) {
@@ -94,6 +95,9 @@ func (r *Roster) householdOf(tx *storage.Tx, in Heard) (storage.Household, error
 // reply answers the lines of a message together.
 func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 	who, ok := req.Person(in.Name)
+	if in.Guest {
+		who, ok = storage.Person{Name: in.Name}, true
+	}
 	if !ok {
 		return desk.Refuse(fmt.Sprintf("I do not know %s yet. A keeper can type: house add %s", desk.Quote(in.Name), in.Name)), nil
 	}
@@ -281,6 +285,9 @@ func (r *Roster) answer(req *desk.Request, text string) (reply desk.Reply, err e
 	})
 	if errors.Is(fault, desk.ErrSilent) {
 		return desk.Reply{}, desk.ErrSilent
+	}
+	if errors.Is(fault, desk.ErrGuest) {
+		return desk.Refuse("Only people of the household write here. Say who you are: house me NAME; a keeper confirms it."), nil
 	}
 	if fault != nil {
 		if ctxErr := req.Tx.Context().Err(); ctxErr != nil {

@@ -68,6 +68,14 @@ func (r *Roster) Commands() []string {
 	return out
 }
 
+// About says in a line what a command is for, empty for none of that name.
+func (r *Roster) About(command string) string {
+	if ask := r.byCommand[command]; ask != nil {
+		return ask.Help
+	}
+	return ""
+}
+
 func (r *Roster) list(req *desk.Request, name string) (*phrase.List, error) {
 	made := r.lists[name]
 	if made == nil {

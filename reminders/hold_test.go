@@ -175,7 +175,7 @@ func TestBoards(t *testing.T) {
 func (r *ringer) boards(now time.Time) []storage.Message {
 	var out []storage.Message
 	r.do(func(tx *storage.Tx) {
-		posted, err := tx.Unsent(r.house, storage.AnyLine, 100)
+		posted, err := tx.Unsent(r.house, storage.Which{}, 100)
 		require.NoError(r.t, err)
 		for _, p := range posted {
 			if p.Message.Kind == storage.KindBoard {

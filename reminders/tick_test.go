@@ -92,7 +92,7 @@ func (r *ringer) play(from, to string) []string {
 func (r *ringer) said(now time.Time) []string {
 	var out []string
 	r.do(func(tx *storage.Tx) {
-		posted, err := tx.Unsent(r.house, storage.AnyLine, 1000)
+		posted, err := tx.Unsent(r.house, storage.Which{}, 1000)
 		require.NoError(r.t, err)
 		for _, p := range posted {
 			if p.Message.Kind == storage.KindBoard {
@@ -225,7 +225,7 @@ func TestRehearseAgreesWithTheClock(t *testing.T) {
 	var rung []string
 	require.NoError(t, reminders.Play(ctx, r.s, at("2027-03-01 12:00"), at("2027-06-01 12:00"), func(now time.Time) error {
 		r.do(func(tx *storage.Tx) {
-			posted, err := tx.Unsent(r.house, storage.AnyLine, 100)
+			posted, err := tx.Unsent(r.house, storage.Which{}, 100)
 			require.NoError(t, err)
 			for _, p := range posted {
 				if p.Message.Kind == storage.KindBoard {

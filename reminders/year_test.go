@@ -230,7 +230,7 @@ func (p *proof) tick(die int) {
 
 func (p *proof) send(mark bool) {
 	p.do(func(tx *storage.Tx) error {
-		posted, err := tx.Unsent(p.house, storage.AnyLine, 10_000)
+		posted, err := tx.Unsent(p.house, storage.Which{}, 10_000)
 		for _, m := range posted {
 			if mark {
 				require.NoError(p.t, tx.MarkSent(m.ID, "", p.now))

@@ -124,7 +124,7 @@ type Health struct {
 
 // Tables are the tables that hold a household's records, in the order of export.
 var Tables = []string{
-	"household", "setting", "person", "absence", "entry", "bell", "ring", "batch", "weighing", "rope", "card", "recipe", "inbox", "outbox",
+	"household", "setting", "person", "account", "absence", "entry", "bell", "ring", "batch", "weighing", "rope", "card", "recipe", "inbox", "outbox",
 }
 
 // Health looks the file over.

@@ -112,27 +112,32 @@ func (tx *Tx) Redraw(household int64) ([]string, error) {
 // Posted is a message that waits in the outbox.
 type Posted struct {
 	ID      int64
+	Ext     string // the transport's own id of the line that it answers, empty for none
 	Message Message
 }
 
-// Which messages of the outbox are meant, besides those that answer one line.
-const (
-	AnyLine int64 = 0  // all of them
-	NoLine  int64 = -1 // those that answer no line: rings, what was missed
-)
+// Which messages of the outbox are meant: all of them when zero, else those that
+// answer one line, and with Rings those that answer none besides.
+type Which struct {
+	Line  int64
+	Rings bool
+}
 
-// Unsent returns what waits to be sent to a household, in order: everything, or
-// what answers one line along with what answers none.
-func (tx *Tx) Unsent(household, line int64, limit int) ([]Posted, error) {
-	return collect(tx, func(r scanner) (Posted, error) {
-		var p Posted
-		var body string
-		if err := r.Scan(&p.ID, &body); err != nil {
-			return p, err
-		}
-		return p, json.Unmarshal([]byte(body), &p.Message)
-	}, `SELECT id, body FROM outbox WHERE household = ? AND sent IS NULL AND (? = 0 OR inbox IS NULL OR inbox = ?) ORDER BY id LIMIT ?`,
-		household, line, line, limit)
+const postedFrom = `SELECT o.id, o.body, coalesce(i.ext, '') FROM outbox o LEFT JOIN inbox i ON i.id = o.inbox`
+
+func scanPosted(r scanner) (Posted, error) {
+	var p Posted
+	var body string
+	if err := r.Scan(&p.ID, &body, &p.Ext); err != nil {
+		return p, err
+	}
+	return p, json.Unmarshal([]byte(body), &p.Message)
+}
+
+// Unsent returns what waits to be sent to a household, in order.
+func (tx *Tx) Unsent(household int64, w Which, limit int) ([]Posted, error) {
+	return collect(tx, scanPosted, postedFrom+` WHERE o.household = ?1 AND o.sent IS NULL AND (?2 = 0 AND NOT ?3 OR o.inbox = ?2 OR ?3 AND o.inbox IS NULL) ORDER BY o.id LIMIT ?4`,
+		household, w.Line, w.Rings, limit)
 }
 
 // MarkSent notes that a message has been sent, or set aside for a reason.

@@ -254,7 +254,7 @@ func TestHouseholdsDoNotLeak(t *testing.T) {
 		recipes, err := tx.Recipes(b)
 		require.NoError(t, err)
 		require.Empty(t, recipes)
-		unsent, err := tx.Unsent(b, storage.AnyLine, 10)
+		unsent, err := tx.Unsent(b, storage.Which{}, 10)
 		require.NoError(t, err)
 		require.Empty(t, unsent)
 		_, _, ok, err = tx.LastCard(b, "Maren", noon)

@@ -20,9 +20,14 @@ import (
 type Transport struct {
 	// Send hands one message over. An error of another type than the ones below is
 	// passing: the message is tried again after a while.
-	Send func(ctx context.Context, chat string, m storage.Message) error
+	Send func(ctx context.Context, to storage.Chat, p storage.Posted) error
+	// Serves says which chats are this transport's; nil for all.
+	Serves func(chat string) bool
 	// Boards says that a chat shows one board to the group instead of each ring.
 	Boards bool
+	// Merge joins two messages to one chat that wait because the limit is near; nil
+	// when messages are never joined.
+	Merge func(a, b storage.Posted) (storage.Posted, bool)
 	// Chat and All bound the rate of messages to one chat and to all together; zero
 	// is no bound.
 	Chat, All Limit
@@ -31,8 +36,8 @@ type Transport struct {
 // Terminal is a transport that prints: nothing holds it up, and when it cannot
 // print any more, that is the end.
 func Terminal(say func(storage.Message) error) Transport {
-	return Transport{Send: func(_ context.Context, _ string, m storage.Message) error {
-		if err := say(m); err != nil {
+	return Transport{Send: func(_ context.Context, _ storage.Chat, p storage.Posted) error {
+		if err := say(p.Message); err != nil {
 			return Broken{err}
 		}
 		return nil
@@ -100,10 +105,9 @@ func NewSender(s *storage.Store, to Transport, log *slog.Logger) *Sender {
 }
 
 // Pass hands over all that may go out now, and returns when there will be more to
-// do: zero when nothing waits. Line keeps it to the answers of one line and to
-// what answers none, so that two programs on one file do not give out each
-// other's answers. Its errors are those of the file, and a Broken transport.
-func (s *Sender) Pass(ctx context.Context, line int64, now time.Time) (next time.Time, err error) {
+// do: zero when nothing waits. Which keeps it to some, so that two programs on
+// one file do not give out each other's answers. Its errors are those of the file, and a Broken transport.
+func (s *Sender) Pass(ctx context.Context, which storage.Which, now time.Time) (next time.Time, err error) {
 	var waiting []storage.Chat
 	if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
 		waiting, err = tx.Waiting()
@@ -112,7 +116,10 @@ func (s *Sender) Pass(ctx context.Context, line int64, now time.Time) (next time
 		return time.Time{}, err
 	}
 	for _, w := range waiting {
-		again, err := s.chat(ctx, w, line, now)
+		if s.to.Serves != nil && !s.to.Serves(w.Chat) {
+			continue
+		}
+		again, err := s.chat(ctx, w, which, now)
 		if err != nil {
 			return time.Time{}, err
 		}
@@ -127,7 +134,7 @@ func (s *Sender) Pass(ctx context.Context, line int64, now time.Time) (next time
 const atOnce = 50
 
 // chat sends what waits for one chat, in order, until something holds it up.
-func (s *Sender) chat(ctx context.Context, to storage.Chat, line int64, now time.Time) (again time.Time, err error) {
+func (s *Sender) chat(ctx context.Context, to storage.Chat, which storage.Which, now time.Time) (again time.Time, err error) {
 	c := s.chats[to.Household]
 	if c == nil {
 		c = &chat{pace: s.to.Chat.limiter()}
@@ -139,23 +146,45 @@ func (s *Sender) chat(ctx context.Context, to storage.Chat, line int64, now time
 		}
 		var some []storage.Posted
 		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
-			some, err = tx.Unsent(to.Household, line, atOnce)
+			some, err = tx.Unsent(to.Household, which, atOnce)
 			return err
 		}); err != nil || len(some) == 0 {
 			return time.Time{}, err
 		}
-		for _, p := range some {
-			if again, err := s.one(ctx, c, to, p, now); err != nil || !again.IsZero() {
+		for len(some) > 0 {
+			p, ids := s.joined(c, some, now)
+			if again, err := s.one(ctx, c, to, p, ids, now); err != nil || !again.IsZero() {
 				return again, err
 			}
+			some = some[len(ids):]
 		}
 	}
 }
 
+// near is how many messages may still go out at once when waiting ones are joined.
+const near = 2
+
+// joined returns the next message, with those after it that it can be joined with
+// when the limit is near, and the numbers of them all.
+func (s *Sender) joined(c *chat, some []storage.Posted, now time.Time) (storage.Posted, []int64) {
+	p, ids := some[0], []int64{some[0].ID}
+	if s.to.Merge == nil || c.pace.Limit() == rate.Inf || c.pace.TokensAt(now) >= near || s.passedOver(p.Message) {
+		return p, ids
+	}
+	for _, next := range some[1:] {
+		both, ok := s.to.Merge(p, next)
+		if !ok {
+			break
+		}
+		p, ids = both, append(ids, next.ID)
+	}
+	return p, ids
+}
+
 // one sends a message and marks it, or says when to come back for it.
-func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, now time.Time) (again time.Time, err error) {
+func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, ids []int64, now time.Time) (again time.Time, err error) {
 	if s.passedOver(p.Message) {
-		return time.Time{}, s.mark(ctx, p.ID, "", now)
+		return time.Time{}, s.mark(ctx, ids, "", now)
 	}
 	for _, pace := range []*rate.Limiter{c.pace, s.all} {
 		if t := pace.TokensAt(now); t < 1 && pace.Limit() != rate.Inf {
@@ -164,19 +193,19 @@ func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Po
 	}
 	c.pace.AllowN(now, 1)
 	s.all.AllowN(now, 1)
-	err = s.to.Send(ctx, to.Chat, p.Message)
+	err = s.to.Send(ctx, to, p)
 	var wait Wait
 	var refused Refused
 	var broken Broken
 	switch {
 	case err == nil:
 		c.tries = 0
-		return time.Time{}, s.mark(ctx, p.ID, "", now)
+		return time.Time{}, s.mark(ctx, ids, "", now)
 	case errors.As(err, &broken), ctx.Err() != nil:
 		return time.Time{}, err
 	case errors.As(err, &refused):
 		s.log.Error("a message was refused for good and is set aside", "household", to.Household, "message", p.ID, "reason", refused.Reason)
-		return time.Time{}, s.mark(ctx, p.ID, refused.Reason, now)
+		return time.Time{}, s.mark(ctx, ids, refused.Reason, now)
 	case errors.As(err, &wait):
 		c.until = now.Add(s.jitter(wait.For))
 	default:
@@ -195,8 +224,15 @@ func (s *Sender) passedOver(m storage.Message) bool {
 	return m.Kind == storage.KindBoard
 }
 
-func (s *Sender) mark(ctx context.Context, id int64, failed string, now time.Time) error {
-	return s.store.Do(ctx, func(tx *storage.Tx) error { return tx.MarkSent(id, failed, now) })
+func (s *Sender) mark(ctx context.Context, ids []int64, failed string, now time.Time) error {
+	return s.store.Do(ctx, func(tx *storage.Tx) error {
+		for _, id := range ids {
+			if err := tx.MarkSent(id, failed, now); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // jitter lengthens a wait by up to a fifth, so that not all come back at once.

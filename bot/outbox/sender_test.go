@@ -44,7 +44,8 @@ type service struct {
 	waits map[string]time.Time // not before, as it told
 }
 
-func (s *service) send(_ context.Context, chat string, m storage.Message) error {
+func (s *service) send(_ context.Context, to storage.Chat, p storage.Posted) error {
+	chat, m := to.Chat, p.Message
 	if s.now.Before(s.waits[chat]) {
 		panic(chat + " was told to wait and did not")
 	}
@@ -79,7 +80,7 @@ func TestSenderKeepsOrderAndLosesNothing(t *testing.T) {
 		passes := 0
 		for ; ; passes++ {
 			require.Less(t, passes, 5000, "sending never ends")
-			next, err := sender.Pass(t.Context(), storage.AnyLine, svc.now)
+			next, err := sender.Pass(t.Context(), storage.Which{}, svc.now)
 			require.NoError(t, err)
 			if next.IsZero() {
 				break
@@ -122,12 +123,13 @@ func TestSenderKeepsToTheLimit(t *testing.T) {
 	post(t, s, 2, 100)
 	now := begun
 	sent := map[string][]time.Time{}
-	sender := outbox.NewSender(s, outbox.Transport{Chat: outbox.Limit{Every: 3 * time.Second, Burst: 5}, Send: func(_ context.Context, chat string, _ storage.Message) error {
+	sender := outbox.NewSender(s, outbox.Transport{Chat: outbox.Limit{Every: 3 * time.Second, Burst: 5}, Send: func(_ context.Context, to storage.Chat, _ storage.Posted) error {
+		chat := to.Chat
 		sent[chat] = append(sent[chat], now)
 		return nil
 	}}, slog.New(slog.DiscardHandler))
 	for {
-		next, err := sender.Pass(t.Context(), storage.AnyLine, now)
+		next, err := sender.Pass(t.Context(), storage.Which{}, now)
 		require.NoError(t, err)
 		if next.IsZero() {
 			break
@@ -152,7 +154,8 @@ func TestSenderDoesNotHoldOthersUp(t *testing.T) {
 	defer s.Close()
 	post(t, s, 2, 3)
 	got := 0
-	sender := outbox.NewSender(s, outbox.Transport{Send: func(_ context.Context, chat string, _ storage.Message) error {
+	sender := outbox.NewSender(s, outbox.Transport{Send: func(_ context.Context, to storage.Chat, _ storage.Posted) error {
+		chat := to.Chat
 		if chat == "chat 1" {
 			return errors.New("gone")
 		}
@@ -162,7 +165,7 @@ func TestSenderDoesNotHoldOthersUp(t *testing.T) {
 	last := time.Duration(0)
 	now := begun
 	for range 30 {
-		next, err := sender.Pass(t.Context(), storage.AnyLine, now)
+		next, err := sender.Pass(t.Context(), storage.Which{}, now)
 		require.NoError(t, err)
 		require.Equal(t, 3, got)
 		wait := next.Sub(now)
@@ -181,20 +184,21 @@ func TestSenderSaysTwiceOnlyAtTheWorstInstant(t *testing.T) {
 	post(t, s, 1, 10)
 	var got []string
 	ctx, die := context.WithCancel(t.Context())
-	sender := outbox.NewSender(s, outbox.Transport{Send: func(_ context.Context, _ string, m storage.Message) error {
+	sender := outbox.NewSender(s, outbox.Transport{Send: func(_ context.Context, _ storage.Chat, p storage.Posted) error {
+		m := p.Message
 		got = append(got, m.Head)
 		if m.Head == "4" && len(got) == 5 {
 			die()
 		}
 		return nil
 	}}, slog.New(slog.DiscardHandler))
-	_, err = sender.Pass(ctx, storage.AnyLine, begun)
+	_, err = sender.Pass(ctx, storage.Which{}, begun)
 	require.Error(t, err)
 	require.NoError(t, s.Close())
 	s, err = storage.Open(t.Context(), path)
 	require.NoError(t, err)
 	defer s.Close()
-	_, err = outbox.NewSender(s, outbox.Terminal(func(m storage.Message) error { got = append(got, m.Head); return nil }), slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.AnyLine, begun)
+	_, err = outbox.NewSender(s, outbox.Terminal(func(m storage.Message) error { got = append(got, m.Head); return nil }), slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.Which{}, begun)
 	require.NoError(t, err)
 	require.Equal(t, []string{"0", "1", "2", "3", "4", "4", "5", "6", "7", "8", "9"}, got)
 }
@@ -216,7 +220,7 @@ func TestBoardsAndRings(t *testing.T) {
 		var got []string
 		to := outbox.Terminal(func(m storage.Message) error { got = append(got, m.Head); return nil })
 		to.Boards = boards
-		_, err = outbox.NewSender(s, to, slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.AnyLine, begun)
+		_, err = outbox.NewSender(s, to, slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.Which{}, begun)
 		require.NoError(t, err)
 		if boards {
 			require.Equal(t, []string{"board"}, got, "a later one replaces an unsent earlier one")

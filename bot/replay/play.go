@@ -188,6 +188,6 @@ func (p *Player) hear(ctx context.Context, step Step, ext string) error {
 
 // drain says what waits in the outbox.
 func (p *Player) drain(ctx context.Context) error {
-	_, err := outbox.NewSender(p.store, outbox.Terminal(p.Say), p.Log).Pass(ctx, storage.AnyLine, p.now)
+	_, err := outbox.NewSender(p.store, outbox.Terminal(p.Say), p.Log).Pass(ctx, storage.Which{}, p.now)
 	return err
 }

@@ -37,6 +37,7 @@ type Request struct {
 	Direct  bool   // plainly for the bot: slash, mention, reply, button
 	Slash   bool   // typed with a slash or pressed as a button
 	Answers int    // number of the ring that the line replies to, 0 for none
+	Guest   bool   // in the chat, but nobody of the household: may ask, not write
 	Text    string // the line
 	More    []string
 	Form    string // the form that named the ask
@@ -87,8 +88,14 @@ func (r *Request) Scale() measure.Scale {
 	return s
 }
 
+// ErrGuest is returned when somebody who is nobody of the household would write.
+var ErrGuest = errors.New("a guest may not write")
+
 // Record writes a line into the day book about something that happened.
 func (r *Request) Record(e storage.Entry) error {
+	if r.Guest {
+		return ErrGuest
+	}
 	e.Household, e.Inbox, e.Person, e.Written = r.House.ID, r.Inbox, r.Who.ID, r.Now
 	if r.TypedBy.ID != r.Who.ID {
 		e.TypedBy = r.TypedBy.ID

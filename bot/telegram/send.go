@@ -1,0 +1,219 @@
+package telegram
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"strings"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
+
+	"yardbell/bot/outbox"
+	"yardbell/storage"
+)
+
+// send hands one message of the outbox to the service.
+func (s *Service) send(ctx context.Context, to storage.Chat, p storage.Posted) error {
+	e := parseExt(p.Ext)
+	target := chatID(to.Chat)
+	if e.chat != 0 && e.chat > 0 { // a private chat is answered there
+		target = e.chat
+	}
+	ctx, stop := context.WithTimeout(ctx, 30*time.Second)
+	defer stop()
+	if p.Message.Quiet && e.kind == "c" {
+		return nil // told with the press
+	}
+	if p.Message.Quiet && e.kind != "" {
+		done, err := s.react(ctx, to, target, e)
+		if done || err != nil {
+			return err
+		}
+	}
+	if p.Message.Kind == storage.KindBoard {
+		return s.board(ctx, to, target, p)
+	}
+	err := s.text(ctx, to, target, e, p, true)
+	if errors.Is(err, errBad) { // once more as plain text; then it is set aside
+		err = s.text(ctx, to, target, e, p, false)
+	}
+	if errors.Is(err, errBad) {
+		return outbox.Refused{Reason: err.Error()}
+	}
+	return err
+}
+
+// errBad is a message that the service finds fault with.
+var errBad = errors.New("bad request")
+
+// failed turns an error of the service into what the outbox acts by.
+func (s *Service) failed(ctx context.Context, to storage.Chat, err error) error {
+	var many *tg.TooManyRequestsError
+	var moved *tg.MigrateError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &many):
+		return outbox.Wait{For: time.Duration(max(many.RetryAfter, 1)) * time.Second}
+	case errors.As(err, &moved):
+		if err := s.do(ctx, func(tx *storage.Tx) error { return tx.MoveChat(to.Chat, chatName(int64(moved.MigrateToChatID))) }); err != nil {
+			return err
+		}
+		return outbox.Wait{For: time.Millisecond}
+	case errors.Is(err, tg.ErrorForbidden):
+		return outbox.Refused{Reason: "not in that chat any more"}
+	case errors.Is(err, tg.ErrorUnauthorized):
+		s.giveUp(ErrToken)
+		return outbox.Broken{Err: ErrToken}
+	case errors.Is(err, tg.ErrorBadRequest):
+		return errors.Join(errBad, s.hide(err))
+	}
+	return s.hide(err)
+}
+
+// react acknowledges a record on the message that made it; where the chat allows
+// no reactions it is said in words.
+func (s *Service) react(ctx context.Context, to storage.Chat, target int64, e ext) (done bool, err error) {
+	_, err = s.api.SetMessageReaction(ctx, &tg.SetMessageReactionParams{
+		ChatID: target, MessageID: e.message,
+		Reaction: []models.ReactionType{{Type: models.ReactionTypeTypeEmoji, ReactionTypeEmoji: &models.ReactionTypeEmoji{Type: models.ReactionTypeTypeEmoji, Emoji: "👍"}}},
+	})
+	if err = s.failed(ctx, to, err); errors.Is(err, errBad) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// text sends a message, in parts where it is long, and what hangs on it.
+func (s *Service) text(ctx context.Context, to storage.Chat, target int64, e ext, p storage.Posted, marked bool) error {
+	markup, err := s.keyboard(ctx, to.Household, p.Message.Buttons)
+	if err != nil {
+		return err
+	}
+	all := parts(p.Message, marked)
+	for i := s.sent[p.ID]; i < len(all); i++ {
+		params := &tg.SendMessageParams{ChatID: target, MessageThreadID: e.thread, Text: all[i], LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()}}
+		if marked {
+			params.ParseMode = models.ParseModeHTML
+		}
+		if i == 0 && (e.kind == "m" || e.kind == "e") {
+			params.ReplyParameters = &models.ReplyParameters{MessageID: e.message, AllowSendingWithoutReply: true}
+		}
+		if i == len(all)-1 && markup != nil {
+			params.ReplyMarkup = markup
+		}
+		if _, err := s.api.SendMessage(ctx, params); err != nil {
+			return s.failed(ctx, to, err)
+		}
+		s.sent[p.ID] = i + 1
+	}
+	if err := s.files(ctx, to, target, e, p.Message.Files); err != nil {
+		return err
+	}
+	delete(s.sent, p.ID)
+	return nil
+}
+
+func (s *Service) files(ctx context.Context, to storage.Chat, target int64, e ext, files []storage.File) error {
+	for _, f := range files {
+		upload := &models.InputFileUpload{Filename: f.Name, Data: bytes.NewReader(f.Content)}
+		var err error
+		if strings.HasPrefix(f.Type, "image/") {
+			_, err = s.api.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: target, MessageThreadID: e.thread, Photo: upload})
+		} else {
+			_, err = s.api.SendDocument(ctx, &tg.SendDocumentParams{ChatID: target, MessageThreadID: e.thread, Document: upload})
+		}
+		if err != nil {
+			return s.failed(ctx, to, err)
+		}
+	}
+	return nil
+}
+
+// board shows the rings of an instant, or changes the message that shows them.
+func (s *Service) board(ctx context.Context, to storage.Chat, target int64, p storage.Posted) error {
+	markup, err := s.keyboard(ctx, to.Household, p.Message.Buttons)
+	if err != nil {
+		return err
+	}
+	all := parts(p.Message, true)
+	shown, ok, err := s.shown(ctx, to.Household, p.Message.Key)
+	if err != nil {
+		return err
+	}
+	if ok {
+		params := &tg.EditMessageTextParams{ChatID: target, MessageID: shown, Text: all[0], ParseMode: models.ParseModeHTML}
+		if markup != nil {
+			params.ReplyMarkup = markup
+		}
+		_, err := s.api.EditMessageText(ctx, params)
+		if err = s.failed(ctx, to, err); errors.Is(err, errBad) {
+			return nil // not modified, or gone: the answer itself has been told
+		}
+		return err
+	}
+	params := &tg.SendMessageParams{ChatID: target, Text: all[0], ParseMode: models.ParseModeHTML}
+	if markup != nil {
+		params.ReplyMarkup = markup
+	}
+	m, err := s.api.SendMessage(ctx, params)
+	if err != nil && errors.Is(s.failed(ctx, to, err), errBad) {
+		params.Text, params.ParseMode = parts(p.Message, false)[0], ""
+		m, err = s.api.SendMessage(ctx, params)
+	}
+	if err = s.failed(ctx, to, err); err != nil {
+		if errors.Is(err, errBad) {
+			return outbox.Refused{Reason: err.Error()}
+		}
+		return err
+	}
+	return s.do(context.WithoutCancel(ctx), func(tx *storage.Tx) error { return tx.SetShown(to.Household, p.Message.Key, m.ID) })
+}
+
+func (s *Service) shown(ctx context.Context, household int64, key string) (message int, ok bool, err error) {
+	err = s.do(ctx, func(tx *storage.Tx) (err error) {
+		message, ok, err = tx.Shown(household, key)
+		return err
+	})
+	return message, ok, err
+}
+
+// keyboard makes the buttons of a message. A line that is longer than the service
+// takes with a button is kept in the file, and its number sent.
+func (s *Service) keyboard(ctx context.Context, household int64, buttons []storage.Button) (models.ReplyMarkup, error) {
+	return keyboard(buttons, func(b storage.Button) (data string, err error) {
+		if len(b.Say) <= maxCallback && !strings.HasPrefix(b.Say, "#") {
+			return b.Say, nil
+		}
+		err = s.do(ctx, func(tx *storage.Tx) error {
+			id, err := tx.Press(household, b.Say)
+			data = "#" + itoa(id)
+			return err
+		})
+		return data, err
+	})
+}
+
+// merge joins small answers that wait for the same chat, when the limit is near.
+func merge(a, b storage.Posted) (storage.Posted, bool) {
+	small := func(p storage.Posted) bool {
+		m := p.Message
+		return m.Kind == storage.KindReply && !m.Quiet && len(m.Buttons) == 0 && len(m.Files) == 0 && parseExt(p.Ext).chat <= 0
+	}
+	if !small(a) || !small(b) || units(a.Message.Text())+units(b.Message.Text()) > maxText-100 {
+		return a, false
+	}
+	out := a
+	out.Ext = ""
+	if a.Ext != "" {
+		out.Message.Head = a.Message.To + ": " + a.Message.Head
+	}
+	out.Message.Lines = append([]string{}, a.Message.Lines...)
+	out.Message.Lines = append(out.Message.Lines, b.Message.To+": "+b.Message.Head)
+	out.Message.Lines = append(out.Message.Lines, b.Message.Lines...)
+	out.Message.Assumed = append(append([]string{}, a.Message.Assumed...), b.Message.Assumed...)
+	out.Message.Cautions = append(append([]string{}, a.Message.Cautions...), b.Message.Cautions...)
+	return out, true
+}

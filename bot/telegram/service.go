@@ -1,0 +1,287 @@
+// Package telegram is the household's chat in Telegram, over the Bot API: it
+// takes lines in, each once and in order, and hands out what the outbox holds. It
+// knows chats, accounts and messages, and nothing of what the lines mean.
+package telegram
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
+
+	"yardbell/bot/outbox"
+	"yardbell/handlers"
+	"yardbell/storage"
+)
+
+// Config is what a service runs with.
+type Config struct {
+	Token   string
+	APIURL  string // another Bot API server; empty for the usual one
+	Zone    string // of this machine, for a household that is founded here
+	Store   *storage.Store
+	Roster  *handlers.Roster
+	Log     *slog.Logger
+	Now     func() time.Time
+	OnLine  func()                        // called after each line: a bell may be due earlier now
+	Poll    time.Duration                 // how long one call waits for updates; 0 for the usual 50 s
+	Limits  func(group bool) outbox.Limit // nil for the service's published limits
+	Overall outbox.Limit
+}
+
+// The published limits: about 20 messages a minute in a group, 30 a second in all.
+var (
+	groupLimit   = outbox.Limit{Every: 3 * time.Second, Burst: 5}
+	overallLimit = outbox.Limit{Every: time.Second / 30, Burst: 30}
+)
+
+// Service is a running chat.
+type Service struct {
+	cfg    Config
+	api    *tg.Bot
+	gate   *gate
+	me     models.User
+	keys   *keyGuard
+	kick   chan struct{}
+	sent   map[int64]int // outbox row -> parts of it that the service has taken
+	fatal  chan error
+	sender *outbox.Sender
+	busy   sync.WaitGroup // courtesies that are on their way
+}
+
+// prefix marks the chats of this service in the file.
+const prefix = "tg:"
+
+func chatName(id int64) string { return prefix + strconv.FormatInt(id, 10) }
+
+// Serves reports a chat of this service.
+func Serves(chat string) bool { return strings.HasPrefix(chat, prefix) }
+
+func chatID(name string) int64 {
+	id, _ := strconv.ParseInt(strings.TrimPrefix(name, prefix), 10, 64)
+	return id
+}
+
+func itoa(n int64) string { return strconv.FormatInt(n, 10) }
+
+// New makes a service. It does not reach for the network yet.
+func New(cfg Config) (*Service, error) {
+	if cfg.Poll == 0 {
+		cfg.Poll = 50 * time.Second
+	}
+	if cfg.OnLine == nil {
+		cfg.OnLine = func() {}
+	}
+	s := &Service{
+		cfg: cfg, gate: newGate(&http.Client{Timeout: cfg.Poll + 20*time.Second}), keys: newKeyGuard(),
+		kick: make(chan struct{}, 1), sent: map[int64]int{}, fatal: make(chan error, 1),
+	}
+	options := []tg.Option{
+		tg.WithSkipGetMe(), tg.WithNotAsyncHandlers(), tg.WithWorkers(1), tg.WithUpdatesChannelCap(0),
+		tg.WithHTTPClient(cfg.Poll+time.Second, s.gate), tg.WithErrorsHandler(s.pollFailed),
+		tg.WithAllowedUpdates(tg.AllowedUpdates{"message", "edited_message", "callback_query", "my_chat_member"}),
+		tg.WithDefaultHandler(func(ctx context.Context, _ *tg.Bot, u *models.Update) { s.take(ctx, u) }),
+	}
+	if cfg.APIURL != "" {
+		options = append(options, tg.WithServerURL(cfg.APIURL))
+	}
+	api, err := tg.New(cfg.Token, options...)
+	if err != nil {
+		return nil, s.hide(err)
+	}
+	s.api = api
+	limit, all := groupLimit, overallLimit
+	if cfg.Limits != nil {
+		limit, all = cfg.Limits(true), cfg.Overall
+	}
+	s.sender = outbox.NewSender(cfg.Store, outbox.Transport{Send: s.send, Serves: Serves, Boards: true, Chat: limit, All: all, Merge: merge}, cfg.Log)
+	return s, nil
+}
+
+// hidden is an error whose text does not tell the token.
+type hidden struct {
+	err  error
+	text string
+}
+
+func (h hidden) Error() string { return h.text }
+func (h hidden) Unwrap() error { return h.err }
+
+// hide takes the token out of an error's text.
+func (s *Service) hide(err error) error {
+	if err == nil {
+		return nil
+	}
+	return hidden{err, strings.ReplaceAll(err.Error(), s.cfg.Token, "***")}
+}
+
+// ErrToken is returned by Run when the service does not know the token.
+var ErrToken = errors.New("the service does not know this token; get one from BotFather, and set YARDBELL_TOKEN or YARDBELL_TOKEN_FILE")
+
+// ErrOther is returned by Run when another program serves the same token.
+var ErrOther = errors.New("another program takes the messages of this token; stop it, or use another token")
+
+// Run serves until the context ends, or until it cannot: a wrong token, another
+// program on the same one.
+func (s *Service) Run(ctx context.Context) error {
+	if err := s.introduce(ctx); err != nil {
+		return err
+	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	sending := make(chan struct{})
+	go func() { defer close(sending); s.sendLoop(ctx) }()
+	polling := make(chan struct{})
+	go func() { defer close(polling); s.api.Start(ctx) }()
+	var failed error
+	select {
+	case <-ctx.Done():
+	case failed = <-s.fatal:
+		stop()
+	}
+	<-polling
+	<-sending
+	s.busy.Wait()
+	return failed
+}
+
+// introduce asks the service who the bot is, for as long as the service cannot be
+// reached, and tells it the commands.
+func (s *Service) introduce(ctx context.Context) error {
+	for wait := time.Second; ; wait = min(2*wait, time.Minute) {
+		me, err := s.api.GetMe(ctx)
+		if err == nil {
+			s.me = *me
+			break
+		}
+		if errors.Is(err, tg.ErrorUnauthorized) || errors.Is(err, tg.ErrorNotFound) {
+			return ErrToken
+		}
+		s.cfg.Log.Warn("the service cannot be reached yet", "err", s.hide(err))
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(wait):
+		}
+	}
+	s.cfg.Log.Info("serving", "bot", s.me.Username)
+	if err := s.tellCommands(ctx); err != nil {
+		s.cfg.Log.Warn("the command list could not be set", "err", s.hide(err))
+	}
+	return nil
+}
+
+// listed are the commands of the day's most use, which the chat shows by itself.
+var listed = []string{"today", "bells", "ring", "done", "later", "batch", "scale", "help"}
+
+func (s *Service) tellCommands(ctx context.Context) error {
+	var commands []models.BotCommand
+	for _, name := range listed {
+		if about := s.cfg.Roster.About(name); about != "" {
+			commands = append(commands, models.BotCommand{Command: name, Description: about})
+		}
+	}
+	_, err := s.api.SetMyCommands(ctx, &tg.SetMyCommandsParams{Commands: commands, Scope: &models.BotCommandScopeAllGroupChats{}})
+	return err
+}
+
+// pollFailed hears of errors of the library's own loop.
+func (s *Service) pollFailed(err error) {
+	switch {
+	case errors.Is(err, tg.ErrorUnauthorized):
+		s.giveUp(ErrToken)
+	case errors.Is(err, tg.ErrorConflict):
+		s.giveUp(ErrOther)
+	default:
+		s.cfg.Log.Warn("updates could not be fetched; it is tried again", "err", s.hide(err))
+	}
+}
+
+func (s *Service) giveUp(err error) {
+	select {
+	case s.fatal <- err:
+	default:
+	}
+}
+
+// Kick lets the outbox be looked at: rings may wait.
+func (s *Service) Kick() {
+	select {
+	case s.kick <- struct{}{}:
+	default:
+	}
+}
+
+// idle is how long the outbox is left alone when nothing is known to wait:
+// another program may have put something in.
+const idle = time.Minute
+
+func (s *Service) sendLoop(ctx context.Context) {
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-s.kick:
+		case <-timer.C:
+		}
+		now := s.cfg.Now()
+		next, err := s.sender.Pass(ctx, storage.Which{}, now)
+		if err != nil && ctx.Err() == nil {
+			s.cfg.Log.Error("the outbox could not be emptied", "err", s.hide(err))
+		}
+		wait := idle
+		if !next.IsZero() {
+			wait = min(max(next.Sub(now), time.Millisecond), idle)
+		}
+		timer.Reset(wait)
+	}
+}
+
+// take takes one update into the file. Until it has, no more are fetched; a fault
+// of the disk is waited out, and what is not taken comes again after a restart.
+func (s *Service) take(ctx context.Context, u *models.Update) {
+	for wait := 100 * time.Millisecond; ; wait = min(2*wait, 5*time.Second) {
+		err := s.taken(ctx, u)
+		if err == nil {
+			s.gate.done()
+			return
+		}
+		s.cfg.Log.Error("an update could not be taken; it is tried again", "update", u.ID, "err", s.hide(err))
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(wait):
+		}
+	}
+}
+
+func (s *Service) taken(ctx context.Context, u *models.Update) (err error) {
+	defer func() {
+		if p := recover(); p != nil { // one update that cannot be handled must not stop the rest
+			s.cfg.Log.Error("an update could not be handled and is passed over", "update", u.ID, "panic", fmt.Sprint(p), "stack", string(debug.Stack()))
+			err = nil
+		}
+	}()
+	switch {
+	case u.Message != nil:
+		return s.message(ctx, u.Message, false)
+	case u.EditedMessage != nil:
+		return s.message(ctx, u.EditedMessage, true)
+	case u.CallbackQuery != nil:
+		return s.pressed(ctx, u.CallbackQuery)
+	case u.MyChatMember != nil:
+		return s.member(ctx, u.MyChatMember)
+	}
+	return nil
+}
