@@ -21,21 +21,22 @@ const module = "yardbell"
 // mayImport says which parts of the house each part may import, by prefix. A
 // part that is not listed may import none.
 var mayImport = map[string][]string{
-	"calc":             {},
-	"storage":          {},
-	"reminders":        {"calc", "storage"},
-	"handlers/phrase":  {"calc"},
-	"handlers/desk":    {"calc", "reminders", "storage", "handlers/phrase"},
-	"handlers/house":   {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
-	"handlers/bells":   {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
-	"handlers/soap":    {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
-	"handlers/kitchen": {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
-	"handlers":         {"reminders", "storage", "handlers"},
-	"bot/console":      {"storage"},
-	"bot/outbox":       {"storage"},
-	"bot/telegram":     {"bot/outbox", "handlers", "storage"},
-	"bot/replay":       {"bot/outbox", "handlers", "reminders", "storage"},
-	"bot":              {"bot", "handlers", "reminders", "storage"},
+	"calc":                   {},
+	"storage":                {},
+	"reminders":              {"calc", "storage"},
+	"handlers/phrase":        {"calc"},
+	"handlers/desk":          {"calc", "reminders", "storage", "handlers/phrase"},
+	"handlers/house":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers/bells":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers":               {"reminders", "storage", "handlers"},
+	"bot/console":            {"storage"},
+	"bot/outbox":             {"storage"},
+	"bot/telegram":           {"bot/outbox", "handlers", "storage"},
+	"bot/telegram/apiserver": {},
+	"bot/replay":             {"bot/outbox", "handlers", "reminders", "storage"},
+	"bot":                    {"bot", "handlers", "reminders", "storage"},
 }
 
 // thirdParty keeps libraries behind their walls.

@@ -28,6 +28,10 @@ type Transport struct {
 	// Merge joins two messages to one chat that wait because the limit is near; nil
 	// when messages are never joined.
 	Merge func(a, b storage.Posted) (storage.Posted, bool)
+	// Free says which messages the service does not count.
+	Free func(p storage.Posted) bool
+	// FirstWait is the wait after a first error, 0 for a second; it doubles.
+	FirstWait time.Duration
 	// Chat and All bound the rate of messages to one chat and to all together; zero
 	// is no bound.
 	Chat, All Limit
@@ -75,11 +79,8 @@ type Broken struct{ Err error }
 func (b Broken) Error() string { return b.Err.Error() }
 func (b Broken) Unwrap() error { return b.Err }
 
-// The waits after errors that follow each other, before jitter.
-const (
-	firstWait = time.Second
-	longest   = 2 * time.Minute
-)
+// longest is the longest wait after errors that follow each other, before jitter.
+const longest = 2 * time.Minute
 
 // Sender empties the outbox. Use one a transport; its methods are not for
 // several goroutines at once.
@@ -101,6 +102,9 @@ type chat struct {
 
 // NewSender makes a sender.
 func NewSender(s *storage.Store, to Transport, log *slog.Logger) *Sender {
+	if to.FirstWait == 0 {
+		to.FirstWait = time.Second
+	}
 	return &Sender{store: s, to: to, log: log, rnd: rand.New(rand.NewPCG(1, 1)), all: to.All.limiter(), chats: map[int64]*chat{}}
 }
 
@@ -186,13 +190,14 @@ func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Po
 	if s.passedOver(p.Message) {
 		return time.Time{}, s.mark(ctx, ids, "", now)
 	}
-	for _, pace := range []*rate.Limiter{c.pace, s.all} {
+	for _, pace := range s.paces(c, p) {
 		if t := pace.TokensAt(now); t < 1 && pace.Limit() != rate.Inf {
 			return now.Add(time.Duration((1 - t) / float64(pace.Limit()) * float64(time.Second))).Add(time.Millisecond), nil
 		}
 	}
-	c.pace.AllowN(now, 1)
-	s.all.AllowN(now, 1)
+	for _, pace := range s.paces(c, p) {
+		pace.AllowN(now, 1)
+	}
 	err = s.to.Send(ctx, to, p)
 	var wait Wait
 	var refused Refused
@@ -209,11 +214,19 @@ func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Po
 	case errors.As(err, &wait):
 		c.until = now.Add(s.jitter(wait.For))
 	default:
-		c.until = now.Add(s.jitter(min(firstWait<<min(c.tries, 10), longest)))
+		c.until = now.Add(s.jitter(min(s.to.FirstWait<<min(c.tries, 10), longest)))
 		c.tries++
 		s.log.Warn("a message could not be sent; it is tried again", "household", to.Household, "message", p.ID, "tries", c.tries, "err", err)
 	}
 	return c.until, nil
+}
+
+// paces are the limits that a message counts against.
+func (s *Sender) paces(c *chat, p storage.Posted) []*rate.Limiter {
+	if s.to.Free != nil && s.to.Free(p) {
+		return []*rate.Limiter{s.all}
+	}
+	return []*rate.Limiter{c.pace, s.all}
 }
 
 // passedOver reports a message that this transport shows in another form.

@@ -196,6 +196,10 @@ func (s *Service) keyboard(ctx context.Context, household int64, buttons []stora
 	})
 }
 
+// free are the messages that the service does not count against a group's limit:
+// reactions, and what was told with a press.
+func free(p storage.Posted) bool { return p.Message.Quiet && p.Ext != "" }
+
 // merge joins small answers that wait for the same chat, when the limit is near.
 func merge(a, b storage.Posted) (storage.Posted, bool) {
 	small := func(p storage.Posted) bool {

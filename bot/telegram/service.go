@@ -36,6 +36,7 @@ type Config struct {
 	Poll    time.Duration                 // how long one call waits for updates; 0 for the usual 50 s
 	Limits  func(group bool) outbox.Limit // nil for the service's published limits
 	Overall outbox.Limit
+	Retry   time.Duration // the wait after a first error of sending; 0 for a second
 }
 
 // The published limits: about 20 messages a minute in a group, 30 a second in all.
@@ -103,7 +104,7 @@ func New(cfg Config) (*Service, error) {
 	if cfg.Limits != nil {
 		limit, all = cfg.Limits(true), cfg.Overall
 	}
-	s.sender = outbox.NewSender(cfg.Store, outbox.Transport{Send: s.send, Serves: Serves, Boards: true, Chat: limit, All: all, Merge: merge}, cfg.Log)
+	s.sender = outbox.NewSender(cfg.Store, outbox.Transport{Send: s.send, Serves: Serves, Boards: true, Chat: limit, All: all, Merge: merge, Free: free, FirstWait: cfg.Retry}, cfg.Log)
 	return s, nil
 }
 

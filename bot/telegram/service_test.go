@@ -61,7 +61,7 @@ func (c *chat) up() {
 	log := slog.New(slog.NewTextHandler(&locked{b: c.log}, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	c.service, err = telegram.New(telegram.Config{
 		Token: c.token, APIURL: c.api.HTTP.URL, Zone: "UTC", Store: s, Roster: handlers.NewRoster(log), Log: log, Now: func() time.Time { return time.Now().UTC() },
-		Poll: 2 * time.Second, Limits: func(bool) outbox.Limit { return c.limit },
+		Retry: 20 * time.Millisecond, Poll: 2 * time.Second, Limits: func(bool) outbox.Limit { return c.limit },
 	})
 	require.NoError(c.t, err)
 	ctx, stop := context.WithCancel(context.Background())
@@ -381,13 +381,13 @@ func TestKickedOut(t *testing.T) {
 func TestTheTokenIsNowhere(t *testing.T) {
 	c := newChat(t)
 	var calls atomic.Int64
-	c.api.Fails = func(string) apiserver.Fault {
+	c.api.SetFails(func(string) apiserver.Fault {
 		n := calls.Add(1)
 		if n > 15 {
 			return apiserver.OK
 		}
 		return []apiserver.Fault{apiserver.OK, apiserver.Reset, apiserver.OK, apiserver.Garbage, apiserver.Internal}[n%5]
-	}
+	})
 	c.up()
 	c.key("tallow")
 	c.api.Type(group, maren, "/house join tallow")

@@ -63,14 +63,13 @@ type Call struct {
 type Server struct {
 	HTTP  *httptest.Server
 	Token string
-	// Fails says how a call fails, OK for not; nil for never.
-	Fails func(method string) Fault
 	// PerMinute is how many messages a group takes in a minute, 0 for any.
 	PerMinute int
 	// Privacy hides plain lines of groups from the bot.
 	Privacy bool
 
 	mu        sync.Mutex
+	fails     func(method string) Fault
 	changed   chan struct{}
 	nextID    int64
 	updates   []update
@@ -112,6 +111,13 @@ func New() *Server {
 func (s *Server) Close() {
 	s.HTTP.CloseClientConnections()
 	s.HTTP.Close()
+}
+
+// SetFails says how calls fail from now on; nil for not at all.
+func (s *Server) SetFails(fails func(method string) Fault) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.fails = fails
 }
 
 // AddChat lets the bot into a chat: "group", "supergroup" or "private".
@@ -335,9 +341,11 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		fail(w, 400, "Bad Request: "+err.Error(), nil)
 		return
 	}
-	fault := OK
-	if s.Fails != nil {
-		fault = s.Fails(method)
+	s.mu.Lock()
+	fails, fault := s.fails, OK
+	s.mu.Unlock()
+	if fails != nil {
+		fault = fails(method)
 	}
 	switch fault {
 	case Internal:
