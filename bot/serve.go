@@ -12,7 +12,10 @@ import (
 	"yardbell/storage"
 )
 
-type serveCmd struct{}
+type serveCmd struct {
+	Webhook string `placeholder:"URL" help:"The public https address to which the service brings its updates, instead of being asked for them."`
+	Listen  string `placeholder:"ADDR" default:"127.0.0.1:8443" help:"Where updates for --webhook are taken in."`
+}
 
 // Run serves the household's chat in Telegram until the program is asked to stop.
 func (c *serveCmd) Run(a *app) (err error) {
@@ -35,6 +38,14 @@ func (c *serveCmd) Run(a *app) (err error) {
 	})
 	if err != nil {
 		return err
+	}
+	if c.Webhook != "" {
+		if !strings.HasPrefix(c.Webhook, "https://") {
+			return usageError{"--webhook is an https address that reaches this machine"}
+		}
+		if err := service.UseWebhook(c.Webhook, c.Listen); err != nil {
+			return err
+		}
 	}
 	// What is in hand when the program is asked to stop is finished: the clock and
 	// the file outlive the service.

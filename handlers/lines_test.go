@@ -119,7 +119,7 @@ func (h *home) drain() []storage.Message {
 		posted, err := tx.Unsent(1, storage.Which{}, 100_000)
 		for _, p := range posted {
 			out = append(out, p.Message)
-			require.NoError(h.t, tx.MarkSent(p.ID, "", h.now))
+			require.NoError(h.t, tx.MarkSent(p, "", h.now))
 		}
 		return err
 	}))

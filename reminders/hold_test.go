@@ -181,7 +181,7 @@ func (r *ringer) boards(now time.Time) []storage.Message {
 			if p.Message.Kind == storage.KindBoard {
 				out = append(out, p.Message)
 			}
-			require.NoError(r.t, tx.MarkSent(p.ID, "", now))
+			require.NoError(r.t, tx.MarkSent(p, "", now))
 		}
 	})
 	return out

@@ -96,11 +96,11 @@ func (r *ringer) said(now time.Time) []string {
 		require.NoError(r.t, err)
 		for _, p := range posted {
 			if p.Message.Kind == storage.KindBoard {
-				require.NoError(r.t, tx.MarkSent(p.ID, "", now))
+				require.NoError(r.t, tx.MarkSent(p, "", now))
 				continue
 			}
 			out = append(out, fmt.Sprintf("%s %s: %s", p.Message.At.Format("02 15:04"), p.Message.To, p.Message.Text()))
-			require.NoError(r.t, tx.MarkSent(p.ID, "", now))
+			require.NoError(r.t, tx.MarkSent(p, "", now))
 		}
 	})
 	return out
@@ -234,7 +234,7 @@ func TestRehearseAgreesWithTheClock(t *testing.T) {
 				for _, title := range bellNumbered.FindAllString(p.Message.Text(), -1) {
 					rung = append(rung, p.Message.At.UTC().Format("01-02 15:04 b")+title[1:])
 				}
-				require.NoError(t, tx.MarkSent(p.ID, "", now))
+				require.NoError(t, tx.MarkSent(p, "", now))
 			}
 		})
 		r.answerAll(storage.AnswerDone, now)

@@ -233,7 +233,7 @@ func (p *proof) send(mark bool) {
 		posted, err := tx.Unsent(p.house, storage.Which{}, 10_000)
 		for _, m := range posted {
 			if mark {
-				require.NoError(p.t, tx.MarkSent(m.ID, "", p.now))
+				require.NoError(p.t, tx.MarkSent(m, "", p.now))
 			}
 			if p.heard[m.ID] {
 				p.twice++

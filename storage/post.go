@@ -114,6 +114,7 @@ type Posted struct {
 	ID      int64
 	Ext     string // the transport's own id of the line that it answers, empty for none
 	Message Message
+	body    string // as it was read, to notice when it has been replaced since
 }
 
 // Which messages of the outbox are meant: all of them when zero, else those that
@@ -131,6 +132,7 @@ func scanPosted(r scanner) (Posted, error) {
 	if err := r.Scan(&p.ID, &body, &p.Ext); err != nil {
 		return p, err
 	}
+	p.body = body
 	return p, json.Unmarshal([]byte(body), &p.Message)
 }
 
@@ -140,9 +142,10 @@ func (tx *Tx) Unsent(household int64, w Which, limit int) ([]Posted, error) {
 		household, w.Line, w.Rings, limit)
 }
 
-// MarkSent notes that a message has been sent, or set aside for a reason.
-func (tx *Tx) MarkSent(id int64, failed string, now time.Time) error {
-	_, err := tx.Exec(`UPDATE outbox SET sent = ?, failed = ? WHERE id = ?`, now.Unix(), sql.NullString{String: failed, Valid: failed != ""}, id)
+// MarkSent notes that a message has been sent, or set aside for a reason. One
+// that was replaced while it was on its way waits to be sent anew.
+func (tx *Tx) MarkSent(p Posted, failed string, now time.Time) error {
+	_, err := tx.Exec(`UPDATE outbox SET sent = ?, failed = ? WHERE id = ? AND (key = '' OR body = ?)`, now.Unix(), sql.NullString{String: failed, Valid: failed != ""}, p.ID, p.body)
 	return err
 }
 

@@ -155,12 +155,12 @@ func (s *Sender) chat(ctx context.Context, to storage.Chat, which storage.Which,
 		}); err != nil || len(some) == 0 {
 			return time.Time{}, err
 		}
-		for len(some) > 0 {
-			p, ids := s.joined(c, some, now)
-			if again, err := s.one(ctx, c, to, p, ids, now); err != nil || !again.IsZero() {
+		for len(some) > 0 && ctx.Err() == nil {
+			p, all := s.joined(c, some, now)
+			if again, err := s.one(ctx, c, to, p, all, now); err != nil || !again.IsZero() {
 				return again, err
 			}
-			some = some[len(ids):]
+			some = some[len(all):]
 		}
 	}
 }
@@ -169,26 +169,27 @@ func (s *Sender) chat(ctx context.Context, to storage.Chat, which storage.Which,
 const near = 2
 
 // joined returns the next message, with those after it that it can be joined with
-// when the limit is near, and the numbers of them all.
-func (s *Sender) joined(c *chat, some []storage.Posted, now time.Time) (storage.Posted, []int64) {
-	p, ids := some[0], []int64{some[0].ID}
+// when the limit is near, and all that it is made of.
+func (s *Sender) joined(c *chat, some []storage.Posted, now time.Time) (storage.Posted, []storage.Posted) {
+	p := some[0]
 	if s.to.Merge == nil || c.pace.Limit() == rate.Inf || c.pace.TokensAt(now) >= near || s.passedOver(p.Message) {
-		return p, ids
+		return p, some[:1]
 	}
-	for _, next := range some[1:] {
-		both, ok := s.to.Merge(p, next)
+	n := 1
+	for ; n < len(some); n++ {
+		both, ok := s.to.Merge(p, some[n])
 		if !ok {
 			break
 		}
-		p, ids = both, append(ids, next.ID)
+		p = both
 	}
-	return p, ids
+	return p, some[:n]
 }
 
 // one sends a message and marks it, or says when to come back for it.
-func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, ids []int64, now time.Time) (again time.Time, err error) {
+func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, all []storage.Posted, now time.Time) (again time.Time, err error) {
 	if s.passedOver(p.Message) {
-		return time.Time{}, s.mark(ctx, ids, "", now)
+		return time.Time{}, s.mark(ctx, all, "", now)
 	}
 	for _, pace := range s.paces(c, p) {
 		if t := pace.TokensAt(now); t < 1 && pace.Limit() != rate.Inf {
@@ -205,12 +206,12 @@ func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Po
 	switch {
 	case err == nil:
 		c.tries = 0
-		return time.Time{}, s.mark(ctx, ids, "", now)
+		return time.Time{}, s.mark(ctx, all, "", now)
 	case errors.As(err, &broken), ctx.Err() != nil:
 		return time.Time{}, err
 	case errors.As(err, &refused):
 		s.log.Error("a message was refused for good and is set aside", "household", to.Household, "message", p.ID, "reason", refused.Reason)
-		return time.Time{}, s.mark(ctx, ids, refused.Reason, now)
+		return time.Time{}, s.mark(ctx, all, refused.Reason, now)
 	case errors.As(err, &wait):
 		c.until = now.Add(s.jitter(wait.For))
 	default:
@@ -237,10 +238,11 @@ func (s *Sender) passedOver(m storage.Message) bool {
 	return m.Kind == storage.KindBoard
 }
 
-func (s *Sender) mark(ctx context.Context, ids []int64, failed string, now time.Time) error {
-	return s.store.Do(ctx, func(tx *storage.Tx) error {
-		for _, id := range ids {
-			if err := tx.MarkSent(id, failed, now); err != nil {
+// mark notes what was taken, also when the program is asked to stop meanwhile.
+func (s *Sender) mark(ctx context.Context, all []storage.Posted, failed string, now time.Time) error {
+	return s.store.Do(context.WithoutCancel(ctx), func(tx *storage.Tx) error {
+		for _, p := range all {
+			if err := tx.MarkSent(p, failed, now); err != nil {
 				return err
 			}
 		}

@@ -183,24 +183,48 @@ func TestSenderSaysTwiceOnlyAtTheWorstInstant(t *testing.T) {
 	require.NoError(t, err)
 	post(t, s, 1, 10)
 	var got []string
-	ctx, die := context.WithCancel(t.Context())
 	sender := outbox.NewSender(s, outbox.Transport{Send: func(_ context.Context, _ storage.Chat, p storage.Posted) error {
 		m := p.Message
 		got = append(got, m.Head)
 		if m.Head == "4" && len(got) == 5 {
-			die()
+			require.NoError(t, s.Close()) // the power goes
 		}
 		return nil
 	}}, slog.New(slog.DiscardHandler))
-	_, err = sender.Pass(ctx, storage.Which{}, begun)
+	_, err = sender.Pass(t.Context(), storage.Which{}, begun)
 	require.Error(t, err)
-	require.NoError(t, s.Close())
 	s, err = storage.Open(t.Context(), path)
 	require.NoError(t, err)
 	defer s.Close()
 	_, err = outbox.NewSender(s, outbox.Terminal(func(m storage.Message) error { got = append(got, m.Head); return nil }), slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.Which{}, begun)
 	require.NoError(t, err)
 	require.Equal(t, []string{"0", "1", "2", "3", "4", "4", "5", "6", "7", "8", "9"}, got)
+}
+
+// TestReplacedOnItsWay: a board that is drawn anew while it is being sent is sent
+// again as it is now.
+func TestReplacedOnItsWay(t *testing.T) {
+	s, err := storage.Open(t.Context(), storage.Memory)
+	require.NoError(t, err)
+	defer s.Close()
+	draw := func(text string) {
+		require.NoError(t, s.Do(t.Context(), func(tx *storage.Tx) error {
+			return tx.Post(1, 0, storage.Message{At: begun, Kind: storage.KindBoard, Head: text, Key: "k"})
+		}))
+	}
+	post(t, s, 1, 0)
+	draw("waits")
+	var got []string
+	to := outbox.Terminal(func(m storage.Message) error {
+		if got = append(got, m.Head); len(got) == 1 {
+			draw("done")
+		}
+		return nil
+	})
+	to.Boards = true
+	_, err = outbox.NewSender(s, to, slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.Which{}, begun)
+	require.NoError(t, err)
+	require.Equal(t, []string{"waits", "done"}, got)
 }
 
 // TestBoardsAndRings: a chat that shows boards is not told each ring besides, and

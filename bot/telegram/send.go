@@ -15,13 +15,13 @@ import (
 )
 
 // send hands one message of the outbox to the service.
-func (s *Service) send(ctx context.Context, to storage.Chat, p storage.Posted) error {
+func (s *Service) send(_ context.Context, to storage.Chat, p storage.Posted) error {
 	e := parseExt(p.Ext)
 	target := chatID(to.Chat)
 	if e.chat != 0 && e.chat > 0 { // a private chat is answered there
 		target = e.chat
 	}
-	ctx, stop := context.WithTimeout(ctx, 30*time.Second)
+	ctx, stop := context.WithTimeout(s.hard, 30*time.Second) // a message in hand is finished when the service is asked to stop
 	defer stop()
 	if p.Message.Quiet && e.kind == "c" {
 		return nil // told with the press

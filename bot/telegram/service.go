@@ -56,8 +56,13 @@ type Service struct {
 	sent   map[int64]int // outbox row -> parts of it that the service has taken
 	fatal  chan error
 	sender *outbox.Sender
-	busy   sync.WaitGroup // courtesies that are on their way
+	busy   sync.WaitGroup  // courtesies that are on their way
+	hook   *webhook        // nil when updates are asked for
+	hard   context.Context //nolint:containedctx // ends a while after the service is asked to stop
 }
+
+// allowed are the updates that are asked for.
+var allowed = []string{"message", "edited_message", "callback_query", "my_chat_member"}
 
 // prefix marks the chats of this service in the file.
 const prefix = "tg:"
@@ -89,7 +94,7 @@ func New(cfg Config) (*Service, error) {
 	options := []tg.Option{
 		tg.WithSkipGetMe(), tg.WithNotAsyncHandlers(), tg.WithWorkers(1), tg.WithUpdatesChannelCap(0),
 		tg.WithHTTPClient(cfg.Poll+time.Second, s.gate), tg.WithErrorsHandler(s.pollFailed),
-		tg.WithAllowedUpdates(tg.AllowedUpdates{"message", "edited_message", "callback_query", "my_chat_member"}),
+		tg.WithAllowedUpdates(allowed),
 		tg.WithDefaultHandler(func(ctx context.Context, _ *tg.Bot, u *models.Update) { s.take(ctx, u) }),
 	}
 	if cfg.APIURL != "" {
@@ -139,10 +144,14 @@ func (s *Service) Run(ctx context.Context) error {
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
+	hard, end := context.WithCancel(context.WithoutCancel(ctx))
+	defer end()
+	s.hard = hard
+	defer context.AfterFunc(ctx, func() { time.AfterFunc(inHand, end) })()
 	sending := make(chan struct{})
 	go func() { defer close(sending); s.sendLoop(ctx) }()
 	polling := make(chan struct{})
-	go func() { defer close(polling); s.api.Start(ctx) }()
+	go func() { defer close(polling); s.receive(ctx) }()
 	var failed error
 	select {
 	case <-ctx.Done():
@@ -154,6 +163,9 @@ func (s *Service) Run(ctx context.Context) error {
 	s.busy.Wait()
 	return failed
 }
+
+// inHand is how long what is in hand may take when the service is asked to stop.
+const inHand = 4 * time.Second
 
 // introduce asks the service who the bot is, for as long as the service cannot be
 // reached, and tells it the commands.

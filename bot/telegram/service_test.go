@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"net"
+	"net/http"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -41,6 +43,7 @@ type chat struct {
 	log     *strings.Builder
 	limit   outbox.Limit
 	token   string
+	hook    string // where updates are brought, empty when they are asked for
 }
 
 func newChat(t *testing.T) *chat {
@@ -64,6 +67,9 @@ func (c *chat) up() {
 		Retry: 20 * time.Millisecond, Poll: 2 * time.Second, Limits: func(bool) outbox.Limit { return c.limit },
 	})
 	require.NoError(c.t, err)
+	if c.hook != "" {
+		require.NoError(c.t, c.service.UseWebhook("https://farm.example/hook", c.hook))
+	}
 	ctx, stop := context.WithCancel(context.Background())
 	c.stop, c.ended = stop, make(chan error, 1)
 	go func() { c.ended <- c.service.Run(ctx) }()
@@ -435,4 +441,48 @@ func (l *locked) Write(p []byte) (int, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.Write(p)
+}
+
+// TestWebhook: with the right secret an update is answered for when it is in the
+// file; anything else is turned away and writes nothing.
+func TestWebhook(t *testing.T) {
+	c := newChat(t)
+	c.joined()
+	c.down()
+	c.hook = "127.0.0.1:0"
+	ln, err := net.Listen("tcp", c.hook)
+	require.NoError(t, err)
+	c.hook = ln.Addr().String()
+	require.NoError(t, ln.Close())
+	c.up()
+	c.until("the webhook is set", func() bool { url, _ := c.api.Hook(); return url != "" })
+	_, secret := c.api.Hook()
+	post := func(method, secret, body string) int {
+		req, err := http.NewRequestWithContext(t.Context(), method, "http://"+c.hook+"/", strings.NewReader(body))
+		require.NoError(t, err)
+		req.Header.Set("X-Telegram-Bot-Api-Secret-Token", secret)
+		resp, err := http.DefaultClient.Do(req)
+		require.NoError(t, err)
+		resp.Body.Close()
+		return resp.StatusCode
+	}
+	update := func(n int) string {
+		return fmt.Sprintf(`{"update_id":%d,"message":{"message_id":%d,"date":%d,"chat":{"id":%d,"type":"supergroup"},"from":{"id":11,"first_name":"Maren"},"text":"/note hooked%d"}}`, n, n, time.Now().Unix(), group, n)
+	}
+	require.Equal(t, 404, post("POST", "wrong", update(1)))
+	require.Equal(t, 404, post("GET", secret, ""))
+	require.Equal(t, 413, post("POST", secret, strings.Repeat("x", 2<<20)))
+	require.Equal(t, 200, post("POST", secret, "no json"))
+	require.Equal(t, 200, post("POST", secret, update(2)))
+	require.Equal(t, 200, post("POST", secret, update(2)))
+	c.do(func(tx *storage.Tx) error {
+		found, err := tx.Book(1, storage.BookQuery{Words: []string{"hooked"}, Limit: 10})
+		for _, e := range found {
+			if e.Kind == "note" {
+				require.Equal(t, "hooked2", e.Text)
+			}
+		}
+		require.Len(t, found, 1)
+		return err
+	})
 }

@@ -19,6 +19,13 @@ func (s *Server) call(method string, p fields) (result any, code int, descriptio
 	switch method {
 	case "getMe":
 		return map[string]any{"id": Bot, "is_bot": true, "first_name": "Yardbell", "username": "yardbell_test_bot", "can_read_all_group_messages": !s.Privacy}, 0, "", nil
+	case "setWebhook":
+		s.hookURL, s.hookSecret = p["url"], p["secret_token"]
+		s.wake()
+		return true, 0, "", nil
+	case "deleteWebhook":
+		s.hookURL = ""
+		return true, 0, "", nil
 	case "setMyCommands":
 		s.Commands = p["commands"]
 		return true, 0, "", nil

@@ -68,25 +68,27 @@ type Server struct {
 	// Privacy hides plain lines of groups from the bot.
 	Privacy bool
 
-	mu        sync.Mutex
-	fails     func(method string) Fault
-	changed   chan struct{}
-	nextID    int64
-	updates   []update
-	messages  map[int64][]*Message
-	chats     map[int64]string // type of each chat that the bot is in
-	movedTo   map[int64]int64
-	gone      map[int64]bool
-	reactions map[string]string
-	queries   map[string]bool
-	answers   []string
-	files     map[string]string
-	calls     []Call
-	waits     map[int64]time.Time
-	recent    map[int64][]time.Time
-	polling   int
-	lastMsg   int
-	Commands  string
+	mu         sync.Mutex
+	fails      func(method string) Fault
+	changed    chan struct{}
+	nextID     int64
+	updates    []update
+	messages   map[int64][]*Message
+	chats      map[int64]string // type of each chat that the bot is in
+	movedTo    map[int64]int64
+	gone       map[int64]bool
+	reactions  map[string]string
+	queries    map[string]bool
+	answers    []string
+	files      map[string]string
+	calls      []Call
+	waits      map[int64]time.Time
+	recent     map[int64][]time.Time
+	polling    int
+	lastMsg    int
+	hookURL    string
+	hookSecret string
+	Commands   string
 }
 
 type update struct {
@@ -211,6 +213,13 @@ func (s *Server) Repeat(u int64, body map[string]any) {
 	s.updates = append(s.updates, update{u, body})
 	s.wake()
 	s.mu.Unlock()
+}
+
+// Hook returns the webhook that was set, and its secret.
+func (s *Server) Hook() (url, secret string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.hookURL, s.hookSecret
 }
 
 // AddFile keeps a file that a document of a message may name.
@@ -441,7 +450,7 @@ func params(r *http.Request) (fields, error) {
 
 func (s *Server) getUpdates(w http.ResponseWriter, r *http.Request, p fields) {
 	s.mu.Lock()
-	if s.polling > 0 {
+	if s.polling > 0 || s.hookURL != "" {
 		s.mu.Unlock()
 		fail(w, 409, "Conflict: terminated by other getUpdates request; make sure that only one bot instance is running", nil)
 		return
