@@ -1,13 +1,19 @@
 package main
 
 import (
+	"fmt"
 	"io"
+	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"yardbell/bot/telegram/apiserver"
 )
 
 // BenchmarkStart measures a process from its start to the first byte of its
@@ -41,4 +47,37 @@ func BenchmarkStart(b *testing.B) {
 	b.ReportMetric(float64(ours)/float64(theirs), "ratio-to-bare")
 	b.ReportMetric(float64(ours.Milliseconds())/float64(b.N), "ms/start")
 	b.ReportMetric(float64(theirs.Milliseconds())/float64(b.N), "ms/bare")
+}
+
+// BenchmarkIdle prints the memory of the program in service while nothing happens;
+// it should be at most 30 MB.
+func BenchmarkIdle(b *testing.B) {
+	if runtime.GOOS != "linux" {
+		b.Skip("reads /proc")
+	}
+	api := apiserver.New()
+	defer api.Close()
+	api.AddChat(groupChat, "supergroup")
+	dir := b.TempDir()
+	bin := filepath.Join(dir, "yardbell")
+	text, err := exec.Command("go", "build", "-o", bin, ".").CombinedOutput()
+	require.NoError(b, err, string(text))
+	cmd := serving(bin, filepath.Join(dir, "house.db"), api)
+	require.NoError(b, cmd.Start())
+	defer func() { _ = cmd.Process.Kill(); _ = cmd.Wait() }()
+	api.Type(groupChat, apiserver.User{ID: 1, Name: "Maren"}, "/house join tallow")
+	require.True(b, eventually(10*time.Second, func() bool { return len(api.Shown(groupChat)) > 0 }))
+	time.Sleep(2 * time.Second)
+	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", cmd.Process.Pid))
+	require.NoError(b, err)
+	var rss, anon float64
+	for l := range strings.Lines(string(status)) {
+		_, _ = fmt.Sscanf(l, "VmRSS: %f", &rss)
+		_, _ = fmt.Sscanf(l, "RssAnon: %f", &anon)
+	}
+	for b.Loop() { // measured once; the loop only satisfies the framework
+		_ = rss
+	}
+	b.ReportMetric(rss/1024, "MB-resident")
+	b.ReportMetric(anon/1024, "MB-own")
 }

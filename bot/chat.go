@@ -41,7 +41,7 @@ type chat struct {
 func (c *chat) piped() error {
 	clock := startClock(c.app.ctx, c.session, c.show)
 	defer clock.stop()
-	if _, err := c.print(c.unsaid(), c.now()); err != nil { // what a crash left unsaid
+	if _, err := c.print(c.unsaid, c.now()); err != nil { // what a crash left unsaid
 		return err
 	}
 	return eachMessage(c.app.in, false, func(text string) error {
@@ -65,23 +65,25 @@ func (c *chat) line(clock *clock, text string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	said, err := c.print(c.mine(number), now)
+	said, err := c.print(func() storage.Which { return c.mine(number) }, now)
 	clock.wake()
 	return said > 0, err
 }
 
 // show prints the rings that wait.
 func (c *chat) show(now time.Time) error {
-	_, err := c.print(c.mine(0), now)
+	_, err := c.print(func() storage.Which { return c.mine(0) }, now)
 	return err
 }
 
-func (c *chat) print(which storage.Which, now time.Time) (said int, err error) {
+// print says what of the outbox is picked; what is this terminal's may change with
+// a line, so it is asked for inside the lock.
+func (c *chat) print(pick func() storage.Which, now time.Time) (said int, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	f := c.app.format(false)
 	f.Zone = func() *time.Location { return c.zone }
-	err = c.drain(c.app.ctx, which, now, func(m storage.Message) error {
+	err = c.drain(c.app.ctx, pick(), now, func(m storage.Message) error {
 		said++
 		return f.Print(c.out, m)
 	})
@@ -101,7 +103,7 @@ func (c *chat) live() error {
 	c.greet()
 	clock := startClock(c.app.ctx, c.session, c.show)
 	defer clock.stop()
-	if _, err := c.print(c.unsaid(), c.now()); err != nil {
+	if _, err := c.print(c.unsaid, c.now()); err != nil {
 		return err
 	}
 	for c.app.ctx.Err() == nil {

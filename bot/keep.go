@@ -8,6 +8,7 @@ import (
 	"runtime/debug"
 	"time"
 
+	"yardbell/bot/telegram"
 	"yardbell/storage"
 )
 
@@ -105,7 +106,8 @@ func (c *exportCmd) Run(a *app) (err error) {
 
 type doctorCmd struct{}
 
-// Run looks the household file over and says what it found.
+// Run looks the household file over, and with a token the chat too, and says what
+// to do about what it found.
 func (c *doctorCmd) Run(a *app) (err error) {
 	s, err := a.openKept()
 	if err != nil {
@@ -119,11 +121,60 @@ func (c *doctorCmd) Run(a *app) (err error) {
 	fmt.Fprintf(a.out, "file       %s, %d bytes\nintegrity  %s\nschema     %d\nzone       %s, now %s\n", s.store.Path(), h.Bytes, h.Integrity, h.Schema,
 		s.zone, s.now().In(s.zone).Format("Mon 2006-01-02 15:04"))
 	fmt.Fprintf(a.out, "people %d, day book %d, bells %d, rings %d, batches %d, recipes %d\n", h.Rows["person"], h.Rows["entry"], h.Rows["bell"], h.Rows["ring"], h.Rows["batch"], h.Rows["recipe"])
-	fmt.Fprintf(a.out, "messages   %d waiting, %.1f a day over the last week\n", h.Waiting, float64(h.LastWeek)/7)
+	fmt.Fprintf(a.out, "messages   %d waiting, %d set aside, %d in the last week: %.1f a day\n", h.Waiting, h.SetAside, h.LastWeek, float64(h.LastWeek)/7)
+	ill := s.checkDisk()
+	if os.Getenv("YARDBELL_TOKEN")+os.Getenv("YARDBELL_TOKEN_FILE") != "" {
+		chatIll, err := s.checkChat()
+		if err != nil {
+			return err
+		}
+		ill = ill || chatIll
+	}
 	if h.Integrity != "ok" {
 		return errors.New("the file is damaged; keep it, and bring back a backup with: yardbell restore FILE")
 	}
+	if ill {
+		return errors.New("something wants looking after, see above")
+	}
 	return nil
+}
+
+// leastFree is the room that a household's file wants to have left.
+const leastFree = 200 << 20
+
+func (s *session) checkDisk() (ill bool) {
+	if s.store.Path() == storage.Memory {
+		return false
+	}
+	free, known := freeBytes(filepath.Dir(s.store.Path()))
+	switch {
+	case !known:
+		return false
+	case free < leastFree:
+		fmt.Fprintf(s.app.out, "disk       only %d MB left\n           what to do: make room; a full disk stops the day book\n", free>>20)
+		return true
+	}
+	fmt.Fprintf(s.app.out, "disk       %d MB left\n", free>>20)
+	return false
+}
+
+func (s *session) checkChat() (ill bool, err error) {
+	token, err := readToken()
+	if err != nil {
+		return false, err
+	}
+	service, err := telegram.New(s.serviceConfig(token))
+	if err != nil {
+		return false, err
+	}
+	for _, f := range service.Check(s.app.ctx) {
+		fmt.Fprintf(s.app.out, "%-10s %s\n", f.What, f.Said)
+		if !f.OK {
+			ill = true
+			fmt.Fprintf(s.app.out, "           what to do: %s\n", f.Advice)
+		}
+	}
+	return ill, nil
 }
 
 type versionCmd struct{}

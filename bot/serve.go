@@ -32,10 +32,9 @@ func (c *serveCmd) Run(a *app) (err error) {
 		return err
 	}
 	var ringer *clock
-	service, err := telegram.New(telegram.Config{
-		Token: token, APIURL: strings.TrimRight(os.Getenv("YARDBELL_API_URL"), "/"), Zone: machineZone(), Store: s.store, Roster: s.roster, Log: a.log, Now: s.now,
-		OnLine: func() { ringer.wake() },
-	})
+	cfg := s.serviceConfig(token)
+	cfg.OnLine = func() { ringer.wake() }
+	service, err := telegram.New(cfg)
 	if err != nil {
 		return err
 	}
@@ -52,6 +51,12 @@ func (c *serveCmd) Run(a *app) (err error) {
 	ringer = startClock(context.WithoutCancel(a.ctx), s, func(time.Time) error { service.Kick(); return nil })
 	defer ringer.stop()
 	return service.Run(a.ctx)
+}
+
+func (s *session) serviceConfig(token string) telegram.Config {
+	return telegram.Config{
+		Token: token, APIURL: strings.TrimRight(os.Getenv("YARDBELL_API_URL"), "/"), Zone: machineZone(), Store: s.store, Roster: s.roster, Log: s.app.log, Now: s.now,
+	}
 }
 
 // readToken returns the bot's token from the environment, or from the file that

@@ -138,6 +138,9 @@ func forgiven(req *desk.Request, f form, slip bool) slips {
 // commandFits keeps a slash line to the asks of its command word, and to those
 // whose form begins with its first word.
 func (r *Roster) commandFits(f form, toks []phrase.Token, slip slips) bool {
+	if len(toks) == 0 {
+		return false
+	}
 	w := toks[0].Low
 	return w == f.ask.Command || slices.Contains(r.aliases[f.ask.Command], w) || wordIn(w, f.parts[0], slip) ||
 		wordIn(w, []string{f.ask.Command}, slip)

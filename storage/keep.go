@@ -119,7 +119,8 @@ type Health struct {
 	Bytes     int64
 	Rows      map[string]int
 	Waiting   int // messages not sent yet
-	LastWeek  int // messages sent in the seven days before now
+	LastWeek  int // messages that people got in the seven days before now: no reactions, a group's board once
+	SetAside  int // messages that the chat service refused for good
 }
 
 // Tables are the tables that hold a household's records, in the order of export.
@@ -147,7 +148,12 @@ func (s *Store) Health(ctx context.Context, now time.Time) (Health, error) {
 		if _, err := tx.One(`SELECT count(*) FROM outbox WHERE sent IS NULL`, nil, &h.Waiting); err != nil {
 			return err
 		}
-		_, err := tx.One(`SELECT count(*) FROM outbox WHERE at > ?`, []any{now.AddDate(0, 0, -7).Unix()}, &h.LastWeek)
+		if _, err := tx.One(`SELECT count(*) FROM outbox WHERE failed IS NOT NULL`, nil, &h.SetAside); err != nil {
+			return err
+		}
+		_, err := tx.One(`SELECT count(*) FROM (SELECT DISTINCT o.household, CASE WHEN o.key = '' THEN o.id ELSE o.key END
+			FROM outbox o JOIN household h ON h.id = o.household WHERE o.at > ? AND json_extract(o.body, '$.kind') <> CASE WHEN h.chat LIKE 'tg:%' THEN 'ring' ELSE 'board' END
+			AND NOT (h.chat LIKE 'tg:%' AND coalesce(json_extract(o.body, '$.quiet'), 0)))`, []any{now.AddDate(0, 0, -7).Unix()}, &h.LastWeek)
 		return err
 	})
 	if err != nil {

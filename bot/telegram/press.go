@@ -38,6 +38,10 @@ func (s *Service) pressed(ctx context.Context, q *models.CallbackQuery) error {
 	if err != nil {
 		return err
 	}
+	if say == "" { // forged, or a number that is not in the file
+		s.answer(ctx, q, "")
+		return nil
+	}
 	e := ext{kind: "c", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID, more: q.Data}
 	h, err := s.heard(ctx, house, &q.From, e, say)
 	if err != nil {
