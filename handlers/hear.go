@@ -25,6 +25,7 @@ type Heard struct {
 	Button  bool   // a pressed button
 	Answers int    // number of the ring that it replies to
 	Guest   bool   // in the chat, but nobody of the household
+	Shared  bool   // from a tablet that everyone uses: the line says who speaks, and nobody is a keeper there
 }
 
 // Hear takes one line in: claimed once, answered, recorded and replied to in one
@@ -95,13 +96,43 @@ func (r *Roster) householdOf(tx *storage.Tx, in Heard) (storage.Household, error
 // reply answers the lines of a message together.
 func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 	who, ok := req.Person(in.Name)
+	if in.Shared {
+		return r.shared(req, in)
+	}
 	if in.Guest {
 		who, ok = storage.Person{Name: in.Name}, true
 	}
 	if !ok {
 		return desk.Refuse(fmt.Sprintf("I do not know %s yet. A keeper can type: house add %s", desk.Quote(in.Name), in.Name)), nil
 	}
-	lines, err := r.split(req, in.Text)
+	return r.replies(req, who, in.Text)
+}
+
+// shared answers a line from a tablet that everyone uses: "Pim: done" is Pim's;
+// without a name it is asked whose it is. Nobody has a keeper's powers there.
+func (r *Roster) shared(req *desk.Request, in Heard) (desk.Reply, error) {
+	name, rest, named := strings.Cut(in.Text, ":")
+	if p, ok := req.Person(strings.TrimPrefix(strings.TrimSpace(name), "/")); named && ok {
+		p.Keeper, req.Guest = false, false
+		return r.replies(req, p, strings.TrimSpace(rest))
+	}
+	reply := desk.AskBack("Who is it?")
+	for _, p := range req.People {
+		if !p.Gone {
+			reply.Buttons = append(reply.Buttons, desk.Labelled(p.Name, p.Name+": "+in.Text))
+		}
+	}
+	probe := *req
+	probe.Tx = req.Tx
+	if found, err := r.opens(&probe, in.Text); err != nil || found == nil && !req.Direct {
+		return desk.Reply{}, errors.Join(err, desk.ErrSilent)
+	}
+	return reply, nil
+}
+
+// replies answers the lines of a message together.
+func (r *Roster) replies(req *desk.Request, who storage.Person, text string) (desk.Reply, error) {
+	lines, err := r.split(req, text)
 	if err != nil {
 		return desk.Reply{}, err
 	}

@@ -6,14 +6,41 @@ import "time"
 // person's at a time.
 func (tx *Tx) TieAccount(household, person int64, account string) error {
 	_, err := tx.Exec(`INSERT INTO account (household, person, account) VALUES (?, ?, ?)
-		ON CONFLICT (household, account) DO UPDATE SET person = excluded.person`, household, person, account)
+		ON CONFLICT (household, account) DO UPDATE SET person = excluded.person, shared = 0`, household, person, account)
 	return err
 }
 
-// AccountOf returns the person whom an account of a household is.
-func (tx *Tx) AccountOf(household int64, account string) (person int64, ok bool, err error) {
-	ok, err = tx.One(`SELECT person FROM account WHERE household = ? AND account = ?`, []any{household, account}, &person)
-	return person, ok, err
+// Account is an account of a chat service that is known to a household.
+type Account struct {
+	Person  int64
+	Private bool // has a chat of its own with the bot
+	Shared  bool // a tablet that everyone uses: no one's by itself
+}
+
+// AccountOf returns what a household knows of an account.
+func (tx *Tx) AccountOf(household int64, account string) (a Account, ok bool, err error) {
+	ok, err = tx.One(`SELECT person, private, shared FROM account WHERE household = ? AND account = ?`, []any{household, account}, &a.Person, &a.Private, &a.Shared)
+	return a, ok, err
+}
+
+// ShareAccount marks an account as a tablet that everyone uses.
+func (tx *Tx) ShareAccount(household int64, account string) error {
+	_, err := tx.Exec(`UPDATE account SET shared = 1 WHERE household = ? AND account = ?`, household, account)
+	return err
+}
+
+// SetPrivate notes that an account has a chat of its own with the bot.
+func (tx *Tx) SetPrivate(account string) error {
+	_, err := tx.Exec(`UPDATE account SET private = 1 WHERE account = ? AND NOT private`, account)
+	return err
+}
+
+// PrivateOf returns the account through which a person is told alone, empty for
+// none.
+func (tx *Tx) PrivateOf(household int64, name string) (account string, err error) {
+	_, err = tx.One(`SELECT a.account FROM account a JOIN person p ON p.id = a.person WHERE a.household = ? AND p.name = ? AND a.private AND NOT a.shared AND NOT p.gone
+		ORDER BY a.id LIMIT 1`, []any{household, name}, &account)
+	return account, err
 }
 
 // HouseholdOfAccount returns the chat of the household in which an account is

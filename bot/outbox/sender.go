@@ -23,7 +23,8 @@ type Transport struct {
 	Send func(ctx context.Context, to storage.Chat, p storage.Posted) error
 	// Serves says which chats are this transport's; nil for all.
 	Serves func(chat string) bool
-	// Boards says that a chat shows one board to the group instead of each ring.
+	// Boards says that a chat shows one board to the group; what of the rings it
+	// tells besides is for Send to know.
 	Boards bool
 	// Merge joins two messages to one chat that wait because the limit is near; nil
 	// when messages are never joined.
@@ -232,10 +233,7 @@ func (s *Sender) paces(c *chat, p storage.Posted) []*rate.Limiter {
 
 // passedOver reports a message that this transport shows in another form.
 func (s *Sender) passedOver(m storage.Message) bool {
-	if s.to.Boards {
-		return m.Kind == storage.KindRing
-	}
-	return m.Kind == storage.KindBoard
+	return m.Kind == storage.KindBoard && !s.to.Boards
 }
 
 // mark notes what was taken, also when the program is asked to stop meanwhile.

@@ -227,8 +227,7 @@ func TestReplacedOnItsWay(t *testing.T) {
 	require.Equal(t, []string{"waits", "done"}, got)
 }
 
-// TestBoardsAndRings: a chat that shows boards is not told each ring besides, and
-// a terminal tells the rings.
+// TestBoardsAndRings: boards go only to a chat that shows them.
 func TestBoardsAndRings(t *testing.T) {
 	for _, boards := range []bool{false, true} {
 		s, err := storage.Open(t.Context(), storage.Memory)
@@ -247,7 +246,7 @@ func TestBoardsAndRings(t *testing.T) {
 		_, err = outbox.NewSender(s, to, slog.New(slog.DiscardHandler)).Pass(t.Context(), storage.Which{}, begun)
 		require.NoError(t, err)
 		if boards {
-			require.Equal(t, []string{"board"}, got, "a later one replaces an unsent earlier one")
+			require.Equal(t, []string{"ring", "board"}, got, "a later board replaces an unsent earlier one")
 		} else {
 			require.Equal(t, []string{"ring"}, got)
 		}

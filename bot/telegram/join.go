@@ -81,8 +81,46 @@ func claims(text string) (name string, is bool) {
 	return strings.Join(f[2:], " "), true
 }
 
-// tieMark begins the data of the button by which a keeper confirms who is who.
-const tieMark = "tie:"
+// tieMark begins the data of the button by which a keeper confirms who is who;
+// sharedMark stands before the person for a tablet that everyone uses.
+const (
+	tieMark    = "tie:"
+	sharedMark = "s"
+)
+
+// shares reads "house shared".
+func shares(text string) bool {
+	f := strings.Fields(strings.TrimPrefix(text, "/"))
+	return len(f) == 2 && strings.EqualFold(f[0], "house") && strings.EqualFold(f[1], "shared")
+}
+
+// share asks a keeper whether an account is the tablet that everyone uses.
+func (s *Service) share(ctx context.Context, h house, m *models.Message) error {
+	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
+	err := s.do(ctx, func(tx *storage.Tx) error {
+		now := s.cfg.Now()
+		inbox, fresh, err := tx.Claim(h.id, storage.Line{Transport: transport, Ext: e.String(), Name: m.From.FirstName, At: now, Text: m.Text})
+		if err != nil || !fresh {
+			return err
+		}
+		people, err := tx.People(h.id)
+		if err != nil {
+			return err
+		}
+		for _, p := range people { // a row of the table of accounts names somebody; of a shared one it means nothing
+			if p.Gone {
+				continue
+			}
+			return tx.Post(h.id, inbox, storage.Message{
+				At: now, Kind: storage.KindReply, Status: storage.Asked, Head: "Is this account a tablet that everyone uses? A keeper presses, from another account.",
+				Buttons: []storage.Button{{Label: "Yes, everyone's", Say: fmt.Sprintf("%s%d:%s%d", tieMark, m.From.ID, sharedMark, p.ID)}},
+			})
+		}
+		return nil
+	})
+	s.Kick()
+	return err
+}
 
 // claim asks the keepers whether an account is the person that it says it is.
 func (s *Service) claim(ctx context.Context, h house, m *models.Message, name string) error {

@@ -148,6 +148,7 @@ func (s *Service) beside(ctx context.Context, do func(context.Context) error) {
 // tie makes an account somebody's, on a keeper's word.
 func (s *Service) tie(ctx context.Context, house house, q *models.CallbackQuery, m *models.Message) error {
 	who, person, ok := strings.Cut(strings.TrimPrefix(q.Data, tieMark), ":")
+	person, shared := strings.CutPrefix(person, sharedMark)
 	id, err := strconv.ParseInt(person, 10, 64)
 	if !ok || err != nil {
 		s.answer(ctx, q, "")
@@ -160,7 +161,7 @@ func (s *Service) tie(ctx context.Context, house house, q *models.CallbackQuery,
 			return err
 		}
 		by, tied, err := tx.AccountOf(house.id, account(&q.From))
-		if err != nil || !tied || !isKeeper(people, by) {
+		if err != nil || !tied || by.Shared || !isKeeper(people, by.Person) {
 			return err
 		}
 		for _, p := range people {
@@ -174,12 +175,18 @@ func (s *Service) tie(ctx context.Context, house house, q *models.CallbackQuery,
 		}
 		toast = "Tied."
 		if _, err := tx.Record(storage.Entry{
-			Household: house.id, Person: by, Happened: s.cfg.Now(), Written: s.cfg.Now(), Kind: "house", About: "person:" + name, Text: "tied an account to " + name, Fixed: true,
+			Household: house.id, Person: by.Person, Happened: s.cfg.Now(), Written: s.cfg.Now(), Kind: "house", About: "person:" + name, Text: tiedText(name, shared), Fixed: true,
 		}); err != nil {
 			return err
 		}
 		if err := tx.TieAccount(house.id, id, chatName(atoi(who))); err != nil {
 			return err
+		}
+		if shared {
+			if err := tx.ShareAccount(house.id, chatName(atoi(who))); err != nil {
+				return err
+			}
+			return tx.Post(house.id, 0, storage.Message{At: s.cfg.Now(), Kind: storage.KindNotice, Head: "That account is the tablet for everyone now. Begin a line with your name: Pim: done"})
 		}
 		return tx.Post(house.id, 0, storage.Message{At: s.cfg.Now(), Kind: storage.KindNotice, Head: name + " is known by that account now. A private chat with me works for it too."})
 	})
@@ -192,6 +199,13 @@ func (s *Service) tie(ctx context.Context, house house, q *models.CallbackQuery,
 	}
 	s.Kick()
 	return nil
+}
+
+func tiedText(name string, shared bool) string {
+	if shared {
+		return "made an account the tablet for everyone"
+	}
+	return "tied an account to " + name
 }
 
 func isKeeper(people []storage.Person, id int64) bool {

@@ -70,6 +70,9 @@ func (s *Service) message(ctx context.Context, m *models.Message, edited bool) e
 	if name, is := claims(text); is {
 		return s.claim(ctx, house, m, name)
 	}
+	if shares(text) {
+		return s.share(ctx, house, m)
+	}
 	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
 	if edited {
 		stop, err := s.editedLine(ctx, house, m, e)
@@ -170,6 +173,9 @@ func (s *Service) household(ctx context.Context, c models.Chat, from *models.Use
 			if name, ok, err = tx.HouseholdOfAccount(account(from)); err != nil || !ok {
 				return err
 			}
+			if err := tx.SetPrivate(account(from)); err != nil {
+				return err
+			}
 		}
 		found, is, err := tx.HouseholdOf(name)
 		h, ok = house{found.ID, name}, is
@@ -185,14 +191,18 @@ func (s *Service) heard(ctx context.Context, h house, from *models.User, e ext, 
 	line := storage.Line{Transport: transport, Ext: e.String(), At: s.cfg.Now(), Text: text}
 	out := handlers.Heard{Line: line, Chat: h.chat, Zone: s.cfg.Zone, Guest: true}
 	err := s.do(ctx, func(tx *storage.Tx) error {
-		id, tied, err := tx.AccountOf(h.id, account(from))
+		known, tied, err := tx.AccountOf(h.id, account(from))
 		if err != nil {
 			return err
 		}
 		people, err := tx.People(h.id)
 		out.Name = guestName(from, people)
+		if known.Shared {
+			out.Shared = true
+			return err
+		}
 		for _, p := range people {
-			if tied && p.ID == id && !p.Gone {
+			if tied && p.ID == known.Person && !p.Gone {
 				out.Name, out.Guest = p.Name, false
 			}
 		}

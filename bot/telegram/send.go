@@ -23,6 +23,9 @@ func (s *Service) send(_ context.Context, to storage.Chat, p storage.Posted) err
 	}
 	ctx, stop := context.WithTimeout(s.hard, 30*time.Second) // a message in hand is finished when the service is asked to stop
 	defer stop()
+	if p.Message.Kind == storage.KindRing {
+		return s.copy(ctx, to, p)
+	}
 	if p.Message.Quiet && e.kind == "c" {
 		return nil // told with the press
 	}
@@ -39,6 +42,24 @@ func (s *Service) send(_ context.Context, to storage.Chat, p storage.Posted) err
 	if errors.Is(err, errBad) { // once more as plain text; then it is set aside
 		err = s.text(ctx, to, target, e, p, false)
 	}
+	if errors.Is(err, errBad) {
+		return outbox.Refused{Reason: err.Error()}
+	}
+	return err
+}
+
+// copy tells a ring to those who have a chat of their own; the group sees the
+// board.
+func (s *Service) copy(ctx context.Context, to storage.Chat, p storage.Posted) error {
+	account := ""
+	err := s.do(ctx, func(tx *storage.Tx) (err error) {
+		account, err = tx.PrivateOf(to.Household, p.Message.To)
+		return err
+	})
+	if err != nil || account == "" {
+		return err
+	}
+	err = s.text(ctx, to, chatID(account), ext{}, p, true)
 	if errors.Is(err, errBad) {
 		return outbox.Refused{Reason: err.Error()}
 	}
@@ -197,8 +218,10 @@ func (s *Service) keyboard(ctx context.Context, household int64, buttons []stora
 }
 
 // free are the messages that the service does not count against a group's limit:
-// reactions, and what was told with a press.
-func free(p storage.Posted) bool { return p.Message.Quiet && p.Ext != "" }
+// reactions, what was told with a press, and what goes to a chat of one person.
+func free(p storage.Posted) bool {
+	return p.Message.Quiet && p.Ext != "" || p.Message.Kind == storage.KindRing
+}
 
 // merge joins small answers that wait for the same chat, when the limit is near.
 func merge(a, b storage.Posted) (storage.Posted, bool) {

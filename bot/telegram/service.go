@@ -41,7 +41,7 @@ type Config struct {
 
 // The published limits: about 20 messages a minute in a group, 30 a second in all.
 var (
-	groupLimit   = outbox.Limit{Every: 3 * time.Second, Burst: 5}
+	groupLimit   = outbox.Limit{Every: 6 * time.Second, Burst: 10} // never more than 20 in a minute
 	overallLimit = outbox.Limit{Every: time.Second / 30, Burst: 30}
 )
 

@@ -268,6 +268,58 @@ func TestWhoIsLetIn(t *testing.T) {
 	require.Len(t, c.api.Shown(-55), 1)
 }
 
+// TestChatsOfTheirOwn: who has written to the bot alone is told there too, and can
+// answer there.
+func TestChatsOfTheirOwn(t *testing.T) {
+	c := newChat(t)
+	c.api.AddChat(maren.ID, "private")
+	c.joined()
+	c.api.Type(maren.ID, maren, "who")
+	c.until("an answer alone", func() bool { return strings.Contains(c.all(maren.ID), "Ivo, child, 13") })
+	c.api.Type(group, maren, "/ring me phone the vet in 1 min")
+	c.api.Type(group, maren, "/ring Ivo feed the hens in 1 min")
+	c.sees("feed the hens")
+	c.tick(61 * time.Second)
+	c.sees("Maren: phone the vet (")
+	c.until("a copy", func() bool { return strings.Contains(c.all(maren.ID), "Phone the vet (") })
+	require.NotContains(t, c.all(maren.ID), "hens")
+	shown := c.api.Shown(maren.ID)
+	c.api.Press(maren, shown[len(shown)-1], shown[len(shown)-1].Buttons[0][0].Data)
+	c.until("the board", func() bool { return strings.Contains(c.sees("Maren: phone the vet (").Plain, "done") })
+}
+
+// TestSharedTablet: a tablet says who speaks, and is nobody's keeper.
+func TestSharedTablet(t *testing.T) {
+	c := newChat(t)
+	c.joined()
+	tablet := apiserver.User{ID: 77, Name: "Tablet"}
+	c.api.Type(group, tablet, "/house shared")
+	m := c.sees("a tablet that everyone uses?")
+	c.api.Press(tablet, m, m.Buttons[0][0].Data)
+	c.until("refusal", func() bool { return strings.Contains(strings.Join(c.api.Answers(), "|"), "Only a keeper") })
+	c.api.Press(maren, m, m.Buttons[0][0].Data)
+	c.sees("the tablet for everyone now")
+	c.api.Type(group, tablet, "/note the gate is mended")
+	ask := c.sees("Who is it?")
+	c.api.Press(tablet, ask, ask.Buttons[0][1].Data)
+	c.api.Type(group, tablet, "Maren: house add Zoe")
+	c.sees("Only a keeper")
+	c.api.Type(group, tablet, "Ivo: note the hens are in")
+	c.until("two notes of Ivo's", func() bool {
+		n := 0
+		c.do(func(tx *storage.Tx) error {
+			found, err := tx.Book(1, storage.BookQuery{Limit: 50})
+			for _, e := range found {
+				if e.Kind == "note" && e.Person == 2 {
+					n++
+				}
+			}
+			return err
+		})
+		return n == 2
+	})
+}
+
 // TestWrongKeysAreSlowedDown: after wrong keys even the right one has to wait.
 func TestWrongKeysAreSlowedDown(t *testing.T) {
 	c := newChat(t)

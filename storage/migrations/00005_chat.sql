@@ -6,6 +6,8 @@ CREATE TABLE account (
     household INTEGER NOT NULL REFERENCES household (id),
     person    INTEGER NOT NULL REFERENCES person (id),
     account   TEXT NOT NULL,
+    private   INTEGER NOT NULL DEFAULT 0, -- has written to the bot in a chat of its own, and is told there too
+    shared    INTEGER NOT NULL DEFAULT 0, -- a tablet that everyone uses: says who speaks with each line
     UNIQUE (household, account)
 ) STRICT;
 CREATE INDEX account_name ON account (account);
