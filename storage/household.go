@@ -184,10 +184,15 @@ func (tx *Tx) Set(household int64, key, value string) error {
 	return err
 }
 
+// HouseholdNumber returns the number of a chat's household.
+func (tx *Tx) HouseholdNumber(chat string) (id int64, ok bool, err error) {
+	ok, err = tx.One(`SELECT id FROM household WHERE chat = ?`, []any{chat}, &id)
+	return id, ok, err
+}
+
 // HouseholdOf returns the household of a chat.
 func (tx *Tx) HouseholdOf(chat string) (Household, bool, error) {
-	var id int64
-	ok, err := tx.One(`SELECT id FROM household WHERE chat = ?`, []any{chat}, &id)
+	id, ok, err := tx.HouseholdNumber(chat)
 	if err != nil || !ok {
 		return Household{}, false, err
 	}

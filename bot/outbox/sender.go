@@ -113,17 +113,14 @@ func NewSender(s *storage.Store, to Transport, log *slog.Logger) *Sender {
 // do: zero when nothing waits. Which keeps it to some, so that two programs on
 // one file do not give out each other's answers. Its errors are those of the file, and a Broken transport.
 func (s *Sender) Pass(ctx context.Context, which storage.Which, now time.Time) (next time.Time, err error) {
-	var waiting []storage.Chat
+	var waiting []pile
 	if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
-		waiting, err = tx.Waiting()
+		waiting, err = s.piles(tx, which)
 		return err
 	}); err != nil {
 		return time.Time{}, err
 	}
 	for _, w := range waiting {
-		if s.to.Serves != nil && !s.to.Serves(w.Chat) {
-			continue
-		}
 		again, err := s.chat(ctx, w, which, now)
 		if err != nil {
 			return time.Time{}, err
@@ -135,26 +132,45 @@ func (s *Sender) Pass(ctx context.Context, which storage.Which, now time.Time) (
 	return next, nil
 }
 
+// pile is what waits for one chat, the first of it read already.
+type pile struct {
+	storage.Chat
+	some []storage.Posted
+}
+
+func (s *Sender) piles(tx *storage.Tx, which storage.Which) ([]pile, error) {
+	chats, err := tx.Waiting()
+	if err != nil {
+		return nil, err
+	}
+	var out []pile
+	for _, c := range chats {
+		if s.to.Serves != nil && !s.to.Serves(c.Chat) {
+			continue
+		}
+		some, err := tx.Unsent(c.Household, which, atOnce)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, pile{c, some})
+	}
+	return out, nil
+}
+
 // atOnce is how many messages are read from the outbox together.
 const atOnce = 50
 
 // chat sends what waits for one chat, in order, until something holds it up.
-func (s *Sender) chat(ctx context.Context, to storage.Chat, which storage.Which, now time.Time) (again time.Time, err error) {
+func (s *Sender) chat(ctx context.Context, p pile, which storage.Which, now time.Time) (again time.Time, err error) {
+	to, some := p.Chat, p.some
 	c := s.chats[to.Household]
 	if c == nil {
 		c = &chat{pace: s.to.Chat.limiter()}
 		s.chats[to.Household] = c
 	}
-	for {
+	for len(some) > 0 {
 		if now.Before(c.until) {
 			return c.until, nil
-		}
-		var some []storage.Posted
-		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
-			some, err = tx.Unsent(to.Household, which, atOnce)
-			return err
-		}); err != nil || len(some) == 0 {
-			return time.Time{}, err
 		}
 		for len(some) > 0 && ctx.Err() == nil {
 			p, all := s.joined(c, some, now)
@@ -163,7 +179,14 @@ func (s *Sender) chat(ctx context.Context, to storage.Chat, which storage.Which,
 			}
 			some = some[len(all):]
 		}
+		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) { // what was written meanwhile
+			some, err = tx.Unsent(to.Household, which, atOnce)
+			return err
+		}); err != nil {
+			return time.Time{}, err
+		}
 	}
+	return time.Time{}, nil
 }
 
 // near is how many messages may still go out at once when waiting ones are joined.

@@ -137,6 +137,9 @@ func TestBurst(t *testing.T) {
 	c.up()
 	for i := range 200 {
 		c.api.Type(group, maren, "/house add Hand"+letters(i))
+		if i%2 == 0 {
+			c.api.Type(group, maren, fmt.Sprintf("/ring me look at pen %d tomorrow at 9am", i))
+		}
 	}
 	c.until("all taken", func() bool { return c.api.Waiting() == 0 })
 	c.quietFor(90 * time.Second)

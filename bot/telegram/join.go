@@ -96,34 +96,37 @@ func shares(text string) bool {
 
 // share asks a keeper whether an account is the tablet that everyone uses.
 func (s *Service) share(ctx context.Context, h house, m *models.Message) error {
-	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
-	err := s.do(ctx, func(tx *storage.Tx) error {
-		now := s.cfg.Now()
-		inbox, fresh, err := tx.Claim(h.id, storage.Line{Transport: transport, Ext: e.String(), Name: m.From.FirstName, At: now, Text: m.Text})
-		if err != nil || !fresh {
-			return err
-		}
-		people, err := tx.People(h.id)
-		if err != nil {
-			return err
-		}
-		for _, p := range people { // a row of the table of accounts names somebody; of a shared one it means nothing
-			if p.Gone {
-				continue
+	return s.ask(ctx, h, m, func(people []storage.Person) storage.Message {
+		reply := storage.Message{Status: storage.Asked, Head: "Is this account a tablet that everyone uses? A keeper presses, from another account."}
+		for _, p := range people { // a row of the accounts names somebody; for a shared one that means nothing
+			if !p.Gone {
+				reply.Buttons = []storage.Button{{Label: "Yes, everyone's", Say: fmt.Sprintf("%s%d:%s%d", tieMark, m.From.ID, sharedMark, p.ID)}}
 			}
-			return tx.Post(h.id, inbox, storage.Message{
-				At: now, Kind: storage.KindReply, Status: storage.Asked, Head: "Is this account a tablet that everyone uses? A keeper presses, from another account.",
-				Buttons: []storage.Button{{Label: "Yes, everyone's", Say: fmt.Sprintf("%s%d:%s%d", tieMark, m.From.ID, sharedMark, p.ID)}},
-			})
 		}
-		return nil
+		return reply
 	})
-	s.Kick()
-	return err
 }
 
 // claim asks the keepers whether an account is the person that it says it is.
 func (s *Service) claim(ctx context.Context, h house, m *models.Message, name string) error {
+	return s.ask(ctx, h, m, func(people []storage.Person) storage.Message {
+		for _, p := range people {
+			if !p.Gone && strings.EqualFold(p.Name, name) {
+				return storage.Message{
+					Status: storage.Asked, Head: fmt.Sprintf("%s says: I am %s. A keeper presses, if it is so.", m.From.FirstName, p.Name),
+					Buttons: []storage.Button{{Label: "Yes, that is " + p.Name, Say: fmt.Sprintf("%s%d:%d", tieMark, m.From.ID, p.ID)}},
+				}
+			}
+		}
+		if name == "" {
+			return storage.Message{Status: storage.Refused, Head: "Who are you? For example: house me Ivo"}
+		}
+		return storage.Message{Status: storage.Refused, Head: fmt.Sprintf("I know nobody called %q here. A keeper can type: house add NAME", name)}
+	})
+}
+
+// ask takes a line in that is about accounts, which no desk knows, and answers it.
+func (s *Service) ask(ctx context.Context, h house, m *models.Message, reply func([]storage.Person) storage.Message) error {
 	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
 	err := s.do(ctx, func(tx *storage.Tx) error {
 		now := s.cfg.Now()
@@ -135,18 +138,9 @@ func (s *Service) claim(ctx context.Context, h house, m *models.Message, name st
 		if err != nil {
 			return err
 		}
-		reply := storage.Message{At: now, Kind: storage.KindReply, Status: storage.Refused, Head: fmt.Sprintf("I know nobody called %q here. A keeper can type: house add NAME", name)}
-		if name == "" {
-			reply.Head = "Who are you? For example: house me Ivo"
-		}
-		for _, p := range people {
-			if !p.Gone && strings.EqualFold(p.Name, name) {
-				reply.Status = storage.Asked
-				reply.Head = fmt.Sprintf("%s says: I am %s. A keeper presses, if it is so.", m.From.FirstName, p.Name)
-				reply.Buttons = []storage.Button{{Label: "Yes, that is " + p.Name, Say: fmt.Sprintf("%s%d:%d", tieMark, m.From.ID, p.ID)}}
-			}
-		}
-		return tx.Post(h.id, inbox, reply)
+		out := reply(people)
+		out.At, out.Kind = now, storage.KindReply
+		return tx.Post(h.id, inbox, out)
 	})
 	s.Kick()
 	return err

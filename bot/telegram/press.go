@@ -43,10 +43,7 @@ func (s *Service) pressed(ctx context.Context, q *models.CallbackQuery) error {
 		return nil
 	}
 	e := ext{kind: "c", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID, more: q.Data}
-	h, err := s.heard(ctx, house, &q.From, e, say)
-	if err != nil {
-		return err
-	}
+	h := s.heard(house, e, say)
 	h.Button = true
 	line, err := s.hear(ctx, h)
 	if err != nil {

@@ -86,10 +86,7 @@ func (s *Service) message(ctx context.Context, m *models.Message, edited bool) e
 			return err
 		}
 	}
-	h, err := s.heard(ctx, house, m.From, e, text)
-	if err != nil {
-		return err
-	}
+	h := s.heard(house, e, text)
 	h.At = typedAt(m.Date, h.At)
 	h.Direct = direct || m.Chat.Type == models.ChatTypePrivate
 	if m.ReplyToMessage != nil && m.ReplyToMessage.From != nil && m.ReplyToMessage.From.ID == s.me.ID {
@@ -159,10 +156,13 @@ func cut(text string, offset, length int) (before, word, after string, ok bool) 
 	return say(u[:offset]), say(u[offset : offset+length]), say(u[offset+length:]), true
 }
 
-// house is a household as a line meets it.
+// house is a household as somebody's line meets it.
 type house struct {
-	id   int64
-	chat string
+	id    int64
+	chat  string
+	name  string // under which name the line counts
+	guest bool   // nobody of the household
+	tab   bool   // a tablet that everyone uses
 }
 
 // household returns the household of a chat; of a private chat that of the person.
@@ -177,38 +177,38 @@ func (s *Service) household(ctx context.Context, c models.Chat, from *models.Use
 				return err
 			}
 		}
-		found, is, err := tx.HouseholdOf(name)
-		h, ok = house{found.ID, name}, is
-		return err
+		id, is, err := tx.HouseholdNumber(name)
+		if ok = is; err != nil || !is {
+			return err
+		}
+		h = house{id: id, chat: name}
+		return h.recognise(tx, from)
 	})
 	return h, ok, err
 }
 
 func account(u *models.User) string { return chatName(u.ID) }
 
-// heard is a line of somebody, under the name of the person that the account is.
-func (s *Service) heard(ctx context.Context, h house, from *models.User, e ext, text string) (handlers.Heard, error) {
-	line := storage.Line{Transport: transport, Ext: e.String(), At: s.cfg.Now(), Text: text}
-	out := handlers.Heard{Line: line, Chat: h.chat, Zone: s.cfg.Zone, Guest: true}
-	err := s.do(ctx, func(tx *storage.Tx) error {
-		known, tied, err := tx.AccountOf(h.id, account(from))
-		if err != nil {
-			return err
-		}
-		people, err := tx.People(h.id)
-		out.Name = guestName(from, people)
-		if known.Shared {
-			out.Shared = true
-			return err
-		}
-		for _, p := range people {
-			if tied && p.ID == known.Person && !p.Gone {
-				out.Name, out.Guest = p.Name, false
-			}
-		}
+// recognise finds out under whose name a line of an account counts.
+func (h *house) recognise(tx *storage.Tx, from *models.User) error {
+	known, tied, err := tx.AccountOf(h.id, account(from))
+	if err != nil {
 		return err
-	})
-	return out, err
+	}
+	people, err := tx.People(h.id)
+	h.name, h.guest, h.tab = guestName(from, people), !known.Shared, known.Shared
+	for _, p := range people {
+		if tied && !known.Shared && p.ID == known.Person && !p.Gone {
+			h.name, h.guest = p.Name, false
+		}
+	}
+	return err
+}
+
+// heard is a line of somebody.
+func (s *Service) heard(h house, e ext, text string) handlers.Heard {
+	line := storage.Line{Transport: transport, Ext: e.String(), Name: h.name, At: s.cfg.Now(), Text: text}
+	return handlers.Heard{Line: line, Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
 }
 
 // guestName is what somebody is called who is nobody of the household yet: never

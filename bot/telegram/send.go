@@ -224,16 +224,18 @@ func free(p storage.Posted) bool {
 }
 
 // merge joins small answers that wait for the same chat, when the limit is near.
+// The buttons of what was done are let go of then: each is a line that can be
+// typed. A question keeps its own.
 func merge(a, b storage.Posted) (storage.Posted, bool) {
 	small := func(p storage.Posted) bool {
 		m := p.Message
-		return m.Kind == storage.KindReply && !m.Quiet && len(m.Buttons) == 0 && len(m.Files) == 0 && parseExt(p.Ext).chat <= 0
+		return m.Kind == storage.KindReply && !m.Quiet && (len(m.Buttons) == 0 || m.Status == storage.OK) && len(m.Files) == 0 && parseExt(p.Ext).chat <= 0
 	}
 	if !small(a) || !small(b) || units(a.Message.Text())+units(b.Message.Text()) > maxText-100 {
 		return a, false
 	}
 	out := a
-	out.Ext = ""
+	out.Ext, out.Message.Buttons = "", nil
 	if a.Ext != "" {
 		out.Message.Head = a.Message.To + ": " + a.Message.Head
 	}
