@@ -30,7 +30,7 @@ func faulty(share float64) func(string) apiserver.Fault {
 	}
 }
 
-// TestEveryFaultAtOnce: a tenth of all calls fails in one of five ways while 300
+// TestEveryFaultAtOnce: a tenth of all calls fails in one of five ways while 1000
 // lines are typed. Each is written once and answered; what is said twice was taken
 // by a service that did not say so; no message goes out inside a told wait.
 func TestEveryFaultAtOnce(t *testing.T) {
@@ -41,7 +41,7 @@ func TestEveryFaultAtOnce(t *testing.T) {
 	c.joined()
 	c.api.SetFails(faulty(0.10))
 	ids := map[int]string{}
-	for i := range 300 {
+	for i := range 1000 {
 		text := fmt.Sprintf("note number%03d of many", i)
 		if i%10 == 0 {
 			text = "/house add Person" + letters(i)
@@ -49,7 +49,7 @@ func TestEveryFaultAtOnce(t *testing.T) {
 		ids[c.api.Type(group, maren, text)] = text
 	}
 	c.until("all taken", func() bool { return c.api.Waiting() == 0 })
-	c.patient(60*time.Second, func() bool {
+	c.patient(120*time.Second, func() bool {
 		for id, text := range ids {
 			if strings.HasPrefix(text, "note") && c.api.Reaction(group, id) == "" {
 				return false

@@ -143,7 +143,11 @@ func (s *Service) words(m *models.Message) (text string, direct, ours bool) {
 			}
 		}
 	}
-	return strings.TrimSpace(text), direct, true
+	text = strings.TrimSpace(text)
+	if first, _, _ := strings.Cut(text, " "); strings.EqualFold(first, "/start") { // how the service opens a chat with a bot
+		return "/help", true, true
+	}
+	return text, direct, true
 }
 
 // cut splits a text at a place counted in UTF-16 units, as the service counts.

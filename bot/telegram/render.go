@@ -16,6 +16,7 @@ const (
 	maxCaption  = 1024
 	maxCallback = 64 // bytes of a button's data
 	maxLabel    = 60 // letters of a button that a phone shows
+	maxButtons  = 90 // of one message; what is left out can be typed
 )
 
 // line is one line of a message, as text and as markup.
@@ -118,7 +119,7 @@ func keyboard(buttons []storage.Button, data func(storage.Button) (string, error
 	var rows [][]models.InlineKeyboardButton
 	var row []models.InlineKeyboardButton
 	width := 0
-	for _, b := range buttons {
+	for _, b := range buttons[:min(len(buttons), maxButtons)] {
 		d, err := data(b)
 		if err != nil {
 			return nil, err

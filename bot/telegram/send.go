@@ -190,7 +190,15 @@ func (s *Service) board(ctx context.Context, to storage.Chat, target int64, p st
 		}
 		return err
 	}
-	return s.do(context.WithoutCancel(ctx), func(tx *storage.Tx) error { return tx.SetShown(to.Household, p.Message.Key, m.ID) })
+	if err := s.do(context.WithoutCancel(ctx), func(tx *storage.Tx) error { return tx.SetShown(to.Household, p.Message.Key, m.ID) }); err != nil {
+		return err
+	}
+	for _, more := range all[1:] { // a board this long is told in full once; its first part is what changes
+		if _, err := s.api.SendMessage(ctx, &tg.SendMessageParams{ChatID: target, Text: more, ParseMode: models.ParseModeHTML}); err != nil {
+			s.cfg.Log.Warn("a part of a long board could not be sent", "err", s.hide(err))
+		}
+	}
+	return nil
 }
 
 func (s *Service) shown(ctx context.Context, household int64, key string) (message int, ok bool, err error) {

@@ -288,6 +288,34 @@ func TestChatsOfTheirOwn(t *testing.T) {
 	c.until("the board", func() bool { return strings.Contains(c.sees("Maren: phone the vet (").Plain, "done") })
 }
 
+// TestTwoHouseholds: two groups in one process, each with its own key; neither
+// sees anything of the other.
+func TestTwoHouseholds(t *testing.T) {
+	c := newChat(t)
+	c.joined()
+	c.api.AddChat(-66, "group")
+	june := apiserver.User{ID: 66, Name: "June"}
+	c.key("cedar")
+	c.api.Type(-66, june, "/house join cedar")
+	c.until("joined", func() bool { return strings.Contains(c.all(-66), "June its keeper") })
+	c.api.Type(group, maren, "/note the hollin is cut")
+	c.api.Type(-66, june, "/note the cedar is felled")
+	c.api.Type(-66, june, "/ring me split the cedar in 1 min")
+	c.until("the bell", func() bool { return strings.Contains(c.all(-66), "split the cedar") })
+	c.tick(61 * time.Second)
+	for _, line := range []string{"/book", "/who", "/bells all", "/house", "/today", "/undo", "/done 2"} {
+		c.api.Type(-66, june, line)
+		c.api.Type(group, maren, line)
+	}
+	c.api.Type(-66, maren, "/who") // somebody of the one is a guest of the other
+	c.until("all taken", func() bool { return c.api.Waiting() == 0 })
+	c.quiet()
+	require.NotContains(t, c.all(group), "cedar")
+	require.NotContains(t, c.all(group), "June")
+	require.NotContains(t, c.all(-66), "hollin")
+	require.NotContains(t, c.all(-66), "Ivo")
+}
+
 // TestSharedTablet: a tablet says who speaks, and is nobody's keeper.
 func TestSharedTablet(t *testing.T) {
 	c := newChat(t)
