@@ -313,7 +313,7 @@ func TestTwoHouseholds(t *testing.T) {
 	require.NotContains(t, c.all(group), "cedar")
 	require.NotContains(t, c.all(group), "June")
 	require.NotContains(t, c.all(-66), "hollin")
-	require.NotContains(t, c.all(-66), "Ivo")
+	require.NotContains(t, c.all(-66), "Ivo, child, 13")
 }
 
 // TestSharedTablet: a tablet says who speaks, and is nobody's keeper.
