@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -31,6 +32,8 @@ type check struct {
 var settings = map[string]bool{
 	"superfat": true, "purity": true, "true_purity": true, "lye": true,
 	"water": true, "water_share": true, "strength": true, "ratio": true,
+	"heat": true, "cp": true, "start": true, "ice_share": true, "water_start": true,
+	"ambient": true, "t1": true, "t2": true, "gap": true, "target": true,
 }
 
 // kinds are the rows of soap.csv that this package computes. Each returns all
@@ -41,12 +44,14 @@ var kinds = map[string]func(*testing.T, check) map[string]float64{
 	"water":          waterRow,
 	"least_superfat": leastRow,
 	"fat_for_lye":    fatForRow,
+	"heat":           heatRow,
+	"newton":         newtonRow,
 }
 
 // skippedKinds and skippedRows are what this package has no function for. One
 // that it gains has to come off the list.
 var (
-	skippedKinds = []string{"acid", "drying", "dual", "heat", "kohlye", "milk", "mould", "newton", "stock"}
+	skippedKinds = []string{"acid", "drying", "dual", "kohlye", "milk", "mould", "stock"}
 	skippedRows  = map[string]string{
 		"S16": "two alkalis",
 		"S17": "two alkalis",
@@ -423,4 +428,50 @@ func ExampleBandOf() {
 	// Output:
 	// 2.09 to 7.85 %, typically 5.00 % <nil>
 	// true
+}
+
+// heatRow reads the heat table; a row that gives a heat of solution and a heat
+// capacity checks the simple form |heat| x c / cp against the table's own rise.
+func heatRow(t *testing.T, c check) map[string]float64 {
+	strength := c.set["strength"]
+	p, err := lye.PeakOf(strength, c.or("water_start", 20))
+	require.NoError(t, err)
+	ice, err := lye.IcePeak(strength)
+	require.NoError(t, err)
+	got := map[string]float64{"final_low": p.Low, "final_high": p.High, "final": (p.Low + p.High) / 2}
+	if _, is := c.set["ice_share"]; is {
+		got["final"] = ice
+	}
+	if heat, is := c.set["heat"]; is {
+		got["rise"] = heat * strength / c.set["cp"]
+		require.InDelta(t, got["rise"], p.Low-20, 3, "the table agrees with the simple form")
+	}
+	return got
+}
+
+func newtonRow(t *testing.T, c check) map[string]float64 {
+	cooling, err := lye.CoolingOf(c.set["ambient"], c.set["t1"], c.set["t2"], time.Duration(c.set["gap"])*time.Minute)
+	require.NoError(t, err)
+	wait, err := cooling.Until(c.set["target"])
+	require.NoError(t, err)
+	require.InDelta(t, c.set["target"], cooling.After(wait), 1e-6, "and it is that warm then")
+	return map[string]float64{"minutes": wait.Minutes(), "k": cooling.Rate}
+}
+
+func TestCoolingRefuses(t *testing.T) {
+	for _, c := range [][4]float64{{20, 50, 60, 10}, {20, 60, 20, 10}, {20, 60, 50, 0}, {20, 60, 50, -5}, {20, 60, 15, 10}} {
+		_, err := lye.CoolingOf(c[0], c[1], c[2], time.Duration(c[3])*time.Minute)
+		require.ErrorIs(t, err, lye.ErrCooling, "%v", c)
+	}
+	cooling, err := lye.CoolingOf(20, 60, 50, 10*time.Minute)
+	require.NoError(t, err)
+	_, err = cooling.Until(20)
+	require.ErrorIs(t, err, lye.ErrCooling, "the room itself is never reached")
+	passed, err := cooling.Until(55)
+	require.NoError(t, err)
+	require.Zero(t, passed)
+	_, err = lye.PeakOf(0.2, 20)
+	require.ErrorIs(t, err, lye.ErrHeat)
+	_, err = lye.PeakOf(0.3, 80)
+	require.ErrorIs(t, err, lye.ErrHeat)
 }

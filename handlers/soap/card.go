@@ -216,6 +216,9 @@ func (r recipe) write(req *desk.Request, k kept, band lye.Band, given bool) desk
 	reply.Lines = append(reply.Lines, r.superfatLine(band, given))
 	strength := lye.Strength(k.Lye, k.Water)
 	reply.Lines = append(reply.Lines, fmt.Sprintf("Solution %s lye, water %.2f : 1 lye; %s in all.", percent(strength, 1), k.Water/k.Lye, scale.Nearest(k.total())))
+	if peak := peakLine(req, strength); peak != "" {
+		reply.Lines = append(reply.Lines, peak)
+	}
 	if r.purity < 1 {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("Counted with lye of %s purity: purer lye would make it stronger.", short(r.purity)))
 	}

@@ -28,10 +28,11 @@ func Desk() desk.Desk {
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){
 			"fats":     func(*desk.Request) (*phrase.List, error) { return fatList(), nil },
 			"settings": func(*desk.Request) (*phrase.List, error) { return settingList(), nil },
+			"heats":    func(*desk.Request) (*phrase.List, error) { return heatList(), nil },
 			"batches":  batchList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Asks: slices.Concat(lyeAsks(), batchAsks(), rackAsks(), ropeAsks()),
+		Asks: slices.Concat(lyeAsks(), coolingAsks(), batchAsks(), rackAsks(), ropeAsks()),
 	}
 }
 
