@@ -24,6 +24,10 @@ type Fat struct {
 	Min     float64
 	Max     float64
 	Typical float64
+	Soap    string // the usual name of its sodium soap on a label; empty when not certain
+	IodMin  float64
+	IodMax  float64
+	Makeup  Makeup // the zero value when it is not known: waxes
 	Source  string
 	Mark    string
 }
@@ -74,6 +78,7 @@ func readFat(row []string, col map[string]int) (Fat, error) {
 	f := Fat{
 		Name:    row[col["name"]],
 		Aliases: aliases(row[col["also_called"]]),
+		Soap:    row[col["inci_soap_naoh"]],
 		Source:  row[col["source"]],
 		Mark:    row[col["mark"]],
 	}
@@ -89,7 +94,33 @@ func readFat(row []string, col map[string]int) (Fat, error) {
 	if f.Min > f.Typical || f.Typical > f.Max {
 		return Fat{}, fmt.Errorf("%s: typical value outside its range", f.Name)
 	}
+	if err := readMakeup(&f, row, col); err != nil {
+		return Fat{}, err
+	}
 	return f, nil
+}
+
+// readMakeup reads the fatty acids and the iodine value. A row that leaves them
+// empty does not know them.
+func readMakeup(f *Fat, row []string, col map[string]int) error {
+	m := &f.Makeup
+	for name, to := range map[string]*float64{
+		"iv_min": &f.IodMin, "iv_max": &f.IodMax,
+		"c12_pct_typ": &m.Lauric, "c14_pct_typ": &m.Myristic, "c16_pct_typ": &m.Palmitic, "c18_0_pct_typ": &m.Stearic, "c18_1_pct_typ": &m.Oleic,
+		"c18_2_pct_typ": &m.Linoleic, "c18_3_pct_typ": &m.Linolenic, "c18_1OH_pct_typ": &m.Ricinoleic, "other_pct_typ": &m.Other,
+	} {
+		cell := row[col[name]]
+		if cell == "" {
+			continue
+		}
+		v, err := strconv.ParseFloat(cell, 64)
+		if err != nil || math.IsNaN(v) || v < 0 {
+			return fmt.Errorf("%s: %q is no figure", name, cell)
+		}
+		*to = v
+	}
+	f.Makeup = f.Makeup.times(0.01)
+	return nil
 }
 
 // aliases splits "a; b (note); c" and drops the notes in brackets.

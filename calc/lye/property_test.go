@@ -23,9 +23,9 @@ func draw(t *rapid.T) recipe {
 
 // weigh is the lye of other fats at the settings of the recipe.
 func (r recipe) weigh(t *rapid.T, fats []lye.Portion) float64 {
-	g, err := lye.Lye(fats, r.superfat, r.purity)
+	a, err := lye.Lye(fats, r.superfat, lye.Sodium(r.purity))
 	require.NoError(t, err)
-	return g
+	return a.Sodium
 }
 
 // times multiplies every mass.
@@ -81,7 +81,7 @@ func TestBlendLiesBetweenItsFats(t *testing.T) {
 func TestBandIsOrderedAndGivesBackTheSuperfat(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := draw(t)
-		b, err := lye.BandOf(r.fats, r.lye, r.purity)
+		b, err := lye.BandOf(r.fats, naoh(r.lye, r.purity))
 		require.NoError(t, err)
 		require.LessOrEqual(t, b.Low, b.Typical)
 		require.LessOrEqual(t, b.Typical, b.High)
@@ -105,8 +105,9 @@ func TestLeastSuperfatIsSafeLye(t *testing.T) {
 		r := draw(t)
 		least, err := lye.LeastSuperfat(r.fats)
 		require.NoError(t, err)
-		safe, err := lye.SafeLye(r.fats, r.purity)
+		most, err := lye.SafeLye(r.fats, lye.Sodium(r.purity))
 		require.NoError(t, err)
+		safe := most.Sodium
 		r.superfat = least
 		require.InEpsilon(t, safe, r.weigh(t, r.fats), 1e-12)
 		require.Equal(t, lye.WithinBand, verdict(t, r.fats, safe, r.purity))
@@ -115,7 +116,7 @@ func TestLeastSuperfatIsSafeLye(t *testing.T) {
 }
 
 func verdict(t *rapid.T, fats []lye.Portion, grams, purity float64) lye.Verdict {
-	b, err := lye.BandOf(fats, grams, purity)
+	b, err := lye.BandOf(fats, naoh(grams, purity))
 	require.NoError(t, err)
 	return b.Verdict()
 }
@@ -132,7 +133,7 @@ func TestMoreLyeIsNeverSafer(t *testing.T) {
 func TestFatForUndoesLye(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := draw(t)
-		got, err := lye.FatFor(times(0.5, r.fats), r.lye, r.superfat, r.purity)
+		got, err := lye.FatFor(times(0.5, r.fats), naoh(r.lye, r.purity), r.superfat)
 		require.NoError(t, err)
 		require.InEpsilon(t, lye.TotalFat(r.fats), got, 1e-12)
 	})
@@ -174,9 +175,9 @@ func TestNoFigureBreaksIt(t *testing.T) {
 		for _, call := range readFats {
 			require.NotPanics(t, func() { _ = call(r) })
 		}
-		if g, err := lye.Lye(r.fats, r.superfat, r.purity); err == nil {
-			require.GreaterOrEqual(t, g, 0.0)
-			require.LessOrEqual(t, g, math.MaxFloat64)
+		if a, err := lye.Lye(r.fats, r.superfat, lye.Sodium(r.purity)); err == nil {
+			require.GreaterOrEqual(t, a.Sodium, 0.0)
+			require.LessOrEqual(t, a.Sodium, math.MaxFloat64)
 		}
 	})
 }

@@ -42,6 +42,8 @@ var (
 	ErrSuperfat = errors.New("superfat out of range")
 	ErrPurity   = errors.New("purity out of range")
 	ErrWater    = errors.New("water out of range")
+	ErrMix      = errors.New("share of the hydroxides out of range")
+	ErrAcid     = errors.New("acid out of range")
 )
 
 // Demand is the pure sodium hydroxide, in grams, that a blend takes up in full:
@@ -75,51 +77,61 @@ func TotalFat(fats []Portion) float64 {
 	return sum
 }
 
-// Lye returns the sodium hydroxide to weigh, in grams, for a superfat in
-// [0, MaxSuperfat] and the purity of the lye as weighed in [MinPurity, 1].
-func Lye(fats []Portion, superfat, purity float64) (float64, error) {
-	if err := checkSettings(superfat, purity); err != nil {
-		return 0, err
-	}
-	d, err := DemandOf(fats)
-	if err != nil {
-		return 0, err
-	}
-	return d.Typical * (1 - superfat) / purity, nil
-}
-
-func checkSettings(superfat, purity float64) error {
+// Lye returns the hydroxides to weigh for a superfat in [0, MaxSuperfat]. Acids
+// that go into the batch take up lye before the fat gets it and are made up for,
+// so that the superfat stays what it was.
+func Lye(fats []Portion, superfat float64, mix Mix, acids ...AcidPortion) (Alkali, error) {
 	if !(superfat >= 0 && superfat <= MaxSuperfat) {
-		return fmt.Errorf("%w: %g", ErrSuperfat, superfat)
+		return Alkali{}, fmt.Errorf("%w: %g", ErrSuperfat, superfat)
 	}
-	return checkPurity(purity)
+	d, err := DemandOf(fats)
+	if err != nil {
+		return Alkali{}, err
+	}
+	eaten, err := Eaten(acids)
+	if err != nil {
+		return Alkali{}, err
+	}
+	return mix.Weigh(d.Typical*(1-superfat) + eaten)
 }
 
-func checkPurity(purity float64) error {
-	if !(purity >= MinPurity && purity <= 1) {
-		return fmt.Errorf("%w: %g", ErrPurity, purity)
-	}
-	return nil
+// Band is the true superfat of a fixed amount of lye: with all fats at the bottom
+// of their natural range, typical, and all at the top. LikelyLow and LikelyHigh
+// take the fats as independent of each other: the halves of their ranges are put
+// together as the root of the sum of their squares. Negative is lye-heavy.
+type Band struct {
+	Low, Typical, High    float64
+	LikelyLow, LikelyHigh float64
 }
 
-// Band is the true superfat of a fixed amount of lye: with the fats at the
-// bottom of their natural range, typical, and at the top. Negative is lye-heavy.
-type Band struct{ Low, Typical, High float64 }
-
-// BandOf returns 1 - lye x purity / demand at the three saponification values.
-func BandOf(fats []Portion, lyeGrams, purity float64) (Band, error) {
+// BandOf returns 1 - lye / demand over the natural range, lye counted pure and
+// less what the acids take up.
+func BandOf(fats []Portion, a Alkali, acids ...AcidPortion) (Band, error) {
 	d, err := DemandOf(fats)
 	if err != nil {
 		return Band{}, err
 	}
-	if err := checkPurity(purity); err != nil {
+	if err := a.check(); err != nil {
 		return Band{}, err
 	}
-	if !(lyeGrams > 0) || math.IsInf(lyeGrams, 0) {
-		return Band{}, fmt.Errorf("%w: %g g lye", ErrMass, lyeGrams)
+	eaten, err := Eaten(acids)
+	if err != nil {
+		return Band{}, err
 	}
-	pure := lyeGrams * purity
-	return Band{1 - pure/d.Low, 1 - pure/d.Typical, 1 - pure/d.High}, nil
+	pure := a.Pure() - eaten
+	if !(pure > 0) {
+		return Band{}, fmt.Errorf("%w: %.4g g of lye, %.4g g taken up by acid", ErrAcid, a.Pure(), eaten)
+	}
+	var below, above float64
+	for _, p := range fats {
+		k := p.Grams / 1000 * NaOHPerKOH
+		below += math.Pow(k*(p.Fat.Typical-p.Fat.Min), 2)
+		above += math.Pow(k*(p.Fat.Max-p.Fat.Typical), 2)
+	}
+	return Band{
+		Low: 1 - pure/d.Low, Typical: 1 - pure/d.Typical, High: 1 - pure/d.High,
+		LikelyLow: 1 - pure/(d.Typical-math.Sqrt(below)), LikelyHigh: 1 - pure/(d.Typical+math.Sqrt(above)),
+	}, nil
 }
 
 // Verdict is how safe a band is. The classes are the household's policy.
@@ -149,17 +161,17 @@ func (b Band) Verdict() Verdict {
 	return WithinBand
 }
 
-// SafeLye returns the most lye, in grams as weighed, that leaves no fat in its
-// natural range lye-heavy.
-func SafeLye(fats []Portion, purity float64) (float64, error) {
+// SafeLye returns the most lye that leaves no fat in its natural range lye-heavy.
+func SafeLye(fats []Portion, mix Mix, acids ...AcidPortion) (Alkali, error) {
 	d, err := DemandOf(fats)
 	if err != nil {
-		return 0, err
+		return Alkali{}, err
 	}
-	if err := checkPurity(purity); err != nil {
-		return 0, err
+	eaten, err := Eaten(acids)
+	if err != nil {
+		return Alkali{}, err
 	}
-	return d.Low / purity, nil
+	return mix.Weigh(d.Low + eaten)
 }
 
 // LeastSuperfat returns the superfat setting, on typical values, below which
@@ -172,15 +184,15 @@ func LeastSuperfat(fats []Portion) (float64, error) {
 	return 1 - d.Low/d.Typical, nil
 }
 
-// FatFor returns the grams of a blend, given in any proportion, that lyeGrams
-// of lye can take at that superfat.
-func FatFor(blend []Portion, lyeGrams, superfat, purity float64) (float64, error) {
-	need, err := Lye(blend, superfat, purity)
+// FatFor returns the grams of a blend, given in any proportion, that the lye can
+// take at that superfat.
+func FatFor(blend []Portion, a Alkali, superfat float64) (float64, error) {
+	if err := a.check(); err != nil {
+		return 0, err
+	}
+	need, err := Lye(blend, superfat, Sodium(1))
 	if err != nil {
 		return 0, err
 	}
-	if !(lyeGrams > 0) || math.IsInf(lyeGrams, 0) {
-		return 0, fmt.Errorf("%w: %g g lye", ErrMass, lyeGrams)
-	}
-	return TotalFat(blend) * lyeGrams / need, nil
+	return TotalFat(blend) * a.Pure() / need.Pure(), nil
 }

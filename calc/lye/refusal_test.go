@@ -169,7 +169,7 @@ func TestVerdict(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			b, err := lye.BandOf(lard(t, 1000), tt.grams, 1)
+			b, err := lye.BandOf(lard(t, 1000), naoh(tt.grams, 1))
 			require.NoError(t, err)
 			require.Equal(t, tt.want, b.Verdict())
 		})
@@ -204,9 +204,9 @@ func TestVerdictOfBand(t *testing.T) {
 func TestFifteenPercentIsNotVeryFatty(t *testing.T) {
 	for grams := 1.0; grams < 2000; grams++ {
 		fats := lard(t, grams)
-		weighed, err := lye.Lye(fats, lye.FattySuperfat, 1)
+		weighed, err := lye.Lye(fats, lye.FattySuperfat, lye.Sodium(1))
 		require.NoError(t, err)
-		b, err := lye.BandOf(fats, weighed, 1)
+		b, err := lye.BandOf(fats, weighed)
 		require.NoError(t, err)
 		require.Equal(t, lye.WithinBand, b.Verdict(), "%g g", grams)
 	}

@@ -129,7 +129,7 @@ func pouredLine(req *desk.Request) (kept, desk.Reply, error) {
 	if len(r.fats) == 0 {
 		return kept{}, desk.AskBack("Which fats were poured, and how much of each?"), nil
 	}
-	if r.lye == 0 {
+	if !r.given() || r.blend {
 		return kept{}, desk.AskBack("How much lye went in? Name it with the fats: poured 1200 g lard 160 g lye 456 g water",
 			desk.Labelled("Work it out", r.line("superfat "+short(r.superfat)))), nil
 	}
@@ -214,15 +214,6 @@ func title(num int, name string) string {
 
 // heading is title at the beginning of a sentence.
 func heading(b storage.Batch) string { return "B" + title(b.Num, b.Name)[1:] }
-
-func (k kept) say(req *desk.Request) string {
-	scale := req.Scale()
-	var parts []string
-	for _, f := range k.Fats {
-		parts = append(parts, scale.Nearest(f.Grams)+" "+f.Name)
-	}
-	return fmt.Sprintf("%s; %s lye, %s water", strings.Join(parts, ", "), scale.Nearest(k.Lye), scale.Nearest(k.Water))
-}
 
 // find returns the batch that a line names, by number or by name. Without a
 // name, want picks among all; ok is false when reply has to be given first.

@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"yardbell/calc/lye"
-	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
@@ -22,11 +22,11 @@ func card(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if reply, is := fatFor(req, r); is {
-		return reply, nil
+	if r.blend || asksForFat(req) {
+		return r.fatFor(req), nil
 	}
 	if len(r.fats) == 0 {
-		if !req.Direct && r.lye == 0 {
+		if !req.Direct && !r.given() && len(r.extras)+len(r.acids) == 0 && r.liquid == "" {
 			return desk.Reply{}, desk.ErrSilent
 		}
 		return desk.AskBack("For which fats, and how much of each? For example: lye 900 g tallow 300 g coconut",
@@ -36,6 +36,11 @@ func card(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Status != storage.OK {
 		return reply, err
 	}
+	return keepCard(req, reply, k)
+}
+
+// keepCard keeps a card to pour from.
+func keepCard(req *desk.Request, reply desk.Reply, k kept) (desk.Reply, error) {
 	text, err := k.json()
 	if err != nil {
 		return desk.Reply{}, err
@@ -47,66 +52,129 @@ func card(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
-// fatFor answers the question the other way round: "how much lard for 66 g lye".
-func fatFor(req *desk.Request, r recipe) (desk.Reply, bool) {
-	asked := false
+// asksForFat tells the question the other way round: "how much lard for 66 g lye".
+func asksForFat(req *desk.Request) bool {
 	toks := req.Reading.Tokens
-	for _, s := range req.Reading.Terms("fats") {
-		asked = asked || s.First > 0 && (toks[s.First-1].Low == "much" || toks[s.First-1].Low == "many")
+	return slices.ContainsFunc(req.Reading.Terms("fats"), func(s phrase.Span) bool {
+		return s.First > 0 && (toks[s.First-1].Low == "much" || toks[s.First-1].Low == "many")
+	})
+}
+
+// fatFor answers how much of a fat, or of a blend, so much lye can take.
+func (r recipe) fatFor(req *desk.Request) desk.Reply {
+	if !r.blend { // "how much lard for 66 g lye": the weight stands beside both names
+		if len(r.fats) != 1 || r.given() {
+			return desk.AskBack("How much of one fat for how much lye? For example: how much lard for 66 g lye")
+		}
+		if has(items(req.Reading), wordPotash) {
+			r.potash = r.fats[0].Grams
+		} else {
+			r.soda = r.fats[0].Grams
+		}
+		r.fats[0].Grams = 1000
 	}
-	if !asked {
-		return desk.Reply{}, false
-	}
-	q := req.Reading.Of(phrase.KindQuantity)
-	name := req.Reading.Terms("fats")[0].Value.(phrase.Term).Name
-	f, ok := lye.FatNamed(name)
-	if len(req.Reading.Terms("fats")) != 1 || len(q) != 1 || !ok {
-		return desk.AskBack("How much of one fat for how much lye? For example: how much lard for 66 g lye"), true
-	}
-	v := q[0].Value.(phrase.Quantity)
-	if v.Unit.Dim != measure.Mass || v.Top != nil || v.Amount.Sign() <= 0 || v.Float() > lye.MaxFat {
-		return desk.AskBack("How much lye, by weight? For example: how much lard for 66 g lye"), true
-	}
-	grams, err := lye.FatFor([]lye.Portion{{Fat: f, Grams: 1000}}, v.Float(), max(r.superfat, 0.05), r.purity)
+	a := r.alkali()
+	grams, err := lye.FatFor(r.fats, a, r.superfat)
 	if err != nil {
-		return refusal(err), true
+		return refusal(err)
 	}
-	reply := desk.Answer(fmt.Sprintf("%s %s for %s lye (sodium hydroxide).", req.Scale().Nearest(grams), name, req.Scale().Nearest(v.Float())))
-	reply.Assumed = []string{"superfat " + short(max(r.superfat, 0.05)), "lye " + short(r.purity) + " pure"}
-	reply.Buttons = []storage.Button{desk.Labelled("Card", fmt.Sprintf("lye %.10g g %s", math.Round(grams), name))}
-	return reply, true
+	scale, factor := req.Scale(), grams/lye.TotalFat(r.fats)
+	for i := range r.fats {
+		r.fats[i].Grams *= factor
+	}
+	var names []string
+	for _, p := range r.fats {
+		names = append(names, scale.Nearest(p.Grams)+" "+p.Fat.Name)
+	}
+	reply := desk.Answer(fmt.Sprintf("%s for %s.", desk.List(names), briefLye(a, scale.Nearest)))
+	reply.Assumed = slices.DeleteFunc(r.assumed, func(a string) bool { return strings.HasPrefix(a, "water") || strings.HasPrefix(a, "superfat") })
+	reply.Assumed = append(reply.Assumed, "superfat "+short(r.superfat))
+	for i := range r.fats {
+		r.fats[i].Grams = math.Round(r.fats[i].Grams)
+	}
+	r.soda, r.potash, r.blend = 0, 0, false
+	reply.Buttons = []storage.Button{desk.Labelled("Card", r.line("superfat "+short(r.superfat)))}
+	return reply
+}
+
+// alkali is the lye that the line gives.
+func (r recipe) alkali() lye.Alkali {
+	return lye.Alkali{Sodium: r.soda, Potassium: r.potash, SodiumPurity: r.sodaPure, PotassiumPurity: r.potashPure}
+}
+
+// work computes the lye, rounded down to the scale: too much burns, too little
+// is only a little more superfat.
+func (r recipe) work(req *desk.Request) (lye.Alkali, desk.Reply, bool) {
+	if r.given() {
+		return r.alkali(), desk.Reply{}, true
+	}
+	exact, err := lye.Lye(r.fats, r.superfat, r.mix(), r.acids...)
+	if err != nil {
+		return lye.Alkali{}, refusal(err), false
+	}
+	a, scale := exact, req.Scale()
+	a.Sodium, a.Potassium = scale.DownGrams(exact.Sodium), scale.DownGrams(exact.Potassium)
+	if a.Sodium <= 0 && exact.Sodium > 0 || a.Potassium <= 0 && exact.Potassium > 0 {
+		least := exact.Sodium
+		if least == 0 || exact.Potassium > 0 && exact.Potassium < least {
+			least = exact.Potassium
+		}
+		return lye.Alkali{}, desk.Refuse(fmt.Sprintf("That is too little fat for your scale: it would take %.2f g of lye. Make a larger batch, or tell me a finer scale: house scale 0.1 g", least)), false
+	}
+	return a, desk.Reply{}, true
 }
 
 // weighOut computes the card and judges it. A reply that is not ok carries why.
 func (r recipe) weighOut(req *desk.Request) (desk.Reply, kept, error) {
-	scale := req.Scale()
-	given := r.lye > 0
-	lyeGrams := r.lye
-	if !given {
-		exact, err := lye.Lye(r.fats, r.superfat, r.purity)
-		if err != nil {
-			return refusal(err), kept{}, nil
-		}
-		if lyeGrams = scale.DownGrams(exact); lyeGrams <= 0 {
-			return desk.Refuse(fmt.Sprintf("That is too little fat for your scale: it would take %.2f g of lye. Make a larger batch, or tell me a finer scale: house scale 0.1 g", exact)), kept{}, nil
-		}
+	a, reply, ok := r.work(req)
+	if !ok {
+		return reply, kept{}, nil
 	}
-	band, err := lye.BandOf(r.fats, lyeGrams, r.purity)
+	band, err := lye.BandOf(r.fats, a, r.acids...)
 	if err != nil {
 		return refusal(err), kept{}, nil
 	}
-	water, err := r.water.Grams(lyeGrams, lye.TotalFat(r.fats))
+	k, err := r.keep(a, band)
 	if err != nil {
-		return badWater(r, lyeGrams, err), kept{}, nil
+		return badWater(a, err), kept{}, nil
 	}
-	if reply, stop := r.judge(req, band); stop {
+	if reply, stop := r.judge(req, a, band); stop {
 		return reply, kept{}, nil
 	}
-	k := kept{Lye: lyeGrams, Water: water, Purity: r.purity}
+	return r.write(req, k, band), k, nil
+}
+
+// keep puts the recipe together as it is weighed: what of the water a liquid or a
+// dilute acid brings is taken off the plain water, unless that was given by mass.
+func (r recipe) keep(a lye.Alkali, band lye.Band) (kept, error) {
+	k := kept{Lye: a.Sodium, Purity: a.SodiumPurity, Potash: a.Potassium, PotashPur: a.PotassiumPurity, Extras: r.extras, Superfat: band.Typical}
 	for _, p := range r.fats {
 		k.Fats = append(k.Fats, keptFat{p.Fat.Name, p.Grams})
 	}
-	return r.write(req, k, band, given), k, nil
+	for _, p := range r.acids {
+		k.Acids = append(k.Acids, keptExtra{Name: p.Acid.Name, Grams: p.Grams, Strength: p.Strength})
+	}
+	if r.liquidG > 0 {
+		k.Liquid = &keptExtra{Name: r.liquid, Grams: r.liquidG}
+	}
+	brought := k.dissolving()
+	w := r.water
+	if w.Kind == lye.ByMass && (r.liquid == "" || r.liquidG > 0) {
+		w.Value += brought
+	}
+	need, err := w.Grams(a.Grams(), lye.TotalFat(r.fats))
+	if err != nil {
+		return k, err
+	}
+	if r.liquid != "" && r.liquidG == 0 {
+		l, _ := lye.LiquidNamed(r.liquid)
+		g, err := lye.ForWater(math.Max(need-brought, 1), l.Solids)
+		k.Liquid = &keptExtra{Name: r.liquid, Grams: g}
+		return k, err
+	}
+	k.Water = math.Max(need-brought, 0)
+	_, err = lye.Water{Kind: lye.ByMass, Value: k.dissolving()}.Grams(a.Grams(), lye.TotalFat(r.fats))
+	return k, err
 }
 
 func refusal(err error) desk.Reply {
@@ -117,138 +185,85 @@ func refusal(err error) desk.Reply {
 		return desk.Refuse("The purity of the lye has to be from 50% to 100%.")
 	case errors.Is(err, lye.ErrSuperfat):
 		return desk.Refuse("The superfat has to be from 0% to 40%.")
+	case errors.Is(err, lye.ErrAcid):
+		return desk.Refuse("The acid would take up all of the lye: 1% to 2% of the fats is usual.")
 	}
 	return desk.Refuse("That recipe cannot be worked out: name each fat with its weight.")
 }
 
-func badWater(r recipe, lyeGrams float64, err error) desk.Reply {
+func badWater(a lye.Alkali, err error) desk.Reply {
 	if !errors.Is(err, lye.ErrWater) {
 		return refusal(err)
 	}
-	return desk.Refuse(fmt.Sprintf("That water does not go with %.0f g of lye: the solution has to be between 5%% and 50%% lye, 25%% to 40%% is usual.", lyeGrams),
-		fmt.Sprintf("Use at least %.0f g water; %.0f g makes a 30%% solution.", math.Ceil(lyeGrams), lyeGrams*0.7/0.3))
+	g := a.Grams()
+	return desk.Refuse(fmt.Sprintf("That water does not go with %.0f g of lye: the solution has to be between 5%% and 50%% lye, 25%% to 40%% is usual.", g),
+		fmt.Sprintf("Use at least %.0f g water, or the lye does not all dissolve; %.0f g makes a 30%% solution.", math.Ceil(g), g*0.7/0.3))
 }
 
-// judge refuses what is lye-heavy and asks about what may be.
-func (r recipe) judge(req *desk.Request, band lye.Band) (desk.Reply, bool) {
-	safe, err := lye.SafeLye(r.fats, r.purity)
-	if err != nil {
-		return refusal(err), true
+// judge refuses what is lye-heavy and asks about what may be. Potassium hydroxide
+// of unknown purity is judged as the purest there is.
+func (r recipe) judge(req *desk.Request, a lye.Alkali, band lye.Band) (desk.Reply, bool) {
+	worst, mix, usual := band, r.mix(), lye.Alkali{}
+	if r.given() { // the other amounts that are named keep the proportion of the given ones
+		mix.Share = a.Sodium * a.SodiumPurity / a.Pure()
 	}
-	usual, err := lye.Lye(r.fats, max(r.superfat, 0.05), r.purity)
+	if r.doubt {
+		a.PotassiumPurity, mix.PotassiumPurity = purestPotash, purestPotash
+		var err error
+		if worst, err = lye.BandOf(r.fats, a, r.acids...); err != nil {
+			return refusal(err), true
+		}
+	}
+	safe, err := lye.SafeLye(r.fats, mix, r.acids...)
+	if err == nil {
+		usual, err = lye.Lye(r.fats, max(r.superfat, 0.03), mix, r.acids...)
+	}
 	if err != nil {
 		return refusal(err), true
 	}
 	scale := req.Scale()
-	switch band.Verdict() {
+	switch worst.Verdict() {
 	case lye.LyeHeavy:
-		return desk.Refuse("Lye-heavy: do not make this. It would burn skin.",
-			sayBand("Superfat", band),
-			fmt.Sprintf("%s lye leaves 5%% of these fats over; %s is the most that is safe whatever the fats.", scale.Down(usual), scale.Down(safe))), true
+		reply := desk.Refuse("Lye-heavy: do not make this. It would burn skin.", sayBand("Superfat", worst),
+			fmt.Sprintf("%s leaves %s of these fats over; %s is the most that is safe whatever the fats.", briefLye(usual, scale.Down), short(max(r.superfat, 0.03)), briefLye(safe, scale.Down)))
+		if r.doubt {
+			reply.Lines = append(reply.Lines, "Judged as if the potassium hydroxide were 95% pure, since nobody knows: count it so, koh purity 95%, or find out.")
+		}
+		return reply, true
 	case lye.MayBeHeavy:
 		if r.confirmed {
 			return desk.Reply{}, false
 		}
-		least, err := lye.LeastSuperfat(r.fats)
-		if err != nil {
-			return refusal(err), true
-		}
-		least = math.Ceil(least*1000) / 1000
-		safer := r
-		safer.lye, safer.poured = 0, false
-		reply := desk.AskBack("This may be lye-heavy: these fats vary more than the superfat allows.",
-			desk.Labelled("Superfat "+short(least), safer.line(fmt.Sprintf("superfat %s", short(least)))),
-			desk.Labelled("As it is", r.line(fmt.Sprintf("superfat %s confirmed", short(r.superfat)))))
-		reply.Lines = []string{
-			sayBand("Superfat", band),
-			fmt.Sprintf("%s lye is the most that is safe whatever the fats (superfat %s). Use that, or as it is?", scale.Down(safe), short(least)),
-		}
-		return reply, true
+		return r.askHeavy(worst, briefLye(safe, scale.Down)), true
 	}
 	return desk.Reply{}, false
 }
 
-// line writes the recipe as a typed line that asks for it again.
-func (r recipe) line(settings string) string {
-	var parts []string
-	for _, p := range r.fats {
-		parts = append(parts, fmt.Sprintf("%.10g g %s", p.Grams, p.Fat.Name))
+// askHeavy asks about a recipe that is lye-heavy at the low end of its fats.
+func (r recipe) askHeavy(band lye.Band, safe string) desk.Reply {
+	least, err := lye.LeastSuperfat(r.fats)
+	if err != nil {
+		return refusal(err)
 	}
-	if r.lye > 0 {
-		parts = append(parts, fmt.Sprintf("%.10g g lye", r.lye))
+	least = math.Ceil(least*1000) / 1000
+	safer := r
+	safer.soda, safer.potash, safer.poured = 0, 0, false
+	if r.given() {
+		safer.share = 1
+		if r.potash > 0 {
+			a := r.alkali()
+			safer.share = a.Sodium * a.SodiumPurity / a.Pure()
+		}
 	}
-	parts = append(parts, settings, fmt.Sprintf("purity %s", short(r.purity)))
-	switch w := r.water; w.Kind {
-	case lye.ByStrength:
-		parts = append(parts, short(w.Value)+" solution")
-	case lye.ByRatio:
-		parts = append(parts, fmt.Sprintf("%.4g:1 water to lye", w.Value))
-	case lye.ByShareOfFats:
-		parts = append(parts, short(w.Value)+" water")
-	case lye.ByMass:
-		parts = append(parts, fmt.Sprintf("%.10g g water", w.Value))
+	if safer.doubt {
+		safer.doubt, safer.potashPure = false, purestPotash
 	}
-	if r.poured {
-		return "poured " + strings.Join(parts, ", ")
+	reply := desk.AskBack("This may be lye-heavy: these fats vary more than the superfat allows.",
+		desk.Labelled("Superfat "+short(least), safer.line("superfat "+short(least))),
+		desk.Labelled("As it is", r.line("superfat "+short(r.superfat), wordConfirm)))
+	reply.Lines = []string{
+		sayBand("Superfat", band),
+		fmt.Sprintf("%s is the most that is safe whatever the fats (superfat %s). Use that, or as it is?", safe, short(least)),
 	}
-	return "lye " + strings.Join(parts, ", ")
-}
-
-func sayBand(what string, b lye.Band) string {
-	return fmt.Sprintf("%s %s typical, from %s to %s over the natural range of these fats.", what, percent(b.Typical, 1), percent(b.Low, 1), percent(b.High, 1))
-}
-
-// write lays the card out: the answer, then what is weighed, then the superfat.
-func (r recipe) write(req *desk.Request, k kept, band lye.Band, given bool) desk.Reply {
-	scale := req.Scale()
-	lyeText := scale.Down(k.Lye)
-	if given {
-		lyeText = scale.Nearest(k.Lye)
-	}
-	reply := desk.Answer(fmt.Sprintf("%s lye (sodium hydroxide) into %s water.", lyeText, scale.Nearest(k.Water)))
-	if given {
-		reply.Head = fmt.Sprintf("Not lye-heavy: %s lye for these fats leaves a superfat of %s.", lyeText, percent(band.Typical, 1))
-		reply.Lines = append(reply.Lines, scale.Nearest(k.Water)+" water")
-	}
-	for _, p := range r.fats {
-		reply.Lines = append(reply.Lines, scale.Nearest(p.Grams)+" "+p.Fat.Name)
-	}
-	reply.Lines = append(reply.Lines, r.superfatLine(band, given))
-	strength := lye.Strength(k.Lye, k.Water)
-	reply.Lines = append(reply.Lines, fmt.Sprintf("Solution %s lye, water %.2f : 1 lye; %s in all.", percent(strength, 1), k.Water/k.Lye, scale.Nearest(k.total())))
-	if peak := peakLine(req, strength); peak != "" {
-		reply.Lines = append(reply.Lines, peak)
-	}
-	if r.purity < 1 {
-		reply.Lines = append(reply.Lines, fmt.Sprintf("Counted with lye of %s purity: purer lye would make it stronger.", short(r.purity)))
-	}
-	reply.Lines = append(reply.Lines, r.readAs...)
-	reply.Assumed = r.assumed
-	reply.Cautions = append(warnings(band, strength), cautions...)
 	return reply
-}
-
-func (r recipe) superfatLine(band lye.Band, given bool) string {
-	if given {
-		return sayBand("Superfat", band)
-	}
-	return fmt.Sprintf("Superfat %s asked; as weighed %s, from %s to %s over the natural range of these fats.",
-		short(r.superfat), percent(band.Typical, 1), percent(band.Low, 1), percent(band.High, 1))
-}
-
-func warnings(band lye.Band, strength float64) []string {
-	var out []string
-	switch band.Verdict() {
-	case lye.MayBeHeavy:
-		out = append(out, "May be lye-heavy if the fats are at the low end of their range; confirmed by you. Keep it off skin if the cure check finds any pocket of lye.")
-	case lye.VeryFatty:
-		out = append(out, "Very fatty: the soap will be soft and may go rancid.")
-	}
-	if strength > lye.WarnStrength+1e-9 {
-		out = append(out, "Strong solution: below about 16 C it can form crystals, and it may hide undissolved lye. Stir until clear.")
-	}
-	if strength < lye.WeakStrength {
-		out = append(out, "Weak solution: soft soap, a long cure, and it may separate.")
-	}
-	return out
 }

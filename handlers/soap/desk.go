@@ -28,6 +28,7 @@ func Desk() desk.Desk {
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){
 			"fats":     func(*desk.Request) (*phrase.List, error) { return fatList(), nil },
 			"settings": func(*desk.Request) (*phrase.List, error) { return settingList(), nil },
+			"extras":   func(*desk.Request) (*phrase.List, error) { return extraList(), nil },
 			"heats":    func(*desk.Request) (*phrase.List, error) { return heatList(), nil },
 			"batches":  batchList,
 		},
@@ -42,18 +43,23 @@ func lyeAsks() []desk.Ask {
 			Name: "lye", Command: "lye", Adult: true, Keep: true, Joins: true, Doubt: true, Needs: anyFat,
 			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
 			Forms: []string{
-				"^lye", "^naoh", "^caustic", "lye|caustic|naoh|hydroxide for|on|with|goes", "how much|many * lye|naoh|caustic|hydroxide", "how much * water",
-				"what|what's|whats * lye|naoh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$", "lye|naoh|caustic|hydroxide", "would * lye",
+				"^lye", "^naoh", "^koh", "^caustic", "lye|caustic|naoh|koh|hydroxide|potash for|on|with|goes", "how much|many * lye|naoh|koh|caustic|hydroxide|potash", "how much * water",
+				"what|what's|whats * lye|naoh|koh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$", "lye|naoh|koh|caustic|hydroxide|potash", "would * lye",
+				"liquid|soft soap",
 			},
-			Kinds: amounts, Lists: []string{"fats", "settings"},
+			Kinds: amounts, Lists: []string{"fats", "settings", "extras"},
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
 				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "how", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
+				"instead", "place", "parts", "work", "counted", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},
 				{Line: "how much lye for 500 g lard, 250 g coconut and 250 g olive, superfat 5%, lye purity 98%, 2:1 water"},
 				{Line: "check 1200 g lard 160 g lye 456 g water"},
+				{Line: "lye 600 g olive 300 g coconut 100 g castor, 2% citric acid, goat milk instead of water"},
+				{Line: "koh 600 g sunflower 300 g coconut 100 g castor, superfat 3%, koh purity 90%"},
+				{Line: "lye 500 g lard 500 g olive, 90:10 naoh to koh, koh purity 90%"},
 			},
 			Plain: plainCard, Do: card,
 		},
@@ -87,7 +93,7 @@ func batchAsks() []desk.Ask {
 			Name: "batch", Command: "batch", Adult: true, Keep: true, Joins: true, Doubt: true,
 			Help:  "write down a pour, from the last card or in one line, and set its bells",
 			Forms: []string{"^batch", "^poured", "^pour", "poured the|a soap|batch", "^batch|poured * called|named"},
-			Kinds: slices.Concat(amounts, clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"fats", "settings"},
+			Kinds: slices.Concat(amounts, clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"fats", "settings", "extras"},
 			Fill: slices.Concat(soapy, []string{"poured", "pour", "called", "named", "new", "just"}),
 			Examples: []desk.Example{
 				{Setup: []string{"lye 1200 g lard"}, Line: "batch called lavender"},

@@ -68,29 +68,61 @@ func vagueWord(a string) bool { return a == "common vegetable oil" }
 
 // Names of the words that set something in a recipe.
 const (
-	wordSuperfat = "superfat"
-	wordPurity   = "purity"
-	wordWater    = "water"
-	wordLye      = "lye"
-	wordStrength = "strength"
-	wordRatio    = "water to lye"
-	wordPotash   = "potassium hydroxide"
-	wordFat      = "fat"
-	wordConfirm  = "confirmed"
+	wordSuperfat  = "superfat"
+	wordPurity    = "purity"
+	wordWater     = "water"
+	wordLye       = "lye" // either hydroxide: sodium unless potassium is named
+	wordSoda      = "sodium hydroxide"
+	wordSodaPure  = "sodium hydroxide purity"
+	wordStrength  = "strength"
+	wordRatio     = "water to lye"
+	wordPotash    = "potassium hydroxide"
+	wordPotashPur = "potassium hydroxide purity"
+	wordDoubt     = "purity unknown"
+	wordMix       = "sodium to potassium"
+	wordMixBack   = "potassium to sodium"
+	wordByMass    = "by mass"
+	wordByMoles   = "by moles"
+	wordFat       = "fat"
+	wordConfirm   = "confirmed"
 )
 
 var settingList = sync.OnceValue(func() *phrase.List {
 	return phrase.NewList("settings", []phrase.Entry{
 		{Name: wordSuperfat, Aliases: []string{"sf", "super fat", "superfatted", "superfatting", "lye discount"}},
 		{Name: wordPurity, Aliases: []string{"pure", "lye purity", "purity of lye", "lye pure"}},
-		{Name: wordWater, Aliases: []string{"h2o"}},
-		{Name: wordLye, Aliases: []string{"naoh", "sodium hydroxide", "caustic soda", "caustic", "hydroxide"}},
+		{Name: wordSodaPure, Aliases: []string{"naoh purity", "purity naoh", "purity of naoh", "caustic soda purity", "purity of the naoh"}},
+		{Name: wordPotashPur, Aliases: []string{"koh purity", "purity koh", "purity of koh", "potash purity", "purity of potash", "purity of the koh"}},
+		{Name: wordDoubt, Aliases: []string{"unknown purity", "koh purity unknown", "potassium hydroxide purity unknown"}},
+		{Name: wordWater, Aliases: []string{"h2o", "distilled water", "rain water", "rainwater"}},
+		{Name: wordLye, Aliases: []string{"hydroxide"}},
+		{Name: wordSoda, Aliases: []string{"naoh", "caustic soda", "caustic", "sodium"}},
 		{Name: wordStrength, Aliases: []string{"lye concentration", "concentration", "lye solution", "solution", "lye strength", "conc"}},
-		{Name: wordRatio, Aliases: []string{"water lye", "water : lye", "water / lye", "water lye ratio", "water : lye ratio", "water to lye ratio"}},
-		{Name: wordPotash, Aliases: []string{"koh", "caustic potash", "potash", "potassium"}},
+		{Name: wordRatio, Aliases: []string{
+			"water lye", "water : lye", "water / lye", "water lye ratio", "water : lye ratio", "water to lye ratio", "water koh", "water to koh", "water : koh", "water naoh", "water to naoh", "water : naoh",
+		}},
+		{Name: wordPotash, Aliases: []string{"koh", "caustic potash", "potash", "potassium", "potassium lye", "koh lye", "liquid soap", "soft soap"}},
+		{Name: wordMix, Aliases: []string{"dual lye", "two lyes", "mixed lye"}},
+		{Name: wordByMass, Aliases: []string{"by weight"}},
+		{Name: wordByMoles, Aliases: []string{"by mole", "by mols", "molar"}},
 		{Name: wordFat, Aliases: []string{"fats", "oil", "oils", "butter", "grease", "total fat", "total fats", "total oils", "total", "vegetable oil", "veg oil"}},
 		{Name: wordConfirm, Aliases: []string{"confirm"}},
 	})
+})
+
+// extraList is what goes into soap besides fats, lye and water.
+var extraList = sync.OnceValue(func() *phrase.List {
+	var entries []phrase.Entry
+	for _, a := range lye.Acids {
+		entries = append(entries, phrase.Entry{Name: a.Name, Aliases: a.Aliases})
+	}
+	for _, l := range lye.Liquids {
+		entries = append(entries, phrase.Entry{Name: l.Name, Aliases: l.Aliases})
+	}
+	for _, a := range lye.Additives {
+		entries = append(entries, phrase.Entry{Name: a.Name, Aliases: a.Aliases})
+	}
+	return phrase.NewList("extras", entries)
 })
 
 // batchList holds the household's batches by the names they were given.
