@@ -2,6 +2,7 @@ package storage
 
 import (
 	"database/sql"
+	"strings"
 	"time"
 )
 
@@ -36,17 +37,18 @@ type Batch struct {
 	Recipe    string // JSON of the soap desk
 	Poured    time.Time
 	PouredBy  int64
+	Bars      int // cut into so many, 0 when not cut or not counted
 }
 
 func scanBatch(r scanner) (Batch, error) {
 	var b Batch
 	var poured int64
-	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Name, &b.Recipe, &poured, &b.PouredBy)
+	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Name, &b.Recipe, &poured, &b.PouredBy, &b.Bars)
 	b.Poured = time.Unix(poured, 0).UTC()
 	return b, err
 }
 
-const batchColumns = `id, household, num, name, recipe, poured, coalesce(poured_by, 0)`
+const batchColumns = `id, household, num, name, recipe, poured, coalesce(poured_by, 0), bars`
 
 // AddBatch writes a batch and numbers it.
 func (tx *Tx) AddBatch(b Batch) (Batch, error) {
@@ -56,9 +58,102 @@ func (tx *Tx) AddBatch(b Batch) (Batch, error) {
 	return b, err
 }
 
-// SaveBatch writes name and pouring time back.
+// SaveBatch writes name, pouring time and bars back.
 func (tx *Tx) SaveBatch(b Batch) error {
-	_, err := tx.Exec(`UPDATE batch SET name = ?, poured = ? WHERE id = ?`, b.Name, b.Poured.Unix(), b.ID)
+	_, err := tx.Exec(`UPDATE batch SET name = ?, poured = ?, bars = ? WHERE id = ?`, b.Name, b.Poured.Unix(), b.Bars, b.ID)
+	return err
+}
+
+// Outgo is bars that left the rack.
+type Outgo struct {
+	At   time.Time
+	Bars int
+	How  string // gave, sold, used
+	Whom string
+}
+
+// AddOutgo takes bars off the rack.
+func (tx *Tx) AddOutgo(household, batch int64, o Outgo) error {
+	_, err := tx.Exec(`INSERT INTO outgo (household, batch, at, bars, how, whom) VALUES (?, ?, ?, ?, ?, ?)`, household, batch, o.At.Unix(), o.Bars, o.How, o.Whom)
+	return err
+}
+
+// Outgoes returns the bars of a batch that left, in order of time.
+func (tx *Tx) Outgoes(batch int64) ([]Outgo, error) {
+	return collect(tx, func(r scanner) (Outgo, error) {
+		var o Outgo
+		var at int64
+		err := r.Scan(&at, &o.Bars, &o.How, &o.Whom)
+		o.At = time.Unix(at, 0).UTC()
+		return o, err
+	}, `SELECT at, bars, how, whom FROM outgo WHERE batch = ? ORDER BY at, id`, batch)
+}
+
+// OwnFat is the household's own saponification value of a fat, in mg potassium
+// hydroxide per gram.
+type OwnFat struct {
+	Name               string
+	Low, Typical, High float64
+}
+
+// SetOwnFat writes a figure down; one with no typical value is forgotten.
+func (tx *Tx) SetOwnFat(household int64, f OwnFat) error {
+	if f.Typical == 0 {
+		_, err := tx.Exec(`DELETE FROM ownfat WHERE household = ? AND name = ?`, household, f.Name)
+		return err
+	}
+	_, err := tx.Exec(`INSERT INTO ownfat (household, name, low, typical, high) VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (household, name) DO UPDATE SET low = excluded.low, typical = excluded.typical, high = excluded.high`, household, f.Name, f.Low, f.Typical, f.High)
+	return err
+}
+
+// OwnFats returns the household's own figures.
+func (tx *Tx) OwnFats(household int64) ([]OwnFat, error) {
+	return collect(tx, func(r scanner) (OwnFat, error) {
+		var f OwnFat
+		return f, r.Scan(&f.Name, &f.Low, &f.Typical, &f.High)
+	}, `SELECT name, low, typical, high FROM ownfat WHERE household = ? ORDER BY name`, household)
+}
+
+// Pouring is a pour under way, from weighing to the mould.
+type Pouring struct {
+	Recipe string // JSON of the soap desk
+	Person int64
+	Room   string
+	Began  time.Time
+	Done   []string  // what is ticked
+	Opened time.Time // when lye went into the water, zero before
+}
+
+// SavePouring writes the household's pour under way.
+func (tx *Tx) SavePouring(household int64, p Pouring) error {
+	opened := sql.NullInt64{Int64: p.Opened.Unix(), Valid: !p.Opened.IsZero()}
+	_, err := tx.Exec(`INSERT INTO pouring (household, person, recipe, room, began, done, opened) VALUES (?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (household) DO UPDATE SET person = excluded.person, recipe = excluded.recipe, room = excluded.room, began = excluded.began, done = excluded.done, opened = excluded.opened`,
+		household, null(p.Person), p.Recipe, p.Room, p.Began.Unix(), strings.Join(p.Done, "\n"), opened)
+	return err
+}
+
+// PouringNow returns the household's pour under way.
+func (tx *Tx) PouringNow(household int64) (Pouring, bool, error) {
+	var p Pouring
+	var began int64
+	var opened sql.NullInt64
+	var done string
+	ok, err := tx.One(`SELECT recipe, coalesce(person, 0), room, began, done, opened FROM pouring WHERE household = ?`, []any{household}, &p.Recipe, &p.Person, &p.Room, &began, &done, &opened)
+	p.Began = time.Unix(began, 0).UTC()
+	if opened.Valid {
+		p.Opened = time.Unix(opened.Int64, 0).UTC()
+	}
+	if done != "" {
+		p.Done = strings.Split(done, "\n")
+	}
+	return p, ok, err
+}
+
+// EndPouring forgets the pour under way.
+func (tx *Tx) EndPouring(household int64) error {
+	_, err := tx.Exec(`DELETE FROM pouring WHERE household = ?`, household)
 	return err
 }
 

@@ -191,3 +191,14 @@ func (l *line) matchForm(f *form, i int, slip bool) (found, bool) {
 	}
 	return got, true
 }
+
+// Exact returns the name of the entry that is called exactly that, in any case.
+func (list *List) Exact(text string) (string, bool) {
+	words := Words(text)
+	for _, f := range list.forms {
+		if slices.Equal(f.words, words) {
+			return f.name, true
+		}
+	}
+	return "", false
+}

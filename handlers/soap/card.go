@@ -147,7 +147,10 @@ func (r recipe) weighOut(req *desk.Request) (desk.Reply, kept, error) {
 // keep puts the recipe together as it is weighed: what of the water a liquid or a
 // dilute acid brings is taken off the plain water, unless that was given by mass.
 func (r recipe) keep(a lye.Alkali, band lye.Band) (kept, error) {
-	k := kept{Lye: a.Sodium, Purity: a.SodiumPurity, Potash: a.Potassium, PotashPur: a.PotassiumPurity, Extras: r.extras, Superfat: band.Typical}
+	k := kept{Lye: a.Sodium, Purity: a.SodiumPurity, Potash: a.Potassium, PotashPur: a.PotassiumPurity, Extras: r.extras, Superfat: band.Typical, Asked: r.superfat, Confirmed: r.confirmed}
+	if r.given() {
+		k.Asked = math.Max(band.Typical, 0)
+	}
 	for _, p := range r.fats {
 		k.Fats = append(k.Fats, keptFat{p.Fat.Name, p.Grams})
 	}

@@ -26,14 +26,14 @@ func Desk() desk.Desk {
 		Name:  "soap",
 		About: "lye cards, batches and their cure",
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){
-			"fats":     func(*desk.Request) (*phrase.List, error) { return fatList(), nil },
+			"fats":     fatsOf,
 			"settings": func(*desk.Request) (*phrase.List, error) { return settingList(), nil },
 			"extras":   func(*desk.Request) (*phrase.List, error) { return extraList(), nil },
 			"heats":    func(*desk.Request) (*phrase.List, error) { return heatList(), nil },
 			"batches":  batchList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Asks: slices.Concat(lyeAsks(), coolingAsks(), batchAsks(), rackAsks(), ropeAsks()),
+		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), batchAsks(), rackAsks(), ropeAsks()),
 	}
 }
 

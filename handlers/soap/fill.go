@@ -59,7 +59,7 @@ func (r *recipe) fill(req *desk.Request, list []item, pairs []pair) error {
 				desk.Labelled("the fats in all", req.Text[:end]+" total"+req.Text[end:]))}
 		}
 	}
-	if err := r.addShares(of.total, of.shares); err != nil {
+	if err := r.addShares(req, of.total, of.shares); err != nil {
 		return err
 	}
 	return r.addExtras(req, list, of.extras)
@@ -109,9 +109,9 @@ func grams(req *desk.Request, p pair, what string) (float64, error) {
 }
 
 func (r *recipe) addFat(req *desk.Request, p pair) error {
-	f, ok := lye.FatNamed(p.label.label)
-	if !ok {
-		return fmt.Errorf("no fat %q in the table", p.label.label)
+	f, ok, err := fatNamed(req, p.label.label)
+	if err != nil || !ok {
+		return fmt.Errorf("no fat %q in the table: %w", p.label.label, err)
 	}
 	g, err := grams(req, p, f.Name)
 	if err != nil {
@@ -122,7 +122,7 @@ func (r *recipe) addFat(req *desk.Request, p pair) error {
 }
 
 // addShares spreads a total over fats given by share.
-func (r *recipe) addShares(total *item, shares []pair) error {
+func (r *recipe) addShares(req *desk.Request, total *item, shares []pair) error {
 	if len(shares) == 0 {
 		if total != nil {
 			return ask("Which fat is %s? Name each one, for example: 900 g tallow and 300 g coconut.", desk.Quote(total.span.Text))
@@ -153,7 +153,10 @@ func (r *recipe) addShares(total *item, shares []pair) error {
 		return ask("The shares of the fats add up to %.4g%%, not 100%%. Which is right?", 100*s)
 	}
 	for _, p := range shares {
-		f, ok := lye.FatNamed(p.label.label)
+		f, ok, err := fatNamed(req, p.label.label)
+		if err != nil {
+			return err
+		}
 		share, _ := p.amount.number.Float64()
 		if !ok || share <= 0 {
 			return refuse("A share of %s has to be above 0%%.", p.label.label)

@@ -22,6 +22,8 @@ type kept struct {
 	Acids     []keptExtra `json:"acids,omitempty"`
 	Extras    []keptExtra `json:"extras,omitempty"`
 	Superfat  float64     `json:"superfat"` // at the typical value
+	Asked     float64     `json:"asked,omitempty"`
+	Confirmed bool        `json:"confirmed,omitempty"` // as it is, though the worst case is lye-heavy
 }
 
 type keptFat struct {

@@ -50,7 +50,22 @@ var shortNames = map[string][]string{
 	"wheat germ oil":           {"wheatgerm oil", "wheat germ", "wheatgerm"},
 }
 
-var fatList = sync.OnceValue(func() *phrase.List {
+var fatList = sync.OnceValue(func() *phrase.List { return phrase.NewList("fats", fatEntries()) })
+
+// fatsOf is the fat table with the fats that only this household has.
+func fatsOf(req *desk.Request) (*phrase.List, error) {
+	own, err := ownFats(req)
+	if err != nil || len(own) == 0 {
+		return fatList(), err
+	}
+	entries := fatEntries()
+	for _, name := range own {
+		entries = append(entries, phrase.Entry{Name: name})
+	}
+	return phrase.NewList("fats", entries), nil
+}
+
+func fatEntries() []phrase.Entry {
 	var entries []phrase.Entry
 	for _, f := range lye.Fats() {
 		var names []string
@@ -61,8 +76,8 @@ var fatList = sync.OnceValue(func() *phrase.List {
 		}
 		entries = append(entries, phrase.Entry{Name: f.Name, Aliases: append(names, shortNames[f.Name]...)})
 	}
-	return phrase.NewList("fats", entries)
-})
+	return entries
+}
 
 func vagueWord(a string) bool { return a == "common vegetable oil" }
 
