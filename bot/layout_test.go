@@ -28,12 +28,13 @@ var mayImport = map[string][]string{
 	"handlers/desk":          {"calc", "reminders", "storage", "handlers/phrase"},
 	"handlers/house":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers/bells":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
-	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers/picture":       {},
+	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},
 	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers":               {"reminders", "storage", "handlers"},
-	"bot/console":            {"storage"},
+	"bot/console":            {"storage", "handlers/picture"},
 	"bot/outbox":             {"storage"},
-	"bot/telegram":           {"bot/outbox", "handlers", "storage"},
+	"bot/telegram":           {"bot/outbox", "handlers", "handlers/picture", "storage"},
 	"bot/telegram/apiserver": {},
 	"bot/replay":             {"bot/outbox", "handlers", "reminders", "storage"},
 	"bot":                    {"bot", "handlers", "reminders", "storage"},
@@ -48,6 +49,8 @@ var thirdParty = map[string]string{
 	"golang.org/x/term":          "bot",
 	"github.com/go-telegram/bot": "bot/telegram",
 	"golang.org/x/time":          "bot/outbox",
+	"golang.org/x/image":         "handlers/picture",
+	"gonum.org/v1/gonum":         "calc",
 }
 
 type listed struct {

@@ -29,7 +29,9 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 	for _, s := range all {
 		line := t.headline(to, s)
 		if more := t.details(s); len(more) > 0 {
-			line += ". " + strings.Join(more, ". ")
+			for _, m := range more {
+				line = strings.TrimSuffix(line, ".") + ". " + m
+			}
 		}
 		m.Lines = append(m.Lines, line)
 		m.Buttons = append(m.Buttons, t.buttons(s, ": "+s.bell.Title)...)

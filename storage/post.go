@@ -28,11 +28,13 @@ type Button struct {
 	Say   string `json:"say"`
 }
 
-// File is something to send along. Content is base64 in the outbox.
+// File is something to send along. Content is base64 in the outbox. A picture that
+// is drawn when it is sent has the order for it in Drawing, and no content.
 type File struct {
 	Name    string `json:"name"`
 	Type    string `json:"type"`
-	Content []byte `json:"content"`
+	Content []byte `json:"content,omitempty"`
+	Drawing []byte `json:"drawing,omitempty"`
 }
 
 // Message is what is said to people, as data: each transport renders it.

@@ -8,9 +8,11 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
+	"yardbell/handlers/picture"
 	"yardbell/storage"
 )
 
@@ -43,14 +45,32 @@ type jsonFile struct {
 
 // Print writes one message.
 func (f Format) Print(w io.Writer, m storage.Message) error {
+	files, err := drawn(m.Files)
+	if err != nil {
+		return err
+	}
+	m.Files = files
 	if err := f.save(m.Files); err != nil {
 		return err
 	}
 	if f.JSON {
 		return f.printJSON(w, m)
 	}
-	_, err := io.WriteString(w, f.text(m))
+	_, err = io.WriteString(w, f.text(m))
 	return err
+}
+
+// drawn draws the pictures that were left until they are sent.
+func drawn(files []storage.File) ([]storage.File, error) {
+	files = slices.Clone(files)
+	for i, file := range files {
+		content, err := picture.Content(file.Content, file.Drawing)
+		if err != nil {
+			return nil, fmt.Errorf("draw %s: %w", file.Name, err)
+		}
+		files[i].Content = content
+	}
+	return files, nil
 }
 
 func (f Format) printJSON(w io.Writer, m storage.Message) error {
@@ -122,7 +142,7 @@ func (f Format) text(m storage.Message) string {
 		line(dim, buttons(m.Buttons))
 	}
 	for _, file := range m.Files {
-		line(dim, fmt.Sprintf("(file %s, %d bytes)", file.Name, len(file.Content)))
+		line(dim, fmt.Sprintf("(file %s)", file.Name))
 	}
 	return b.String()
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"time"
 
@@ -11,6 +12,7 @@ import (
 	"github.com/go-telegram/bot/models"
 
 	"yardbell/bot/outbox"
+	"yardbell/handlers/picture"
 	"yardbell/storage"
 )
 
@@ -139,8 +141,11 @@ func (s *Service) text(ctx context.Context, to storage.Chat, target int64, e ext
 
 func (s *Service) files(ctx context.Context, to storage.Chat, target int64, e ext, files []storage.File) error {
 	for _, f := range files {
-		upload := &models.InputFileUpload{Filename: f.Name, Data: bytes.NewReader(f.Content)}
-		var err error
+		content, err := picture.Content(f.Content, f.Drawing)
+		if err != nil {
+			return fmt.Errorf("draw %s: %w", f.Name, err)
+		}
+		upload := &models.InputFileUpload{Filename: f.Name, Data: bytes.NewReader(content)}
 		if strings.HasPrefix(f.Type, "image/") {
 			_, err = s.api.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: target, MessageThreadID: e.thread, Photo: upload})
 		} else {

@@ -15,6 +15,8 @@ const (
 	Weigh   Step = "weigh" // every week until ready
 	Check   Step = "check"
 	Ready   Step = "ready"
+	Paste   Step = "paste"  // of potassium soap: has all of it become soap
+	Dilute  Step = "dilute" // the paste into water
 )
 
 // Day and week as elapsed time; the caller turns whole days into dates.
@@ -46,5 +48,16 @@ func Plan() []Due {
 		{Step: Weigh, After: Cut, Wait: Week, Every: Week, Times: 5, Daily: true},
 		{Step: Check, Wait: 4 * Week, Daily: true},
 		{Step: Ready, Wait: 6 * Week, Daily: true},
+	}
+}
+
+// PastePlan returns the steps of a batch of potassium soap, which is cooked or
+// left to become a paste and thinned with water. All waits are common practice:
+// the paste is looked at after a day, thinned then, and rests for two weeks.
+func PastePlan() []Due {
+	return []Due{
+		{Step: Paste, Wait: Day},
+		{Step: Dilute, After: Paste, Wait: Day},
+		{Step: Ready, After: Dilute, Wait: 2 * Week, Daily: true},
 	}
 }

@@ -45,6 +45,9 @@ func (s Scale) DownGrams(grams float64) float64 {
 	return math.Floor(s.steps(grams)+1e-6) * s.stepGrams()
 }
 
+// Grams is the smallest step of the scale, in grams.
+func (s Scale) Grams() float64 { return s.stepGrams() }
+
 func (s Scale) stepGrams() float64 {
 	if s.System == US {
 		return s.Step * GramsPerOunce

@@ -13,8 +13,8 @@ func barAsks() []desk.Ask {
 	return []desk.Ask{{
 		Name: "bar", Command: "lye", Keep: true, Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"batches"},
 		Help:  "what the bar of the last card, or of a batch, will be like",
-		Forms: []string{"^what|how will|would * bar|soap|it be like", "^what|how will|would * bar|soap feel|foam|lather", "^what bar", "^what kind of bar"},
-		Fill:  []string{"what", "how", "will", "would", "the", "bar", "bars", "soap", "be", "like", "feel", "foam", "lather", "kind", "this", "that", "from"},
+		Forms: []string{"^what|how will|would * be like", "^what|how will|would * bar|soap feel|foam|lather", "^what bar", "^what kind of bar"},
+		Fill:  []string{"what", "how", "will", "would", "the", "bar", "bars", "soap", "be", "like", "feel", "foam", "lather", "kind", "this", "that", "from", "batch", "of"},
 		Examples: []desk.Example{
 			{Setup: card, Line: "what will the bar be like"},
 			{Setup: []string{"poured 1200 g lard 160 g lye 456 g water"}, Line: "what will the soap of batch 1 be like"},

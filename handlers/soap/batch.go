@@ -29,7 +29,10 @@ func pour(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
 	}
 	if things := req.Reading.Of(phrase.KindThing); len(things) > 0 && things[0].Value.(phrase.Thing).Noun == "batch" {
-		return pouredAlready(req)
+		if req.Mentions("poured", "pour") {
+			return pouredAlready(req)
+		}
+		return about(req)
 	}
 	name, strange := batchName(req)
 	if len(strange) > 0 {
@@ -163,12 +166,16 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 	if err := setBells(req, b); err != nil {
 		return desk.Reply{}, err
 	}
+	stock, err := takeStock(req, b, k)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	reply := desk.Answer(fmt.Sprintf("Poured %s, %s, %s.", title(b.Num, b.Name), req.Scale().Nearest(k.total()), req.Say(poured)))
 	lines, err := stepLines(req, b)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	reply.Lines = append(reply.Lines, lines...)
+	reply.Lines = append(append(reply.Lines, lines...), stock...)
 	if when.Assumed {
 		reply.Assumed = append(reply.Assumed, "the time read as "+req.Say(poured))
 	}

@@ -33,7 +33,7 @@ func Desk() desk.Desk {
 			"batches":  batchList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), batchAsks(), rackAsks(), ropeAsks()),
+		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), batchAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
 	}
 }
 
@@ -110,10 +110,13 @@ func batchAsks() []desk.Ask {
 		},
 		{
 			Name: "batch", Command: "batch", Help: "say that a step was done, even late",
-			Forms: []string{"^unmoulded|unmolded|demoulded|demolded|cut|sliced|turned", "soap|bars|batch * cut|turned|unmoulded|unmolded$"},
-			Kinds: slices.Concat(clocks, []phrase.Kind{phrase.KindThing}), Lists: []string{"batches"}, Fill: soapy,
-			Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "unmoulded batch 1"}},
-			Plain:    func(req *desk.Request) bool { return req.Mentions("soap", "bars") || namesBatch(req) }, Do: told,
+			Forms: []string{"^unmoulded|unmolded|demoulded|demolded|cut|sliced|turned|thinned|diluted", "soap|bars|batch|paste * cut|turned|unmoulded|unmolded|thinned|diluted$"},
+			Kinds: slices.Concat(clocks, []phrase.Kind{phrase.KindThing, phrase.KindNumber}), Lists: []string{"batches"}, Fill: append([]string{"into", "pieces", "paste"}, soapy...),
+			Examples: []desk.Example{
+				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "unmoulded batch 1"},
+				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "cut batch 1 into 12 bars"},
+			},
+			Plain: func(req *desk.Request) bool { return req.Mentions("soap", "bars") || namesBatch(req) }, Do: told,
 		},
 	}
 }
@@ -154,6 +157,7 @@ func rackAsks() []desk.Ask {
 			Fill: slices.Concat(soapy, []string{"need", "weigh", "due", "old", "use"}), Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "when is batch 1 ready"}},
 			Do: when,
 		},
+		dryingAsk(thing),
 		{
 			Name: "weigh", Command: "weigh", Needs: ofBatch, Doubt: true, Help: "note what a batch on the rack weighs",
 			Forms: []string{"^weigh|weighed", "weighs|weighed", "^weight of"}, Kinds: slices.Concat(thing, amounts, clocks), Lists: []string{"batches"},

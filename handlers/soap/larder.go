@@ -8,6 +8,7 @@ import (
 	"yardbell/calc/lye"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -112,4 +113,170 @@ func larderFactor(req *desk.Request, k kept) (float64, func(kept) []string, desk
 		return []string{fmt.Sprintf("As much as the %s in the larder reaches for.", short)}
 	}
 	return factor, why, desk.Reply{}, nil
+}
+
+// takeStock takes what a batch used out of the larder, oldest lots first, and
+// says what ran short or will. What is not kept in the larder is passed over.
+func takeStock(req *desk.Request, b storage.Batch, k kept) ([]string, error) {
+	stock, err := inStock(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	needs := k.needs()
+	for _, name := range sortedNames(needs) {
+		lots, need := stock[name], needs[name]
+		if len(lots) == 0 {
+			continue
+		}
+		have := left(lots)
+		if err := draw(req, b, lots, need); err != nil {
+			return nil, err
+		}
+		if have < need {
+			out = append(out, fmt.Sprintf("The larder had only %s of %s.", req.Scale().Nearest(have), name))
+		}
+		if rest := math.Max(have-need, 0); rest < need {
+			if err := lowBell(req, lots[0].Item, rest, need); err != nil {
+				return nil, err
+			}
+			out = append(out, fmt.Sprintf("%s of %s left, less than a batch like this takes: a bell is set to get some.", req.Scale().Nearest(rest), name))
+		}
+	}
+	return out, nil
+}
+
+func draw(req *desk.Request, b storage.Batch, lots []storage.Lot, need float64) error {
+	for _, l := range lots {
+		take := math.Min(need, l.Left)
+		if take <= 0 {
+			continue
+		}
+		if err := req.Tx.AddDraw(l, b.ID, take); err != nil {
+			return err
+		}
+		need -= take
+	}
+	return nil
+}
+
+// lowBell rings the keepers in the next round, once for each thing.
+func lowBell(req *desk.Request, item string, rest, need float64) error {
+	subject := "larder:" + strings.ToLower(item)
+	bells, err := req.Tx.SubjectBells(req.House.ID, subject)
+	if err != nil {
+		return err
+	}
+	for _, b := range bells {
+		if !b.Stopped && (!b.Next.IsZero() || len(openOf(req, b)) > 0) {
+			return nil
+		}
+	}
+	scale := req.Scale()
+	_, err = req.Tx.AddBell(storage.Bell{
+		Household: req.House.ID, Title: "get more " + item, Hint: fmt.Sprintf("%s left; the last batch took %s.", scale.Nearest(rest), scale.Nearest(need)), Whom: reminders.Keepers,
+		Next: reminders.RoundOn(req.House, req.Wall.AddDate(0, 0, 1)), Daily: true, Useful: reminders.UsefulEver, Subject: subject, Why: "the larder runs low", Made: req.Now, Again: "never",
+	})
+	return err
+}
+
+// batchLots says which lots went into a batch and what it cost, a bar too.
+func batchLots(req *desk.Request, b storage.Batch) ([]string, error) {
+	draws, err := req.Tx.Draws(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	var out, uncounted []string
+	cost, counted := 0.0, false
+	for _, d := range draws {
+		if d.Batch != b.ID {
+			continue
+		}
+		text := fmt.Sprintf("%s %s", req.Scale().Nearest(d.Amount), d.Lot.Item)
+		if d.Lot.Code != "" {
+			text += " of lot " + d.Lot.Code
+		}
+		text += ", got " + req.SayDay(d.Lot.Got)
+		if d.Lot.Whence != "" {
+			text += " from " + d.Lot.Whence
+		}
+		out = append(out, text)
+		if d.Lot.Cost < 0 {
+			uncounted = append(uncounted, d.Lot.Item)
+			continue
+		}
+		cost, counted = cost+d.Lot.Cost*d.Amount/d.Lot.Amount, true
+	}
+	if !counted {
+		return out, nil
+	}
+	line := fmt.Sprintf("Cost %.2f", cost)
+	if b.Bars > 0 {
+		line += fmt.Sprintf(", %.2f a bar", cost/float64(b.Bars))
+	}
+	if len(uncounted) > 0 {
+		line += ", without " + desk.List(uncounted)
+	}
+	return append(out, line+"."), nil
+}
+
+// lotSaid is the code behind the word "lot".
+func lotSaid(req *desk.Request) string {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		if t.Low != "lot" || i+1 >= len(toks) {
+			continue
+		}
+		end := i + 1
+		for end+1 < len(toks) && toks[end+1].Glued {
+			end++
+		}
+		return strings.Trim(req.Text[toks[i+1].Start:toks[end].End], "?.!,")
+	}
+	return ""
+}
+
+func knownLot(req *desk.Request) bool {
+	lots, err := req.Tx.Lots(req.House.ID, false)
+	code := lotSaid(req)
+	for _, l := range lots {
+		if err == nil && strings.EqualFold(l.Code, code) {
+			return true
+		}
+	}
+	return false
+}
+
+// lotTrace says which batches a lot went into.
+func lotTrace(req *desk.Request) (desk.Reply, error) {
+	code := lotSaid(req)
+	if code == "" {
+		return desk.AskBack("Which lot? By its number, for example: lot A12"), nil
+	}
+	if !knownLot(req) {
+		return desk.AskBack(fmt.Sprintf("There is no lot %s in the larder's book.", desk.Quote(code)), desk.Labelled("Larder", "larder")), nil
+	}
+	draws, err := req.Tx.Draws(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	all, err := req.Tx.Batches(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	var lines []string
+	for _, d := range draws {
+		if !strings.EqualFold(d.Lot.Code, code) {
+			continue
+		}
+		for _, b := range all {
+			if b.ID == d.Batch {
+				lines = append(lines, fmt.Sprintf("%s, poured %s: %s %s", title(b.Num, b.Name), req.SayDay(b.Poured), req.Scale().Nearest(d.Amount), d.Lot.Item))
+			}
+		}
+	}
+	if len(lines) == 0 {
+		return desk.Answer(fmt.Sprintf("Lot %s went into no batch.", code)), nil
+	}
+	return desk.Answer(fmt.Sprintf("Lot %s went into:", code), lines...), nil
 }

@@ -2,7 +2,6 @@ package soap
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"yardbell/calc/cure"
@@ -37,6 +36,10 @@ func rack(req *desk.Request) (desk.Reply, error) {
 }
 
 func rackLine(req *desk.Request, b storage.Batch) (string, error) {
+	out, err := req.Tx.Outgoes(b.ID)
+	if err != nil {
+		return "", err
+	}
 	days := int(reminders.Day(req.Wall).Sub(reminders.Day(req.WallOf(b.Poured))).Hours() / 24)
 	text := fmt.Sprintf("%s: poured %s, day %d", title(b.Num, b.Name), req.SayDay(b.Poured), days)
 	ws, err := req.Tx.Weighings(b.ID)
@@ -46,6 +49,7 @@ func rackLine(req *desk.Request, b storage.Batch) (string, error) {
 	if len(ws) > 0 {
 		text += ", " + req.Scale().Nearest(ws[len(ws)-1].Grams)
 	}
+	text += barsLeft(b, out)
 	next, ready, err := comingSteps(req, b)
 	if err != nil {
 		return "", err
@@ -116,8 +120,15 @@ func sayWhen(req *desk.Request, b storage.Batch, bell storage.Bell, step cure.St
 	if at.IsZero() {
 		return desk.Answer(fmt.Sprintf("%s: %s was %s.", heading(b), stepNames[step], req.Say(bell.Due)))
 	}
+	if step == cure.Ready && bell.Daily && liquidSoap(b) {
+		return desk.Answer(fmt.Sprintf("%s is ready %s, two weeks after it was thinned.", heading(b), req.SayDay(at)))
+	}
 	if step == cure.Ready {
-		reply := desk.Answer(fmt.Sprintf("%s is ready %s, six weeks after the pour.", heading(b), req.SayDay(at)))
+		why := "six weeks after the pour"
+		if at.Sub(b.Poured) > 6*cure.Week+2*cure.Day {
+			why = "when it has settled, by its weighings"
+		}
+		reply := desk.Answer(fmt.Sprintf("%s is ready %s, %s.", heading(b), req.SayDay(at), why))
 		reply.Assumed = []string{"four to six weeks of cure; it is done when a week takes less than 1% of its weight"}
 		return reply
 	}
@@ -152,10 +163,6 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 	if at.After(req.Now) || at.Before(b.Poured) {
 		return desk.AskBack(fmt.Sprintf("%s was poured %s. When was it weighed?", heading(b), req.Say(b.Poured))), nil
 	}
-	before, err := req.Tx.Weighings(b.ID)
-	if err != nil {
-		return desk.Reply{}, err
-	}
 	text := fmt.Sprintf("%s weighs %s", title(b.Num, b.Name), req.Scale().Nearest(grams))
 	if err := req.Record(storage.Entry{Kind: "weigh", About: subject(b), Happened: at, Text: text}); err != nil {
 		return desk.Reply{}, err
@@ -166,7 +173,19 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 	if err := closeWeighRing(req, b, at); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("%s weighs %s.", heading(b), req.Scale().Nearest(grams)), drying(req, before, at, grams)...), nil
+	ws, err := req.Tx.Weighings(b.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	lines, files, err := drying(req, b, ws)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	later, err := readyLater(req, b, ws)
+	lines = append(lines, later...)
+	out := desk.Answer(fmt.Sprintf("%s weighs %s.", heading(b), req.Scale().Nearest(grams)), lines...)
+	out.Files = files
+	return out, err
 }
 
 func massSaid(req *desk.Request, b storage.Batch) (float64, desk.Reply, bool) {
@@ -198,27 +217,4 @@ func closeWeighRing(req *desk.Request, b storage.Batch, at time.Time) error {
 		return err
 	}
 	return closeBell(req, bell, at)
-}
-
-// drying compares a weighing with the one before it. Under 1 % in seven days is
-// done (common practice).
-func drying(req *desk.Request, before []storage.Weighing, at time.Time, grams float64) []string {
-	if len(before) == 0 {
-		return []string{"The first weighing: weigh again in a week."}
-	}
-	last := before[len(before)-1]
-	days := at.Sub(last.At).Hours() / 24
-	if days < 0.5 {
-		return nil
-	}
-	loss := last.Grams - grams
-	week := loss / last.Grams * 7 / days
-	text := fmt.Sprintf("%s less than %s ago: %s a week.", req.Scale().Nearest(math.Max(loss, 0)), reminders.SayDuration(at.Sub(last.At)), percent(week, 1))
-	switch {
-	case loss < 0:
-		return []string{fmt.Sprintf("%s more than last time: was it damp, or another scale?", req.Scale().Nearest(-loss))}
-	case week < 0.01:
-		return []string{text, "Under 1% a week: dry enough, once four weeks have passed and the check finds no lye."}
-	}
-	return []string{text, "Still drying: under 1% a week is dry enough."}
 }

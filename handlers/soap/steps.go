@@ -2,6 +2,8 @@ package soap
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"time"
 
 	"yardbell/calc/cure"
@@ -19,26 +21,36 @@ var stepTitles = map[cure.Step]string{
 	cure.Weigh:   "weigh %s",
 	cure.Check:   "cure check of %s",
 	cure.Ready:   "%s is ready",
+	cure.Paste:   "look at the paste of %s",
+	cure.Dilute:  "thin the paste of %s with water",
 }
 
 // stepHints is what is said along with the bell.
 var stepHints = map[cure.Step]string{
 	cure.Unmould: "With gloves: fresh soap is still caustic.",
 	cure.Cut:     "With gloves: fresh soap is still caustic.",
-	cure.Check:   "Cut a bar through: no clear, wet or crunchy pockets inside (they are lye: throw the batch out), no powder but soda ash, weight steady.",
-	cure.Ready:   "Six weeks are over. Ready to use if the check was good.",
+	cure.Check: "Cut a bar through: no clear, wet or crunchy pockets inside (they are lye: throw the batch out), no powder but soda ash, weight steady. " +
+		"Free alkali is measured by titration (ISO 456); phenolphthalein on a fresh cut only hints. Never the tongue.",
+	cure.Ready:  "The cure is over. Ready to use if the check was good.",
+	cure.Paste:  "With gloves: it is still caustic. A gram of paste in 10 g of hot water has to be clear: cloudy or oily, cook or leave it longer and look again tomorrow.",
+	cure.Dilute: "With gloves. Start with as much hot water as paste, by weight, and add until it pours as you like it.",
 }
 
 // stepNames is how the day book and the rack call each step.
 var stepNames = map[cure.Step]string{
 	cure.Unmould: "unmould", cure.Cut: "cut", cure.Turn: "turn the bars", cure.Weigh: "weigh", cure.Check: "cure check", cure.Ready: "ready",
+	cure.Paste: "look at the paste", cure.Dilute: "thin the paste",
 }
 
 // setBells sets the bells of a new batch. A step that was due long before a pour
 // told late gets no bell.
 func setBells(req *desk.Request, b storage.Batch) error {
+	plan, err := planOf(b)
+	if err != nil {
+		return err
+	}
 	ends := map[cure.Step]time.Time{"": b.Poured}
-	for _, d := range cure.Plan() {
+	for _, d := range plan {
 		at := dueAt(req, d, ends[d.After])
 		ends[d.Step] = at
 		bell := storage.Bell{
@@ -60,6 +72,18 @@ func setBells(req *desk.Request, b storage.Batch) error {
 		}
 	}
 	return nil
+}
+
+// planOf is the plan of hard or of liquid soap.
+func planOf(b storage.Batch) ([]cure.Due, error) {
+	k, err := readKept(b.Recipe)
+	if err != nil {
+		return nil, err
+	}
+	if !k.bars() {
+		return cure.PastePlan(), nil
+	}
+	return cure.Plan(), nil
 }
 
 func subject(b storage.Batch) string { return fmt.Sprintf("batch:%d", b.Num) }
@@ -86,8 +110,12 @@ func moveAfter(req *desk.Request, b storage.Batch, step cure.Step, at time.Time)
 	if err != nil {
 		return err
 	}
+	plan, err := planOf(b)
+	if err != nil {
+		return err
+	}
 	ends := map[cure.Step]time.Time{step: at}
-	for _, d := range cure.Plan() {
+	for _, d := range plan {
 		from, ok := ends[d.After]
 		if !ok {
 			continue
@@ -139,6 +167,7 @@ func stepLines(req *desk.Request, b storage.Batch) ([]string, error) {
 var stepWords = map[string]cure.Step{
 	"unmoulded": cure.Unmould, "unmolded": cure.Unmould, "demoulded": cure.Unmould, "demolded": cure.Unmould, "unmould": cure.Unmould,
 	"unmold": cure.Unmould, "cut": cure.Cut, "sliced": cure.Cut, "turned": cure.Turn, "turn": cure.Turn,
+	"thinned": cure.Dilute, "diluted": cure.Dilute,
 }
 
 // told writes down that a step was done, perhaps some time ago; what hangs on it
@@ -171,8 +200,21 @@ func told(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("%s was poured only %s. When was it?", heading(b), req.Say(b.Poured))), nil
 	}
 	text := fmt.Sprintf("%s: %s", title(b.Num, b.Name), stepNames[step])
+	bars, reply, ok := barsSaid(req, step)
+	if !ok {
+		return reply, nil
+	}
+	if bars > 0 {
+		text += fmt.Sprintf(" into %s", desk.Plural(bars, "bar"))
+	}
 	if err := req.Record(storage.Entry{Kind: "batch", About: subject(b), Happened: at, Text: text}); err != nil {
 		return desk.Reply{}, err
+	}
+	if bars > 0 {
+		b.Bars = bars
+		if err := req.Tx.SaveBatch(b); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	reply, err = finishStep(req, b, step, at)
 	if when.Vague {
@@ -219,6 +261,9 @@ func finishStep(req *desk.Request, b storage.Batch, step cure.Step, at time.Time
 			return desk.Reply{}, err
 		}
 	}
+	if err := closeBefore(req, b, step, at); err != nil {
+		return desk.Reply{}, err
+	}
 	if err := moveAfter(req, b, step, at); err != nil {
 		return desk.Reply{}, err
 	}
@@ -226,10 +271,50 @@ func finishStep(req *desk.Request, b storage.Batch, step cure.Step, at time.Time
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("%s: %s %s.", heading(b), pastName[step], req.Say(at)), lines...), nil
+	past := pastName[step]
+	if step == cure.Cut && b.Bars > 0 {
+		past += " into " + desk.Plural(b.Bars, "bar")
+	}
+	return desk.Answer(fmt.Sprintf("%s: %s %s.", heading(b), past, req.Say(at)), lines...), nil
 }
 
-var pastName = map[cure.Step]string{cure.Unmould: "unmoulded", cure.Cut: "cut", cure.Turn: "bars turned", cure.Weigh: "weighed", cure.Check: "checked", cure.Ready: "ready"}
+// closeBefore closes the steps that one hangs on: what is cut has been unmoulded.
+func closeBefore(req *desk.Request, b storage.Batch, step cure.Step, at time.Time) error {
+	plan, err := planOf(b)
+	if err != nil {
+		return err
+	}
+	for i := slices.IndexFunc(plan, func(d cure.Due) bool { return d.Step == step }); i >= 0 && plan[i].After != ""; {
+		step = plan[i].After
+		i = slices.IndexFunc(plan, func(d cure.Due) bool { return d.Step == step })
+		bell, ok, err := stepBell(req, b, step)
+		if err != nil {
+			return err
+		}
+		if !ok || bell.Next.IsZero() && len(openOf(req, bell)) == 0 {
+			continue
+		}
+		if err := closeBell(req, bell, at); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// barsSaid is the number of bars that a batch was cut into, 0 when it was not said.
+func barsSaid(req *desk.Request, step cure.Step) (int, desk.Reply, bool) {
+	ns := req.Reading.Of(phrase.KindNumber)
+	if step != cure.Cut || len(ns) == 0 {
+		return 0, desk.Reply{}, true
+	}
+	n := numberOf(ns[0])
+	if len(ns) > 1 || n < 1 || n > 2000 || n != math.Trunc(n) {
+		return 0, desk.AskBack("Cut into how many bars? For example: cut batch 1 into 12 bars"), false
+	}
+	return int(n), desk.Reply{}, true
+}
+
+var pastName = map[cure.Step]string{cure.Unmould: "unmoulded", cure.Cut: "cut", cure.Turn: "bars turned", cure.Weigh: "weighed", cure.Check: "checked", cure.Ready: "ready", cure.Paste: "paste looked at", cure.Dilute: "thinned"}
 
 // closeBell answers the open rings of a bell; one that rings once rings no more.
 func closeBell(req *desk.Request, bell storage.Bell, at time.Time) error {
@@ -264,7 +349,13 @@ func answered(req *desk.Request, bell storage.Bell, at time.Time) ([]string, err
 			return nil, err
 		}
 		switch step {
-		case cure.Unmould, cure.Cut:
+		case cure.Cut:
+			lines, err := stepLines(req, b)
+			if b.Bars == 0 {
+				lines = append([]string{fmt.Sprintf("Into how many bars? cut batch %d into 12 bars", b.Num)}, lines...)
+			}
+			return lines, err
+		case cure.Unmould, cure.Paste, cure.Dilute:
 			return stepLines(req, b)
 		case cure.Weigh:
 			return []string{fmt.Sprintf("Its weight? weigh batch %d 1320 g", b.Num)}, nil

@@ -1,0 +1,251 @@
+package house
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"yardbell/calc/measure"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+func larderAsks() []desk.Ask {
+	kinds := []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}
+	return []desk.Ask{
+		{
+			Name: "larder", Command: "larder", Help: "what is in stock", Question: true,
+			Forms: []string{"^larder$", "what|what's|whats * in the larder$", "^the larder$"}, Fill: []string{"show", "list", "is", "have", "we", "got"},
+			Examples: []desk.Example{{Line: "larder"}, {Setup: []string{"larder 5 kg lard"}, Line: "what's in the larder"}}, Do: larder,
+		},
+		{
+			Name: "larder", Command: "larder", Keep: true, Text: true, Help: "put something into the larder, take it out, or say what is left",
+			Forms: []string{"^larder", "^put * in|into the larder", "^took|take * from|out of the larder"}, Kinds: kinds, Needs: []desk.Need{{Kind: phrase.KindQuantity}},
+			Examples: []desk.Example{
+				{Line: "larder 5 kg lard lot A12 cost 18.50 from Ruth"},
+				{Setup: []string{"larder 5 kg lard"}, Line: "larder took 200 g lard"},
+				{Setup: []string{"larder 5 kg lard"}, Line: "larder lard is 1.2 kg"},
+			},
+			Do: stock,
+		},
+	}
+}
+
+// larder shows what is in stock.
+func larder(req *desk.Request) (desk.Reply, error) {
+	lots, err := req.Tx.Lots(req.House.ID, true)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(lots) == 0 {
+		return desk.Answer("The larder's book is empty.", "Put something in: larder 5 kg lard lot A12 cost 18.50"), nil
+	}
+	sums := map[string]float64{}
+	var names []string
+	for _, l := range lots {
+		key := strings.ToLower(l.Item)
+		if !slices.Contains(names, key) {
+			names = append(names, key)
+		}
+		sums[key] += l.Left
+	}
+	slices.Sort(names)
+	out := desk.Answer("In the larder:")
+	for _, name := range names {
+		var codes []string
+		volume := false
+		for _, l := range lots {
+			if strings.EqualFold(l.Item, name) {
+				volume = l.Volume
+				if l.Code != "" {
+					codes = append(codes, l.Code)
+				}
+			}
+		}
+		line := sayStock(req, sums[name], volume) + " " + name
+		if len(codes) > 0 {
+			line += ", lot " + desk.List(codes)
+		}
+		out.Lines = append(out.Lines, line)
+	}
+	return out, nil
+}
+
+func sayStock(req *desk.Request, amount float64, volume bool) string {
+	if volume {
+		return fmt.Sprintf("%.0f mL", amount)
+	}
+	return req.Scale().Nearest(amount)
+}
+
+// move is what a line says about the larder.
+type move struct {
+	item, code, whence string
+	amount             float64
+	volume             bool
+	cost               float64
+	way                string // in, out, is
+}
+
+// stock writes into the larder's book.
+func stock(req *desk.Request) (desk.Reply, error) {
+	m, reply, ok := readMove(req)
+	if !ok {
+		return reply, nil
+	}
+	lots, err := req.Tx.Lots(req.House.ID, true)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	lots = slices.DeleteFunc(lots, func(l storage.Lot) bool { return !sameThing(l.Item, m.item) || l.Volume != m.volume })
+	have := 0.0
+	for _, l := range lots {
+		have += l.Left
+	}
+	switch m.way {
+	case "in":
+		return putIn(req, m, have)
+	case "out":
+		if m.amount > have {
+			return desk.AskBack(fmt.Sprintf("There is only %s of %s in the larder's book. How much is left? larder %s is 0 g", sayStock(req, have, m.volume), m.item, m.item)), nil
+		}
+		return takeOut(req, m, lots, have, m.amount, fmt.Sprintf("took %s %s from the larder", sayStock(req, m.amount, m.volume), m.item))
+	}
+	if m.amount > have {
+		m.amount, m.cost = m.amount-have, -1
+		return putIn(req, m, have)
+	}
+	return takeOut(req, m, lots, have, have-m.amount, fmt.Sprintf("the larder has %s %s", sayStock(req, m.amount, m.volume), m.item))
+}
+
+func putIn(req *desk.Request, m move, have float64) (desk.Reply, error) {
+	text := fmt.Sprintf("%s %s into the larder", sayStock(req, m.amount, m.volume), m.item)
+	if m.code != "" {
+		text += ", lot " + m.code
+	}
+	if err := req.Record(storage.Entry{Kind: "larder", About: "larder:" + m.item, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	lot := storage.Lot{Household: req.House.ID, Item: m.item, Code: m.code, Got: req.Now, Amount: m.amount, Left: m.amount, Volume: m.volume, Cost: m.cost, Whence: m.whence}
+	if _, err := req.Tx.AddLot(lot); err != nil {
+		return desk.Reply{}, err
+	}
+	bells, err := req.Tx.SubjectBells(req.House.ID, "larder:"+m.item)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, b := range bells {
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	out := desk.Quietly(fmt.Sprintf("%s: %s in the larder.", desk.Upper(m.item), sayStock(req, have+m.amount, m.volume)))
+	return out, nil
+}
+
+func takeOut(req *desk.Request, m move, lots []storage.Lot, have, amount float64, text string) (desk.Reply, error) {
+	if err := req.Record(storage.Entry{Kind: "larder", About: "larder:" + m.item, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	rest := amount
+	for _, l := range lots {
+		take := min(rest, l.Left)
+		if take <= 0 {
+			continue
+		}
+		if err := req.Tx.AddDraw(l, 0, take); err != nil {
+			return desk.Reply{}, err
+		}
+		rest -= take
+	}
+	return desk.Quietly(fmt.Sprintf("%s: %s in the larder.", desk.Upper(m.item), sayStock(req, have-amount, m.volume))), nil
+}
+
+// sameThing forgives a plural.
+func sameThing(a, b string) bool {
+	a, b = strings.ToLower(a), strings.ToLower(b)
+	return a == b || a+"s" == b || a == b+"s"
+}
+
+// readMove reads the words of a line about the larder: an amount, a thing, and
+// what stands behind lot, cost, for and from.
+func readMove(req *desk.Request) (move, desk.Reply, bool) {
+	m := move{way: "in", cost: -1}
+	qs := req.Reading.Of(phrase.KindQuantity)
+	if len(qs) != 1 {
+		return m, desk.AskBack("How much, with its unit? For example: larder 5 kg lard lot A12 cost 18.50"), false
+	}
+	q := qs[0].Value.(phrase.Quantity)
+	m.amount, m.volume = q.Float(), q.Unit.Dim == measure.Volume
+	if q.Unit.Dim != measure.Mass && !m.volume || q.Top != nil || m.amount < 0 {
+		return m, desk.AskBack(fmt.Sprintf("%s is not one weight or volume.", desk.Quote(qs[0].Text))), false
+	}
+	section := "item"
+	var item, code, whence []string
+	toks := req.Reading.Tokens
+	for i := 0; i < len(toks); i++ {
+		t := toks[i]
+		if t.Start >= qs[0].Start && t.Start < qs[0].End || t.Kind != phrase.Word && t.Kind != phrase.Num && section != "lot" {
+			continue
+		}
+		switch t.Low {
+		case "lot", "cost", "costs", "from", "for", "paid":
+			section = map[string]string{"lot": "lot", "from": "from"}[t.Low]
+			if section == "" {
+				section = "cost"
+			}
+			continue
+		case "larder", "put", "the", "in", "into", "of", "my", "our", "got", "bought", "new", "please", "thanks", "to", "out":
+			continue
+		case "took", "take", "used":
+			m.way = "out"
+			continue
+		case "is", "left", "has", "now":
+			m.way = "is"
+			continue
+		}
+		switch section {
+		case "item":
+			item = append(item, t.Low)
+		case "lot":
+			if t.Kind != phrase.Word && t.Kind != phrase.Num && !t.Glued {
+				section = "item"
+				continue
+			}
+			if len(code) > 0 && !t.Glued {
+				section = "item"
+				i--
+				continue
+			}
+			code = append(code, t.Text)
+		case "from":
+			whence = append(whence, t.Text)
+		}
+	}
+	m.item, m.code, m.whence = strings.Join(item, " "), strings.Join(code, ""), strings.Join(whence, " ")
+	if m.way != "is" && m.amount == 0 {
+		return m, desk.AskBack("How much? For example: larder 5 kg lard"), false
+	}
+	if m.item == "" || len(item) > 5 {
+		return m, desk.AskBack("What is it? For example: larder 5 kg lard lot A12 cost 18.50"), false
+	}
+	return m, desk.Reply{}, m.readCost(req)
+}
+
+// readCost takes the last number behind cost, for or paid.
+func (m *move) readCost(req *desk.Request) bool {
+	at := -1
+	for _, t := range req.Reading.Tokens {
+		if t.Low == "cost" || t.Low == "costs" || t.Low == "for" || t.Low == "paid" {
+			at = t.Start
+		}
+	}
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		if r, ok := s.Value.(*big.Rat); ok && at >= 0 && s.Start > at && r.Sign() >= 0 {
+			m.cost, _ = r.Float64()
+		}
+	}
+	return true
+}
