@@ -26,6 +26,7 @@ type Household struct {
 	Bare      DaySet     // days on which only care and safety ring
 	Behind    Behind     // the rest of a day that moves
 	Frost     [2]string  // last and first frost as typed, "28 May"
+	Emergency string     // numbers to call, as typed; empty for the usual ones
 }
 
 // Minutes counts from midnight on the household's clock.
@@ -147,6 +148,7 @@ func (s Span) String() string {
 // understands them.
 const (
 	SetName      = "name"
+	SetEmergency = "emergency"
 	SetZone      = "zone"
 	SetUnits     = "units"
 	SetDates     = "dates"
@@ -238,6 +240,8 @@ func (tx *Tx) Household(id int64) (Household, error) {
 
 func (h *Household) apply(key, value string) (err error) {
 	switch key {
+	case SetEmergency:
+		h.Emergency = value
 	case SetName:
 		h.Name = value
 	case SetZone:

@@ -75,6 +75,7 @@ func settingAsks() []desk.Ask {
 	}
 	return []desk.Ask{
 		setting([]string{"^house name", "^house called"}, "house name Hollin Bank", nil, setName),
+		setting([]string{"^house emergency"}, "house emergency 999, poison line 111", nil, setEmergency),
 		setting([]string{"^house zone", "^house timezone"}, "house zone Europe/London", nil, setZone),
 		setting([]string{"^house units"}, "house units us", nil, setUnits),
 		setting([]string{"^house dates"}, "house dates day-first", nil, setDates),

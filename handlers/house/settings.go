@@ -40,6 +40,9 @@ func show(req *desk.Request) (desk.Reply, error) {
 	if h.Place != "" {
 		reply.Lines = append(reply.Lines, "at "+h.Place)
 	}
+	if h.Emergency != "" {
+		reply.Lines = append(reply.Lines, "emergency "+h.Emergency)
+	}
 	if h.Frost[0] != "" {
 		reply.Lines = append(reply.Lines, "last frost "+h.Frost[0])
 	}
@@ -83,6 +86,15 @@ func setName(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("What is the household called? For example: house name Hollin Bank"), nil
 	}
 	return set(req, storage.SetName, name, "the household is called "+name)
+}
+
+// setEmergency keeps the numbers that first aid shows first.
+func setEmergency(req *desk.Request) (desk.Reply, error) {
+	numbers := req.AfterForm()
+	if !strings.ContainsAny(numbers, "0123456789") || len([]rune(numbers)) > 120 {
+		return desk.AskBack("Which numbers? For example: house emergency 999, poison line 111"), nil
+	}
+	return set(req, storage.SetEmergency, numbers, "in an emergency call "+numbers)
 }
 
 func setZone(req *desk.Request) (desk.Reply, error) {

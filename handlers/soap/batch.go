@@ -103,9 +103,12 @@ func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
 	if len(req.Reading.Of(phrase.KindQuantity)) > 0 || len(req.Reading.Terms("fats")) > 0 {
 		return pouredLine(req)
 	}
-	text, by, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
+	if k, under, err := pouringRecipe(req); err != nil || under {
+		return k, desk.Reply{}, err
+	}
+	k, _, by, ok, err := lastCard(req)
 	if err != nil {
-		return kept{}, desk.Reply{}, err
+		return kept{}, desk.Reply{}, fmt.Errorf("card of %s: %w", by, err)
 	}
 	if !ok {
 		if !req.Direct && !strings.Contains(strings.ToLower(req.Text), "soap") {
@@ -113,10 +116,6 @@ func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
 		}
 		return kept{}, desk.AskBack("Which recipe was poured? There is no card of the last day. Ask for one first, or write it in one line: poured 1200 g lard 160 g lye 456 g water",
 			desk.Labelled("Examples", "help batch")), nil
-	}
-	k, err := readKept(text)
-	if err != nil {
-		return kept{}, desk.Reply{}, fmt.Errorf("card of %s: %w", by, err)
 	}
 	return k, desk.Reply{}, nil
 }
@@ -161,6 +160,9 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 		return desk.Reply{}, err
 	}
 	if err := req.Tx.UseCards(req.House.ID); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := endPouring(req); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := setBells(req, b); err != nil {

@@ -48,7 +48,10 @@ func keepCard(req *desk.Request, reply desk.Reply, k kept) (desk.Reply, error) {
 	if err := req.Tx.SaveCard(req.House.ID, req.Who.Name, req.Now, text); err != nil {
 		return desk.Reply{}, err
 	}
-	reply.Buttons = []storage.Button{desk.Labelled("Rope off the kitchen", "rope off the kitchen"), desk.Labelled("Poured it", "batch")}
+	reply.Buttons = []storage.Button{desk.Labelled("Begin weighing", "batch begin"), desk.Labelled("Poured it", "batch"), desk.Labelled("What bar", "what will the bar be like")}
+	if !k.bars() {
+		reply.Buttons = reply.Buttons[:2]
+	}
 	return reply, nil
 }
 

@@ -14,8 +14,11 @@ var cautions = []string{
 }
 
 // burn is first aid, in full. It is not shortened to fit a screen.
-func burn(*desk.Request) (desk.Reply, error) {
+func burn(req *desk.Request) (desk.Reply, error) {
 	reply := desk.Answer("Lye burn: running water, now. Call your emergency number (112; 999 UK; 911 US and Canada; 000 Australia; 111 New Zealand).")
+	if req.House.Emergency != "" {
+		reply.Head = "Lye burn: running water, now. Call " + req.House.Emergency + "."
+	}
 	reply.Lines = []string{
 		"EYES: rinse at once with plenty of lukewarm running water, lids held wide open, from the nose outward, under both lids. " +
 			"Contact lenses out while rinsing. At least 15 minutes; for lye go on for 30 minutes and more, all the way to hospital. Always an emergency, even if it does not hurt.",

@@ -33,7 +33,7 @@ func Desk() desk.Desk {
 			"batches":  batchList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), batchAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
+		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
 	}
 }
 
@@ -133,8 +133,9 @@ func plainPour(req *desk.Request) bool {
 	if len(req.Reading.Unknown) > 0 && !req.Mentions("called", "named") {
 		return false
 	}
-	_, _, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
-	return err == nil && (ok || req.Mentions("soap"))
+	_, _, _, ok, err := lastCard(req)
+	_, under, perr := pouringRecipe(req)
+	return err == nil && perr == nil && (ok || under || req.Mentions("soap"))
 }
 
 func namesBatch(req *desk.Request) bool {

@@ -115,9 +115,13 @@ func forecast(req *desk.Request, b storage.Batch, d cure.Drying) ([]string, []pi
 	return lines, []picture.VLine{{Day: f.Day, Label: "settles " + req.WallOf(day(f.Day)).Format("2 Jan")}}, &[2]float64{f.Early, f.Late}
 }
 
-// readyLater moves the day on which a batch is called ready when, by its
-// weighings, it has not settled by then.
-func readyLater(req *desk.Request, b storage.Batch, ws []storage.Weighing) ([]string, error) {
+// mostUnsure is how wide a forecast may be to move the day of a batch, in days.
+const mostUnsure = 60.0
+
+// moveReady moves the day on which a batch is called ready to the one on which it
+// has settled by its weighings, but never before its six weeks, and has it weighed
+// on until then.
+func moveReady(req *desk.Request, b storage.Batch, ws []storage.Weighing) ([]string, error) {
 	gone, err := req.Tx.Outgoes(b.ID)
 	if err != nil {
 		return nil, err
@@ -128,14 +132,32 @@ func readyLater(req *desk.Request, b storage.Batch, ws []storage.Weighing) ([]st
 	}
 	f := d.Settled(dryShare)
 	bell, ok, err := stepBell(req, b, cure.Ready)
-	if err != nil || !ok || bell.Next.IsZero() || math.IsInf(f.Late, 0) || !(f.Day < 730) {
+	if err != nil || !ok || bell.Next.IsZero() || !(f.Late-f.Day < mostUnsure) {
 		return nil, err
 	}
-	settled := reminders.RoundOn(req.House, req.WallOf(b.Poured).Add(time.Duration(f.Day*24*float64(time.Hour))).AddDate(0, 0, 1))
-	if !settled.After(bell.Next) {
+	wall := req.WallOf(b.Poured)
+	settled := reminders.RoundOn(req.House, wall.Add(time.Duration(f.Day*24*float64(time.Hour))).AddDate(0, 0, 1))
+	if planned := reminders.RoundOn(req.House, wall.Add(6*cure.Week)); settled.Before(planned) {
+		settled = planned
+	}
+	if settled.Equal(bell.Next) {
 		return nil, nil
 	}
-	return []string{fmt.Sprintf("Ready moves to %s: not settled before.", req.SayDay(settled))}, req.Tx.MoveBell(bell.ID, settled, bell.Due, bell.Remain)
+	if err := weighOn(req, b, settled); err != nil {
+		return nil, err
+	}
+	return []string{fmt.Sprintf("Ready moves to %s, when it has settled.", req.SayDay(settled))}, req.Tx.MoveBell(bell.ID, settled, bell.Due, bell.Remain)
+}
+
+// weighOn has a batch weighed weekly until a day, when its weighings have run out.
+func weighOn(req *desk.Request, b storage.Batch, until time.Time) error {
+	bell, ok, err := stepBell(req, b, cure.Weigh)
+	if err != nil || !ok || !bell.Next.IsZero() || !until.After(req.Now) {
+		return err
+	}
+	weeks := int(until.Sub(req.Now)/cure.Week) + 1
+	next := reminders.RoundOn(req.House, req.Wall.Add(cure.Week))
+	return req.Tx.RescheduleBell(bell.ID, weekly(req, next), next, weeks)
 }
 
 func dots(ws []cure.Weighing) []picture.Point {

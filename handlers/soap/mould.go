@@ -48,7 +48,7 @@ func lastCard(req *desk.Request) (kept, string, string, bool, error) {
 		return kept{}, "", "", false, err
 	}
 	k, err := readKept(text)
-	return k, text, by, true, err
+	return k, text, by, err == nil, err
 }
 
 // mould resizes the last card and judges it anew.

@@ -181,7 +181,7 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	later, err := readyLater(req, b, ws)
+	later, err := moveReady(req, b, ws)
 	lines = append(lines, later...)
 	out := desk.Answer(fmt.Sprintf("%s weighs %s.", heading(b), req.Scale().Nearest(grams)), lines...)
 	out.Files = files

@@ -60,16 +60,26 @@ func rope(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
-// roomSaid returns the room named, the kitchen when none is.
-func roomSaid(req *desk.Request) string {
-	rooms := map[string]string{
-		"kitchen": "kitchen", "scullery": "scullery", "workshop": "workshop", "shed": "shed", "garage": "garage", "porch": "porch",
-		"utility": "utility room", "laundry": "laundry", "barn": "barn", "dairy": "dairy", "yard": "yard", "bathroom": "bathroom",
-	}
+// rooms are the words for rooms.
+var rooms = map[string]string{
+	"kitchen": "kitchen", "scullery": "scullery", "workshop": "workshop", "shed": "shed", "garage": "garage", "porch": "porch",
+	"utility": "utility room", "laundry": "laundry", "barn": "barn", "dairy": "dairy", "yard": "yard", "bathroom": "bathroom",
+}
+
+// knownRoom returns the room that a line names.
+func knownRoom(req *desk.Request, otherwise string) string {
 	for _, t := range req.Reading.Tokens {
 		if room := rooms[t.Low]; room != "" {
 			return room
 		}
+	}
+	return otherwise
+}
+
+// roomSaid returns the room named, the kitchen when none is.
+func roomSaid(req *desk.Request) string {
+	if room := knownRoom(req, ""); room != "" {
+		return room
 	}
 	if len(req.Reading.Unknown) > 0 {
 		if !req.Direct {

@@ -1,0 +1,373 @@
+package soap
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// A pour is gone through in order: everything is weighed and made ready and ticked
+// while hands are clean, then the lye is opened and the room roped off, and from
+// then on the phone stays away and the bells do the asking.
+
+// lookAfter is when the one who pours is first asked after the lye was opened.
+const lookAfter = 10 * time.Minute
+
+// check is one thing to tick before lye is opened.
+type check struct {
+	key   string
+	text  string
+	ready bool // not a weight: protection, place, people
+}
+
+// checks are what has to be ticked for a recipe, in the order of work.
+func (k kept) checks(req *desk.Request) []check {
+	scale := req.Scale()
+	var out []check
+	weigh := func(key, text string) { out = append(out, check{key: key, text: text}) }
+	for _, f := range k.Fats {
+		weigh(f.Name, scale.Nearest(f.Grams)+" "+f.Name)
+	}
+	if k.Water > 0 {
+		weigh("water", scale.Nearest(k.Water)+" water")
+	}
+	for _, e := range k.additions() {
+		weigh(e.Name, e.say(req))
+	}
+	if k.Lye > 0 {
+		weigh("lye", scale.Down(k.Lye)+" lye, tin shut again")
+	}
+	if k.Potash > 0 {
+		weigh("potassium", scale.Down(k.Potash)+" potassium hydroxide, tin shut again")
+	}
+	for _, c := range []check{
+		{"gloves", "goggles, gloves, long sleeves and closed shoes on", true},
+		{"place", "window open, running water within a few steps, mould and tools laid out", true},
+		{"out", "children and animals out of the room", true},
+	} {
+		out = append(out, c)
+	}
+	return out
+}
+
+func pouringAsks() []desk.Ask {
+	card := []string{"lye 900 g tallow 300 g coconut"}
+	begun := append(slices.Clone(card), "batch begin")
+	ticked := append(slices.Clone(begun), "tick weighed", "tick ready")
+	return []desk.Ask{
+		{
+			Name: "pouring", Command: "batch", Adult: true, Text: true, Help: "go through a pour in order: weigh, make ready, open the lye, pour, all clear",
+			Forms:    []string{"^batch begin", "^begin weighing", "^start|begin a|the|pouring batch|soap|pour", "^begin|start pouring", "^where were we with the soap", "^go on with the soap|pour|batch"},
+			Examples: []desk.Example{{Setup: card, Line: "batch begin"}, {Setup: begun, Line: "begin weighing"}},
+			Plain: func(req *desk.Request) bool {
+				_, open, err := req.Tx.PouringNow(req.House.ID)
+				_, _, _, carded, cerr := lastCard(req)
+				return err == nil && cerr == nil && (open || carded)
+			},
+			Do: begin,
+		},
+		{
+			Name: "pouring", Command: "tick", Adult: true, Text: true, Help: "tick what is weighed or ready before the lye is opened",
+			Forms:    []string{"^tick|ticked", "^weighed", "^all weighed", "^all ready"},
+			Examples: []desk.Example{{Setup: begun, Line: "tick beef tallow"}, {Setup: begun, Line: "weighed the water"}, {Setup: begun, Line: "tick weighed"}, {Setup: begun, Line: "tick ready"}},
+			Plain:    plainTick, Do: tick,
+		},
+		{
+			Name: "pouring", Command: "batch", Adult: true, Help: "open the lye: the room is roped off and told to all",
+			Forms: []string{"^batch open", "^open the lye", "^lye open", "^opening the lye"}, Fill: []string{"now"},
+			Examples: []desk.Example{{Setup: ticked, Line: "batch open"}, {Setup: ticked, Line: "open the lye"}},
+			Plain: func(req *desk.Request) bool {
+				_, open, err := req.Tx.PouringNow(req.House.ID)
+				return err == nil && open
+			},
+			Do: open,
+		},
+		{
+			Name: "pouring", Command: "batch", Adult: true, Help: "drop the pour that is under way",
+			Forms: []string{"^batch drop", "^drop the pour|batch"}, Examples: []desk.Example{{Setup: begun, Line: "batch drop"}},
+			Plain: plainTick, Do: drop,
+		},
+	}
+}
+
+// plainTick takes a plain word from the one who pours only: "all ready" is said at
+// the supper table too.
+func plainTick(req *desk.Request) bool {
+	p, under, err := req.Tx.PouringNow(req.House.ID)
+	return err == nil && under && p.Person == req.Who.ID
+}
+
+// begin starts a pour from the last card, or shows where the one under way stands.
+func begin(req *desk.Request) (desk.Reply, error) {
+	p, open, err := req.Tx.PouringNow(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if open && (!p.Opened.IsZero() || req.Now.Sub(p.Began) < cardLasts) {
+		return standing(req, p, "")
+	}
+	k, text, _, ok, err := lastCard(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !ok {
+		return desk.AskBack("Which recipe? There is no card of the last day. Ask for one first: lye 900 g tallow 300 g coconut"), nil
+	}
+	p = storage.Pouring{Recipe: text, Person: req.Who.ID, Room: knownRoom(req, "kitchen"), Began: req.Now}
+	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "began a pour: " + k.say(req)}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SavePouring(req.House.ID, p); err != nil {
+		return desk.Reply{}, err
+	}
+	return standing(req, p, "")
+}
+
+// standing shows what is ticked and what is still to do.
+func standing(req *desk.Request, p storage.Pouring, head string) (desk.Reply, error) {
+	k, err := readKept(p.Recipe)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	all := k.checks(req)
+	todo := slices.DeleteFunc(slices.Clone(all), func(c check) bool { return slices.Contains(p.Done, c.key) })
+	if !p.Opened.IsZero() {
+		out := desk.Answer(fmt.Sprintf("The lye is open since %s, in the %s. Say poured when it is in the mould.", req.Say(p.Opened), p.Room))
+		out.Buttons = []storage.Button{desk.Labelled("Poured", "poured"), desk.Labelled("Drop it", "batch drop")}
+		return out, nil
+	}
+	if len(todo) == 0 {
+		out := desk.Answer("All weighed and ready. Open the lye when you are: the " + p.Room + " is then roped off and told to all.")
+		out.Lines = []string{"From then on no phone in gloved hands: I do the asking. Say all clear only with washed hands."}
+		out.Buttons = []storage.Button{desk.Labelled("Open the lye", "batch open"), desk.Labelled("Drop it", "batch drop")}
+		return out, nil
+	}
+	if head == "" {
+		head = fmt.Sprintf("%d of %d ticked. Lye stays shut until all are.", len(all)-len(todo), len(all))
+	}
+	out := desk.Answer(head)
+	weights, ready := false, false
+	for _, c := range todo {
+		out.Lines = append(out.Lines, "to do: "+c.text)
+		out.Buttons = append(out.Buttons, desk.Labelled(desk.Upper(c.key), "tick "+c.key))
+		weights, ready = weights || !c.ready, ready || c.ready
+	}
+	if weights {
+		out.Buttons = append(out.Buttons, desk.Labelled("All weighed", "tick weighed"))
+	}
+	if ready {
+		out.Buttons = append(out.Buttons, desk.Labelled("All ready", "tick ready"))
+	}
+	out.Cautions = []string{"Read every weight twice. Lye and fats are weighed, never measured by spoon."}
+	return out, nil
+}
+
+// tick notes what is weighed or ready.
+func tick(req *desk.Request) (desk.Reply, error) {
+	p, open, err := req.Tx.PouringNow(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !open {
+		return desk.AskBack("No pour is under way. Begin one from a card: batch begin"), nil
+	}
+	k, err := readKept(p.Recipe)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	found := ticksSaid(req, k.checks(req))
+	if len(found) == 0 {
+		if !req.Direct {
+			return desk.Reply{}, desk.ErrSilent
+		}
+		return standing(req, p, "Which of these?")
+	}
+	var texts []string
+	for _, c := range found {
+		if !slices.Contains(p.Done, c.key) {
+			p.Done = append(p.Done, c.key)
+			texts = append(texts, c.text)
+		}
+	}
+	if len(texts) == 0 {
+		return standing(req, p, "Ticked already.")
+	}
+	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "ticked " + strings.Join(texts, "; ")}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SavePouring(req.House.ID, p); err != nil {
+		return desk.Reply{}, err
+	}
+	return standing(req, p, "")
+}
+
+// ticksSaid are the checks that a line names: by a word of theirs, or all weights,
+// or all that is to be made ready.
+func ticksSaid(req *desk.Request, all []check) []check {
+	low := " " + strings.Join(phrase.Words(req.Text), " ") + " "
+	says := func(words ...string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return strings.Contains(low, " "+w+" ") })
+	}
+	kind := func(ready bool) []check {
+		return slices.DeleteFunc(slices.Clone(all), func(c check) bool { return c.ready != ready })
+	}
+	switch {
+	case says("all weighed", "tick weighed", "ticked weighed", "weighed all", "weighed everything"):
+		return kind(false)
+	case says("all ready", "tick ready", "ticked ready"):
+		return kind(true)
+	}
+	var out []check
+	for _, c := range all {
+		if says(strings.Join(phrase.Words(c.key), " ")) {
+			out = append(out, c)
+			continue
+		}
+		if name, ok := fatSaid(req, low); ok && name == c.key {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// fatSaid finds a fat in "weighed the tallow".
+func fatSaid(req *desk.Request, low string) (string, bool) {
+	fats, err := fatsOf(req)
+	if err != nil {
+		return "", false
+	}
+	words := strings.Fields(low)
+	for n := min(3, len(words)); n > 0; n-- {
+		for i := 0; i+n <= len(words); i++ {
+			if name, ok := fats.Exact(strings.Join(words[i:i+n], " ")); ok {
+				return name, true
+			}
+		}
+	}
+	return "", false
+}
+
+// open opens the lye, when all is ticked.
+func open(req *desk.Request) (desk.Reply, error) {
+	p, under, err := req.Tx.PouringNow(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !under {
+		return desk.AskBack("No pour is under way. Begin one from a card: batch begin"), nil
+	}
+	k, err := readKept(p.Recipe)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !p.Opened.IsZero() {
+		return standing(req, p, "")
+	}
+	for _, c := range k.checks(req) {
+		if !slices.Contains(p.Done, c.key) {
+			reply, err := standing(req, p, "Not yet: keep the lye shut until all is ticked.")
+			reply.Status = storage.Refused
+			return reply, err
+		}
+	}
+	p.Opened = req.Now
+	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "opened the lye in the " + p.Room}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SavePouring(req.House.ID, p); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := lookBell(req); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := ropeRoom(req, p.Room); err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer(fmt.Sprintf("Roped off. Lye into the %s now, a little at a time. Put the phone away: I ring at %s.", k.liquidName(), req.WallOf(req.Now.Add(lookAfter)).Format("15:04")))
+	out.Buttons = []storage.Button{desk.Labelled("Poured", "poured"), desk.Labelled("Burn", "help burn")}
+	out.Cautions = cautions
+	return out, nil
+}
+
+func (k kept) liquidName() string {
+	if k.Liquid != nil && k.Water < 0.5 {
+		return k.Liquid.Name
+	}
+	return "water"
+}
+
+// lookBell asks the one who pours to look at the lye. It is a safety bell, over
+// when it is poured or all clear.
+func lookBell(req *desk.Request) error {
+	_, err := req.Tx.AddBell(storage.Bell{
+		Household: req.House.ID, Title: "look at the lye", Hint: "All dissolved and clear, no grains? Then let it cool; with two readings: cooling lye 84 then 62 after 25 min, room 19",
+		Whom: reminders.People(req.Who.ID), Next: req.Now.Add(lookAfter), Elapsed: true, Safety: true, Useful: 4 * time.Hour, Subject: "pouring", Why: "lye is open", Made: req.Now,
+	})
+	return err
+}
+
+// ropeRoom ropes a room off unless it is already.
+func ropeRoom(req *desk.Request, room string) error {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil || slices.ContainsFunc(roped, func(r storage.Rope) bool { return r.Room == room }) {
+		return err
+	}
+	return closeRoom(req, room)
+}
+
+// drop gives a pour up. A room that was roped off stays so until all clear.
+func drop(req *desk.Request) (desk.Reply, error) {
+	p, under, err := req.Tx.PouringNow(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !under {
+		return desk.AskBack("No pour is under way."), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "dropped the pour"}); err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer("Dropped: nothing was poured.")
+	if !p.Opened.IsZero() {
+		out.Lines = []string{"The lye was open: the " + p.Room + " stays roped off until a keeper says all clear."}
+		out.Buttons = []storage.Button{desk.Labelled("All clear", "allclear")}
+	}
+	return out, endPouring(req)
+}
+
+// endPouring forgets the pour under way and stops its bell.
+func endPouring(req *desk.Request) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, "pouring")
+	if err != nil {
+		return err
+	}
+	for _, b := range bells {
+		if b.Stopped {
+			continue
+		}
+		if err := closeBell(req, b, req.Now); err != nil {
+			return err
+		}
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return err
+		}
+	}
+	return req.Tx.EndPouring(req.House.ID)
+}
+
+// pouringRecipe is the recipe of the pour under way, as long as a card would last
+// or its lye is open.
+func pouringRecipe(req *desk.Request) (kept, bool, error) {
+	p, under, err := req.Tx.PouringNow(req.House.ID)
+	if err != nil || !under || p.Opened.IsZero() && req.Now.Sub(p.Began) > cardLasts {
+		return kept{}, false, err
+	}
+	k, err := readKept(p.Recipe)
+	return k, true, err
+}
