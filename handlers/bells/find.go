@@ -52,7 +52,17 @@ func find(req *desk.Request, verb string) (meant, desk.Reply, bool, error) {
 			return meant{}, choose(verb, own), false, nil
 		}
 	}
-	return one(req, verb, own)
+	return one(req, verb, withoutRopes(own))
+}
+
+// withoutRopes leaves out rooms that are roped off when something else rings too:
+// they wait for all clear, and "done" beside them is about the other thing.
+func withoutRopes(open []meant) []meant {
+	rest := slices.DeleteFunc(slices.Clone(open), func(m meant) bool { return strings.HasPrefix(m.bell.Subject, "rope:") })
+	if len(rest) == 0 {
+		return open
+	}
+	return rest
 }
 
 func one(req *desk.Request, verb string, fit []meant) (meant, desk.Reply, bool, error) {

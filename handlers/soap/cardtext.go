@@ -52,7 +52,8 @@ func (r recipe) write(req *desk.Request, k kept, band lye.Band) desk.Reply {
 	reply.Lines = append(reply.Lines, r.superfatLines(band)...)
 	strength := lye.Strength(k.alkali().Grams(), k.dissolving())
 	reply.Lines = append(reply.Lines, fmt.Sprintf("Solution %s lye, water %.2f : 1 lye; %s in all.", percent(strength, 1), k.dissolving()/k.alkali().Grams(), scale.Nearest(k.total())))
-	reply.Lines = append(reply.Lines, heatLines(req, k, strength)...)
+	reply.Lines = append(reply.Lines, r.stockLines(req, k)...)
+	reply.Lines = append(reply.Lines, r.heatLines(req, k, strength)...)
 	reply.Lines = append(reply.Lines, r.purityLines(k)...)
 	reply.Lines = append(reply.Lines, r.readAs...)
 	reply.Assumed = r.assumed
@@ -111,12 +112,30 @@ func (r recipe) purityLines(k kept) []string {
 	return out
 }
 
-// heatLines say how hot the lye gets by itself, so that the pot can be chosen.
-func heatLines(req *desk.Request, k kept, strength float64) []string {
+// stockLines say how much of a stock solution holds the lye, and how much water is
+// still to come. Lye in stock counts as weighed, like lye in the jug.
+func (r recipe) stockLines(req *desk.Request, k kept) []string {
+	if r.stock == 0 {
+		return nil
+	}
+	g := k.alkali().Grams()
+	stock, water, err := lye.StockAndWater(g, r.stock, lye.Strength(g, k.dissolving()))
+	if err != nil {
+		return []string{fmt.Sprintf("A %s stock does not make a solution of %s.", short(r.stock), percent(lye.Strength(g, k.dissolving()), 1))}
+	}
+	return []string{fmt.Sprintf("From a %s stock: %s of it and %s more water, in place of the lye and water above.", short(r.stock), req.Scale().Down(stock), req.Scale().Nearest(water))}
+}
+
+// heatLines say how hot the lye gets by itself, so that the pot can be chosen. The
+// heat of solution of potassium hydroxide, 57.6 kJ/mol against 44.5, is from memory.
+func (r recipe) heatLines(req *desk.Request, k kept, strength float64) []string {
+	if r.stock > 0 {
+		return nil // it was let cool when it was made
+	}
 	if k.Potash > 0 {
 		return []string{"Potassium hydroxide heats the water about as much as sodium hydroxide: choose the pot for boiling hot lye."}
 	}
-	if line := peakLine(req, strength); line != "" {
+	if line := peakLine(req, strength, r.startC); line != "" {
 		return []string{line}
 	}
 	return nil

@@ -38,7 +38,7 @@ func coolingAsks() []desk.Ask {
 	return []desk.Ask{{
 		Name: "cooling", Command: "cooling", Adult: true, Keep: true, Doubt: true,
 		Help:  "from two readings each of lye and fat, when they are cool enough to mix",
-		Forms: []string{"^cooling", "^cool down", "* cooling"}, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "heats"}},
+		Forms: []string{"^cooling", "^cool down", "^cool", "* cooling"}, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "heats"}},
 		Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber, phrase.KindDuration, phrase.KindAfter}, Lists: []string{"heats"},
 		Fill: []string{"cooling", "cool", "down", "then", "now", "later", "after", "was", "is", "degrees", "when", "before", "earlier"},
 		Examples: []desk.Example{
@@ -125,6 +125,9 @@ func ringCool(req *desk.Request, out desk.Reply, target float64, wait time.Durat
 	}
 	reminders.Classify(&b)
 	if err := req.Record(storage.Entry{Kind: "cooling", Text: fmt.Sprintf("lye cools to %s by %s", heat(req, target), req.Say(b.Next))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := endBells(req, "cooling"); err != nil { // new readings replace the older ones
 		return desk.Reply{}, err
 	}
 	b, err := req.Tx.AddBell(b)
@@ -249,8 +252,8 @@ func onlyKey(m map[string]lye.Cooling) string {
 }
 
 // peakLine says how hot the lye gets by itself, so that the pot can be chosen.
-func peakLine(req *desk.Request, strength float64) string {
-	peak, err := lye.PeakOf(strength, 20)
+func peakLine(req *desk.Request, strength, startC float64) string {
+	peak, err := lye.PeakOf(strength, startC)
 	if err != nil {
 		return ""
 	}
@@ -258,5 +261,5 @@ func peakLine(req *desk.Request, strength float64) string {
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprintf("The lye heats itself to as much as %s from water at %s, to about %s with half of the water as ice.", heat(req, peak.High), heat(req, 20), heat(req, ice))
+	return fmt.Sprintf("The lye heats itself to as much as %s from water at %s, to about %s with half of the water as ice.", heat(req, peak.High), heat(req, startC), heat(req, ice))
 }

@@ -116,7 +116,7 @@ func batchAsks() []desk.Ask {
 				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "unmoulded batch 1"},
 				{Setup: []string{"lye 1200 g lard", "batch"}, Line: "cut batch 1 into 12 bars"},
 			},
-			Plain: func(req *desk.Request) bool { return req.Mentions("soap", "bars") || namesBatch(req) }, Do: told,
+			Plain: func(req *desk.Request) bool { return req.Mentions("soap", "bars", "paste") || namesBatch(req) }, Do: told,
 		},
 	}
 }

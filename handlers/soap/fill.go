@@ -188,6 +188,11 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	case wordPotashPur:
 		r.potashPure = share
 		return checkPurity(share)
+	case wordStock:
+		r.stock = share
+		if share <= 0 || share > lye.MaxStrength {
+			return refuse("A stock solution of %s cannot be: at most 50%% lye stays dissolved.", percent(share, 1))
+		}
 	case wordMix, wordMixBack:
 		return r.setMix(list, p)
 	case wordStrength:

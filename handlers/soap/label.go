@@ -69,7 +69,7 @@ func label(req *desk.Request) (desk.Reply, error) {
 	}
 	name := "Soap"
 	if b.Name != "" {
-		name = desk.Upper(b.Name) + " soap"
+		name = desk.Upper(strings.TrimSuffix(b.Name, " soap")) + " soap"
 	}
 	date := func(t time.Time) string { return req.WallOf(t).Format("2006-01-02") }
 	out := desk.Answer(name,

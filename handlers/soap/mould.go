@@ -82,7 +82,7 @@ func mould(req *desk.Request) (desk.Reply, error) {
 // recipeOf makes a recipe anew from a weighed-out one, every mass times a factor.
 func recipeOf(req *desk.Request, k kept, factor float64) (recipe, error) {
 	k = k.times(factor)
-	r := recipe{superfat: math.Min(k.Asked, lye.MaxSuperfat), share: 1, sodaPure: k.Purity, potashPure: k.PotashPur, confirmed: k.Confirmed, extras: k.Extras}
+	r := recipe{superfat: math.Min(k.Asked, lye.MaxSuperfat), share: 1, sodaPure: k.Purity, potashPure: k.PotashPur, confirmed: k.Confirmed, extras: k.Extras, startC: usualStart}
 	if k.Potash > 0 {
 		a := k.alkali()
 		r.share = a.Sodium * a.SodiumPurity / a.Pure()
@@ -152,7 +152,7 @@ func volumeFactor(req *desk.Request, k kept, sides []float64) (float64, func(kep
 	if err != nil {
 		return 0, nil, desk.Refuse("A mould of that size cannot be. Give its inside sizes, each with its unit: mould 24 x 9 x 6.5 cm"), nil
 	}
-	return mlFactor(req, k, ml, fmt.Sprintf("The mould holds %.0f mL; ", ml))
+	return mlFactor(req, k, ml, "The mould holds "+volumeText(req, ml)+"; ")
 }
 
 func mlFactor(req *desk.Request, k kept, ml float64, start string) (float64, func(kept) []string, desk.Reply, error) {
@@ -162,11 +162,28 @@ func mlFactor(req *desk.Request, k kept, ml float64, start string) (float64, fun
 	}
 	why := func(kept) []string {
 		return []string{
-			start + "fresh soap weighs about 1.00 g/mL (1.005 to 1.010 computed), so it is not overfilled.",
+			start + densityText(req) + ", a little less than it does, so that the mould is not overfilled.",
 			"Fill 5% less if it is to gel: it swells. Salt or oats above 5% of the fats take room of their own.",
 		}
 	}
 	return f, why, desk.Reply{}, nil
+}
+
+// Cubic inches are exact: 2.54 cm cubed is 16.387064 mL.
+const mlPerCubicInch = 16.387064
+
+func volumeText(req *desk.Request, ml float64) string {
+	if req.House.US {
+		return fmt.Sprintf("%.1f cubic inches", ml/mlPerCubicInch)
+	}
+	return fmt.Sprintf("%.0f mL", ml)
+}
+
+func densityText(req *desk.Request) string {
+	if req.House.US {
+		return fmt.Sprintf("fresh soap is counted with %.2f oz a cubic inch", lye.BatterDensity*mlPerCubicInch/measure.GramsPerOunce)
+	}
+	return fmt.Sprintf("fresh soap is counted with %.2f g/mL", lye.BatterDensity)
 }
 
 func barsFactor(req *desk.Request, k kept, bars, grams float64) (float64, func(kept) []string, desk.Reply, error) {

@@ -186,7 +186,7 @@ func fits(a, l *item) bool {
 	switch l.label {
 	case wordConfirm, wordDoubt, wordByMass, wordByMoles:
 		return false
-	case wordSuperfat, wordPurity, wordStrength, wordSodaPure, wordPotashPur:
+	case wordSuperfat, wordPurity, wordStrength, wordSodaPure, wordPotashPur, wordStock:
 		return a.kind == phrase.KindShare || a.kind == phrase.KindNumber
 	case wordRatio:
 		return a.kind == phrase.KindRatio || a.kind == phrase.KindNumber

@@ -306,10 +306,18 @@ func (k kept) liquidName() string {
 // when it is poured or all clear.
 func lookBell(req *desk.Request) error {
 	_, err := req.Tx.AddBell(storage.Bell{
-		Household: req.House.ID, Title: "look at the lye", Hint: "All dissolved and clear, no grains? Then let it cool; with two readings: cooling lye 84 then 62 after 25 min, room 19",
+		Household: req.House.ID, Title: "look at the lye", Hint: "All dissolved and clear, no grains? Then let it cool; with two readings: " + coolingExample(req),
 		Whom: reminders.People(req.Who.ID), Next: req.Now.Add(lookAfter), Elapsed: true, Safety: true, Useful: 4 * time.Hour, Subject: "pouring", Why: "lye is open", Made: req.Now,
 	})
 	return err
+}
+
+// coolingExample is a line that works, in the household's degrees.
+func coolingExample(req *desk.Request) string {
+	if req.House.US {
+		return "cooling lye 183 then 144 after 25 min, room 66"
+	}
+	return "cooling lye 84 then 62 after 25 min, room 19"
 }
 
 // ropeRoom ropes a room off unless it is already.
@@ -341,9 +349,27 @@ func drop(req *desk.Request) (desk.Reply, error) {
 	return out, endPouring(req)
 }
 
-// endPouring forgets the pour under way and stops its bell.
+// endPouring forgets the pour under way and stops its bells.
 func endPouring(req *desk.Request) error {
-	bells, err := req.Tx.SubjectBells(req.House.ID, "pouring")
+	if err := endLyeBells(req); err != nil {
+		return err
+	}
+	return req.Tx.EndPouring(req.House.ID)
+}
+
+// endLyeBells stops what rings about lye that stands open, to be looked at or to
+// cool: it is in the soap now, or put away.
+func endLyeBells(req *desk.Request) error {
+	for _, subject := range []string{"pouring", "cooling"} {
+		if err := endBells(req, subject); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func endBells(req *desk.Request, subject string) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, subject)
 	if err != nil {
 		return err
 	}
@@ -358,7 +384,7 @@ func endPouring(req *desk.Request) error {
 			return err
 		}
 	}
-	return req.Tx.EndPouring(req.House.ID)
+	return nil
 }
 
 // pouringRecipe is the recipe of the pour under way, as long as a card would last

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"yardbell/calc/lye"
+	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
@@ -26,8 +27,11 @@ func refuse(format string, args ...any) error {
 // readRecipe puts a recipe together or says what is not clear. It never
 // guesses: an unknown name, a missing unit or two possible readings is asked.
 func readRecipe(req *desk.Request) (recipe, error) {
-	r := recipe{superfat: -1, sodaPure: -1, share: 1, water: lye.DefaultWater}
-	list := beforeName(req, items(req.Reading))
+	r := recipe{superfat: -1, sodaPure: -1, share: 1, water: lye.DefaultWater, startC: usualStart}
+	list, err := r.takeTemperature(req, beforeName(req, items(req.Reading)))
+	if err != nil {
+		return r, err
+	}
 	for _, it := range list {
 		r.confirmed = r.confirmed || it.label == wordConfirm
 		r.doubt = r.doubt || it.label == wordDoubt
@@ -56,6 +60,28 @@ func readRecipe(req *desk.Request) (recipe, error) {
 		return r, unclear{reply}
 	}
 	return r, nil
+}
+
+// takeTemperature takes the temperature of the water out of the line, and the word
+// "water" right before it with it: "water at 5C".
+func (r *recipe) takeTemperature(req *desk.Request, list []item) ([]item, error) {
+	at := slices.IndexFunc(list, func(it item) bool {
+		q, ok := it.span.Value.(phrase.Quantity)
+		return ok && q.Unit.Dim == measure.Temperature
+	})
+	if at < 0 {
+		return list, nil
+	}
+	q := list[at].span.Value.(phrase.Quantity)
+	r.startC = q.Float()
+	if q.Top != nil || r.startC < 0 || r.startC > 40 {
+		return list, refuse("Lye goes into cold water: 0 to 40 C (32 to 104 F) at most, and %s is not that.", desk.Quote(list[at].span.Text))
+	}
+	list = slices.Delete(list, at, at+1)
+	if at > 0 && list[at-1].label == wordWater && (at < 2 || list[at-2].label != "") {
+		list = slices.Delete(list, at-1, at)
+	}
+	return list, nil
 }
 
 // beforeName drops the words of a batch's name: "poured ... called lavender oats".

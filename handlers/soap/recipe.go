@@ -21,7 +21,9 @@ type recipe struct {
 	doubt      bool // nobody knows how pure the potassium hydroxide is
 	superfat   float64
 	water      lye.Water
-	liquid     string // in place of water; empty for plain water
+	startC     float64 // temperature of the water before the lye, C
+	stock      float64 // strength of a stock solution that the lye is taken from, 0 for none
+	liquid     string  // in place of water; empty for plain water
 	liquidG    float64
 	acids      []lye.AcidPortion
 	extras     []keptExtra
@@ -38,6 +40,9 @@ const (
 	usualPotash  = 0.90
 	purestPotash = 0.95
 )
+
+// usualStart is the temperature of tap water in a kitchen, in C.
+const usualStart = 20.0
 
 // given reports that the line says how much lye there is.
 func (r recipe) given() bool { return r.soda > 0 || r.potash > 0 }
@@ -123,6 +128,12 @@ func (r recipe) line(settings ...string) string {
 	verb := "lye "
 	if r.poured {
 		verb = "poured "
+	}
+	if r.stock > 0 {
+		parts = append(parts, short(r.stock)+" stock")
+	}
+	if r.startC != usualStart {
+		parts = append(parts, fmt.Sprintf("water at %.4gC", r.startC))
 	}
 	return verb + strings.Join(append(parts, r.waterPart()), ", ")
 }

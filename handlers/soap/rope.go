@@ -112,6 +112,9 @@ func allClear(req *desk.Request) (desk.Reply, error) {
 		}
 		rooms = append(rooms, r.Room)
 	}
+	if err := endLyeBells(req); err != nil {
+		return desk.Reply{}, err
+	}
 	return desk.Answer("Noted: all clear in the " + desk.List(rooms) + "."), nil
 }
 
@@ -137,9 +140,15 @@ func ropeAnswered(req *desk.Request, bell storage.Bell, _ time.Time) ([]string, 
 		return nil, err
 	}
 	for _, r := range roped {
-		if r.Bell == bell.ID {
-			return nil, openRoom(req, r)
+		if r.Bell != bell.ID {
+			continue
 		}
+		if len(roped) == 1 {
+			if err := endLyeBells(req); err != nil {
+				return nil, err
+			}
+		}
+		return nil, openRoom(req, r)
 	}
 	return nil, nil
 }

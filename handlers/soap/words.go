@@ -99,6 +99,7 @@ const (
 	wordByMass    = "by mass"
 	wordByMoles   = "by moles"
 	wordFat       = "fat"
+	wordStock     = "stock"
 	wordConfirm   = "confirmed"
 )
 
@@ -121,6 +122,7 @@ var settingList = sync.OnceValue(func() *phrase.List {
 		{Name: wordByMass, Aliases: []string{"by weight"}},
 		{Name: wordByMoles, Aliases: []string{"by mole", "by mols", "molar"}},
 		{Name: wordFat, Aliases: []string{"fats", "oil", "oils", "butter", "grease", "total fat", "total fats", "total oils", "total", "vegetable oil", "veg oil"}},
+		{Name: wordStock, Aliases: []string{"stock solution", "lye stock", "masterbatch"}},
 		{Name: wordConfirm, Aliases: []string{"confirm"}},
 	})
 })
