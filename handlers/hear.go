@@ -22,7 +22,7 @@ type Heard struct {
 	Chat    string // the chat it came from
 	Zone    string // of the machine, for a household that is founded by this line
 	Direct  bool   // a mention, a reply to the bot, a private chat
-	Button  bool   // a pressed button
+	Button  string // names the button that was pressed, which acts once; empty for a typed line
 	File    string // text of a file that came with the line, read below it; it is not kept with the line
 	Answers int    // number of the ring that it replies to
 	Guest   bool   // in the chat, but nobody of the household
@@ -49,6 +49,9 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 	if err != nil || !fresh {
 		return 0, err
 	}
+	if used, err := usedUp(tx, house.ID, in); err != nil || used {
+		return 0, err
+	}
 	people, err := tx.People(house.ID)
 	if err != nil {
 		return 0, err
@@ -66,6 +69,14 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 		return 0, err
 	}
 	reply.At, reply.To = in.At, in.Name
+	if in.Guest && in.Button != "" && reply.Status == storage.Refused {
+		reply.Quiet = true // told to the one who pressed, not to the household
+	}
+	if in.Button != "" && reply.Status == storage.OK {
+		if err := tx.UseUp(inbox, in.Button); err != nil {
+			return 0, err
+		}
+	}
 	if err := tx.Ask(house.ID, in.Name, in.At, questionOf(reply)); err != nil {
 		return 0, err
 	}
@@ -74,10 +85,20 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 
 // request is what a line is answered with.
 func (r *Roster) request(tx *storage.Tx, house storage.Household, people []storage.Person, in Heard) *desk.Request {
+	pressed := in.Button != ""
 	return &desk.Request{
 		Tx: tx, House: house, People: people, Now: in.At, Wall: reminders.Wall(in.At, house.Zone),
-		Direct: in.Direct || in.Button, Slash: in.Button, Answers: in.Answers, Guest: in.Guest, Shared: in.Shared, Roster: r,
+		Direct: in.Direct || pressed, Slash: pressed, Answers: in.Answers, Guest: in.Guest, Shared: in.Shared, Roster: r,
 	}
+}
+
+// usedUp reports a press of a button that has acted before. One that was refused
+// leaves it to those who may.
+func usedUp(tx *storage.Tx, household int64, in Heard) (bool, error) {
+	if in.Button == "" {
+		return false, nil
+	}
+	return tx.UsedUp(household, in.Button)
 }
 
 // questionOf returns the buttons of a reply that asks something.

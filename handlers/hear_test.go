@@ -103,6 +103,23 @@ func TestAFileIsReadBelowItsLine(t *testing.T) {
 	}))
 }
 
+// TestAButtonActsOnce: it is used up by the press that acted, not by one that was
+// refused or asked back, and the same press is taken once.
+func TestAButtonActsOnce(t *testing.T) {
+	h := newHome(t)
+	press := func(name string, guest bool) []storage.Message {
+		in := said(name, "note the gate is mended")
+		in.Button, in.Guest = "the button", guest
+		return h.hear(in)
+	}
+	refused := press("Anna", true)
+	require.Equal(t, storage.Refused, refused[0].Status)
+	require.True(t, refused[0].Quiet, "told to the one who pressed")
+	require.Equal(t, storage.OK, press("Maren", false)[0].Status)
+	require.Empty(t, press("Tom", false))
+	require.Equal(t, 1, h.notes())
+}
+
 // TestTheTabletIsNobodyInParticular: what is for adults only is not done there,
 // whatever name is typed.
 func TestTheTabletIsNobodyInParticular(t *testing.T) {

@@ -53,3 +53,17 @@ func openError(path string, err error) error {
 	}
 	return e
 }
+
+// Lasting reports an error that trying again cannot help, because it lies in what
+// is written and not in the file or the disk.
+func Lasting(err error) bool {
+	var se *sqlite.Error
+	if !errors.As(err, &se) {
+		return false
+	}
+	switch se.Code() & 0xff {
+	case sqlite3.SQLITE_CONSTRAINT, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_TOOBIG, sqlite3.SQLITE_RANGE:
+		return true
+	}
+	return false
+}

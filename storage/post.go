@@ -49,6 +49,7 @@ type Message struct {
 	Status   string    `json:"status,omitempty"`
 	Quiet    bool      `json:"quiet,omitempty"` // a chat may give it as a reaction
 	Key      string    `json:"key,omitempty"`   // of a board: the same key is the same message of the chat
+	Rings    []int     `json:"rings,omitempty"` // numbers of the rings that a message to one person tells
 }
 
 // Line is what came in from a transport.

@@ -17,11 +17,11 @@ import (
 	"yardbell/storage"
 )
 
-// loud keeps what is logged of a panic.
+// loud keeps what is logged of an update that could not be handled.
 type loud struct{ said atomic.Value }
 
 func (l *loud) Write(b []byte) (int, error) {
-	if strings.Contains(string(b), "panic") {
+	if strings.Contains(string(b), "passed over") {
 		l.said.Store(string(b))
 	}
 	return len(b), nil

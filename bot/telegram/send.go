@@ -69,6 +69,20 @@ func (s *Service) copy(ctx context.Context, to storage.Chat, p storage.Posted) e
 // errBad is a message that the service finds fault with.
 var errBad = errors.New("bad request")
 
+// keepCopy notes from which household a message of a private chat is, and which
+// rings it tells: the person may be of several, and may answer it.
+func (s *Service) keepCopy(ctx context.Context, to storage.Chat, m *models.Message, p storage.Posted) {
+	if m.Chat.ID < 0 {
+		return
+	}
+	err := s.do(context.WithoutCancel(ctx), func(tx *storage.Tx) error {
+		return tx.SetShown(to.Household, chatName(m.Chat.ID), copyKey(p.Message.Rings), m.ID)
+	})
+	if err != nil {
+		s.cfg.Log.Error("the number of a message could not be kept", "message", p.ID, "err", err)
+	}
+}
+
 // failed turns an error of the service into what the outbox acts by.
 func (s *Service) failed(ctx context.Context, to storage.Chat, err error) error {
 	var many *tg.TooManyRequestsError
@@ -79,7 +93,11 @@ func (s *Service) failed(ctx context.Context, to storage.Chat, err error) error 
 	case errors.As(err, &many):
 		return outbox.Wait{For: time.Duration(max(many.RetryAfter, 1)) * time.Second}
 	case errors.As(err, &moved):
-		if err := s.do(ctx, func(tx *storage.Tx) error { return tx.MoveChat(to.Chat, chatName(int64(moved.MigrateToChatID))) }); err != nil {
+		err := s.do(ctx, func(tx *storage.Tx) error { return tx.MoveChat(to.Chat, chatName(int64(moved.MigrateToChatID))) })
+		if errors.Is(err, storage.ErrTaken) {
+			return outbox.Refused{Reason: err.Error()}
+		}
+		if err != nil {
 			return err
 		}
 		return outbox.Wait{For: time.Millisecond}
@@ -125,10 +143,12 @@ func (s *Service) text(ctx context.Context, to storage.Chat, target int64, e ext
 		if i == len(all)-1 && markup != nil {
 			params.ReplyMarkup = markup
 		}
-		if _, err := s.api.SendMessage(ctx, params); err != nil {
+		m, err := s.api.SendMessage(ctx, params)
+		if err != nil {
 			return s.failed(ctx, to, err)
 		}
 		s.sent[p.ID] = i + 1
+		s.keepCopy(ctx, to, m, p)
 	}
 	if err := s.files(ctx, to, target, e, p.Message.Files); err != nil {
 		return err
@@ -160,7 +180,7 @@ func (s *Service) board(ctx context.Context, to storage.Chat, target int64, p st
 		return err
 	}
 	all := parts(p.Message, true)
-	shown, ok, err := s.shown(ctx, to.Household, p.Message.Key)
+	shown, ok, err := s.shown(ctx, to.Household, target, p.Message.Key)
 	if err != nil {
 		return err
 	}
@@ -170,10 +190,10 @@ func (s *Service) board(ctx context.Context, to storage.Chat, target int64, p st
 			params.ReplyMarkup = markup
 		}
 		_, err := s.api.EditMessageText(ctx, params)
-		if err = s.failed(ctx, to, err); errors.Is(err, errBad) {
-			return nil // not modified, or gone: the answer itself has been told
+		err = s.failed(ctx, to, err)
+		if !errors.Is(err, errBad) || strings.Contains(err.Error(), "not modified") || len(p.Message.Buttons) == 0 {
+			return notBad(err) // of a board that is gone the answers have been told; what is open is shown anew
 		}
-		return err
 	}
 	params := &tg.SendMessageParams{ChatID: target, Text: all[0], ParseMode: models.ParseModeHTML}
 	if markup != nil {
@@ -190,7 +210,7 @@ func (s *Service) board(ctx context.Context, to storage.Chat, target int64, p st
 		}
 		return err
 	}
-	if err := s.do(context.WithoutCancel(ctx), func(tx *storage.Tx) error { return tx.SetShown(to.Household, p.Message.Key, m.ID) }); err != nil {
+	if err := s.do(context.WithoutCancel(ctx), func(tx *storage.Tx) error { return tx.SetShown(to.Household, chatName(target), p.Message.Key, m.ID) }); err != nil {
 		return err
 	}
 	for _, more := range all[1:] { // a board this long is told in full once; its first part is what changes
@@ -201,9 +221,17 @@ func (s *Service) board(ctx context.Context, to storage.Chat, target int64, p st
 	return nil
 }
 
-func (s *Service) shown(ctx context.Context, household int64, key string) (message int, ok bool, err error) {
+// notBad passes over what the service finds fault with.
+func notBad(err error) error {
+	if errors.Is(err, errBad) {
+		return nil
+	}
+	return err
+}
+
+func (s *Service) shown(ctx context.Context, household, chat int64, key string) (message int, ok bool, err error) {
 	err = s.do(ctx, func(tx *storage.Tx) (err error) {
-		message, ok, err = tx.Shown(household, key)
+		message, ok, err = tx.Shown(household, chatName(chat), key)
 		return err
 	})
 	return message, ok, err

@@ -47,18 +47,20 @@ var (
 
 // Service is a running chat.
 type Service struct {
-	cfg    Config
-	api    *tg.Bot
-	gate   *gate
-	me     models.User
-	keys   *keyGuard
-	kick   chan struct{}
-	sent   map[int64]int // outbox row -> parts of it that the service has taken
-	fatal  chan error
-	sender *outbox.Sender
-	busy   sync.WaitGroup  // courtesies that are on their way
-	hook   *webhook        // nil when updates are asked for
-	hard   context.Context //nolint:containedctx // ends a while after the service is asked to stop
+	cfg     Config
+	api     *tg.Bot
+	gate    *gate
+	me      models.User
+	keys    *keyGuard
+	kick    chan struct{}
+	wanted  chan struct{} // a file is to be fetched
+	telling sync.Mutex    // OnLine is called once at a time
+	sent    map[int64]int // outbox row -> parts of it that the service has taken
+	fatal   chan error
+	sender  *outbox.Sender
+	busy    sync.WaitGroup  // courtesies that are on their way
+	hook    *webhook        // nil when updates are asked for
+	hard    context.Context //nolint:containedctx // ends a while after the service is asked to stop
 }
 
 // allowed are the updates that are asked for.
@@ -89,7 +91,7 @@ func New(cfg Config) (*Service, error) {
 	}
 	s := &Service{
 		cfg: cfg, gate: newGate(&http.Client{Timeout: cfg.Poll + 20*time.Second}), keys: newKeyGuard(),
-		kick: make(chan struct{}, 1), sent: map[int64]int{}, fatal: make(chan error, 1),
+		kick: make(chan struct{}, 1), wanted: make(chan struct{}, 1), sent: map[int64]int{}, fatal: make(chan error, 1),
 	}
 	options := []tg.Option{
 		tg.WithSkipGetMe(), tg.WithNotAsyncHandlers(), tg.WithWorkers(1), tg.WithUpdatesChannelCap(0),
@@ -150,6 +152,7 @@ func (s *Service) Run(ctx context.Context) error {
 	defer context.AfterFunc(ctx, func() { time.AfterFunc(inHand, end) })()
 	sending := make(chan struct{})
 	go func() { defer close(sending); s.sendLoop(ctx) }()
+	s.busy.Go(func() { s.fetchLoop(ctx) })
 	polling := make(chan struct{})
 	go func() { defer close(polling); s.receive(ctx) }()
 	var failed error
@@ -279,22 +282,34 @@ func (s *Service) take(ctx context.Context, u *models.Update) {
 	}
 }
 
-func (s *Service) taken(ctx context.Context, u *models.Update) (err error) {
+func (s *Service) taken(ctx context.Context, u *models.Update) error {
+	return s.guarded(u.ID, func() error {
+		switch {
+		case u.Message != nil:
+			return s.message(ctx, u.Message, false)
+		case u.EditedMessage != nil:
+			return s.message(ctx, u.EditedMessage, true)
+		case u.CallbackQuery != nil:
+			return s.pressed(ctx, u.CallbackQuery)
+		case u.MyChatMember != nil:
+			return s.member(ctx, u.MyChatMember)
+		}
+		return nil
+	})
+}
+
+// guarded does what came in under a number. What cannot be handled, now or later,
+// must not stop the rest: it is logged and passed over.
+func (s *Service) guarded(number int64, do func() error) (err error) {
 	defer func() {
-		if p := recover(); p != nil { // one update that cannot be handled must not stop the rest
-			s.cfg.Log.Error("an update could not be handled and is passed over", "update", u.ID, "panic", fmt.Sprint(p), "stack", string(debug.Stack()))
+		if p := recover(); p != nil {
+			s.cfg.Log.Error("what came in could not be handled and is passed over", "number", number, "panic", fmt.Sprint(p), "stack", string(debug.Stack()))
 			err = nil
 		}
 	}()
-	switch {
-	case u.Message != nil:
-		return s.message(ctx, u.Message, false)
-	case u.EditedMessage != nil:
-		return s.message(ctx, u.EditedMessage, true)
-	case u.CallbackQuery != nil:
-		return s.pressed(ctx, u.CallbackQuery)
-	case u.MyChatMember != nil:
-		return s.member(ctx, u.MyChatMember)
+	if err = do(); storage.Lasting(err) {
+		s.cfg.Log.Error("what came in could not be handled and is passed over", "number", number, "err", s.hide(err))
+		return nil
 	}
-	return nil
+	return err
 }

@@ -10,6 +10,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -204,6 +205,13 @@ func (s *Server) Press(from User, m Message, data string) string {
 	return id
 }
 
+// Delete takes a message of a chat away, as its people may.
+func (s *Server) Delete(chat int64, message int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.messages[chat] = slices.DeleteFunc(s.messages[chat], func(m *Message) bool { return m.ID == message })
+}
+
 // Push sends an update of any shape.
 func (s *Server) Push(body map[string]any) { s.push(body) }
 
@@ -308,6 +316,13 @@ func (s *Server) Waiting() int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return len(s.updates)
+}
+
+// Polling counts the calls for updates that have not ended.
+func (s *Server) Polling() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.polling
 }
 
 // Until waits until a condition holds, and reports whether it did.
