@@ -70,7 +70,7 @@ func (tx *Tx) KeeperAccounts(household int64) ([]Account, error) {
 // AddKey keeps the hash of a new house key. Own is one for the household that has
 // lived in a terminal so far; any other founds a household of its own.
 func (tx *Tx) AddKey(hash string, own bool, now time.Time) error {
-	_, err := tx.Exec(`INSERT INTO housekey (hash, own, made) VALUES (?, ?, ?) ON CONFLICT (hash) DO NOTHING`, hash, own, now.Unix())
+	_, err := tx.Exec(`INSERT INTO housekey (hash, own, made) VALUES (?, ?, ?) ON CONFLICT (hash) DO UPDATE SET own = excluded.own`, hash, own, now.Unix())
 	return err
 }
 

@@ -111,4 +111,31 @@ func TestLasting(t *testing.T) {
 	stop()
 	require.False(t, storage.Lasting(s.Do(ctx, func(*storage.Tx) error { return nil })))
 	require.False(t, storage.Lasting(nil))
+	err = s.Do(context.Background(), func(tx *storage.Tx) error {
+		if err := tx.Set(1, storage.SetZone, "Nowhere/Else"); err != nil {
+			return err
+		}
+		_, err := tx.Household(1)
+		return err
+	})
+	require.True(t, storage.Lasting(err), err)
+	require.NoError(t, s.Close())
+	require.False(t, storage.Lasting(s.Do(context.Background(), func(*storage.Tx) error { return nil })), "a file that is closed")
+}
+
+// TestKeys: a key is used once; one that is set anew for the terminal's household
+// is that household's.
+func TestKeys(t *testing.T) {
+	s := open(t, filepath.Join(t.TempDir(), "house.db"))
+	require.NoError(t, s.Do(context.Background(), func(tx *storage.Tx) error {
+		require.NoError(t, tx.AddKey("a", false, noon))
+		require.NoError(t, tx.AddKey("a", true, noon))
+		own, ok, err := tx.UseKey("a", noon)
+		require.NoError(t, err)
+		require.True(t, own && ok)
+		require.NoError(t, tx.AddKey("a", true, noon))
+		_, ok, err = tx.UseKey("a", noon)
+		require.False(t, ok)
+		return err
+	}))
 }

@@ -2,7 +2,7 @@ package telegram
 
 import (
 	"context"
-	"errors"
+	"fmt"
 	"log/slog"
 	"strings"
 	"testing"
@@ -31,7 +31,7 @@ func TestGuarded(t *testing.T) {
 			return nil
 		})
 	}
-	passing := errors.New("the disk is full")
+	passing := fmt.Errorf("commit: %w", context.DeadlineExceeded)
 	for number, c := range []struct {
 		do      func() error
 		want    error

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"yardbell/bot/telegram/apiserver"
+	"yardbell/storage"
 )
 
 // edits changes a message some seconds after it was typed, to other words or to
@@ -127,4 +128,22 @@ func TestMovedGroupHasNewNumbers(t *testing.T) {
 	for _, call := range c.api.Calls() {
 		require.False(t, call.Method == "editMessageText" && call.Chat == -1007)
 	}
+}
+
+// TestHouseholdThatCannotBeRead: a household whose settings cannot be read is not
+// answered; another is.
+func TestHouseholdThatCannotBeRead(t *testing.T) {
+	c := newChat(t)
+	c.api.AddChat(-66, "group")
+	c.joined()
+	c.key("cedar")
+	c.api.Type(-66, june, "/house join cedar")
+	c.in(-66, "June its keeper")
+	c.do(func(tx *storage.Tx) error { return tx.Set(2, storage.SetQuiet, "whenever") })
+	c.api.Type(-66, june, "/who")
+	c.api.Type(group, maren, "/who")
+	c.sees("The household:")
+	c.down()
+	require.Contains(t, c.log.String(), "could not be handled and is passed over")
+	require.NotContains(t, c.log.String(), "/who")
 }
