@@ -87,7 +87,7 @@ func (s *Service) showPressed(ctx context.Context, h house, q *models.CallbackQu
 	}
 	s.answer(ctx, q, toast)
 	if line != 0 && !board {
-		s.mark(ctx, m, q.Data)
+		s.mark(ctx, h, m, q.Data)
 	}
 	return nil
 }
@@ -107,8 +107,9 @@ func (s *Service) answer(ctx context.Context, q *models.CallbackQuery, toast str
 	})
 }
 
-// mark leaves of a message's buttons the one that was pressed, with a tick.
-func (s *Service) mark(ctx context.Context, m *models.Message, data string) {
+// mark leaves of a message's buttons the one that was pressed, with a tick, when the
+// chat's limit allows.
+func (s *Service) mark(ctx context.Context, h house, m *models.Message, data string) {
 	label := ""
 	if m.ReplyMarkup != nil {
 		for _, row := range m.ReplyMarkup.InlineKeyboard {
@@ -119,7 +120,7 @@ func (s *Service) mark(ctx context.Context, m *models.Message, data string) {
 			}
 		}
 	}
-	if label == "" {
+	if label == "" || !s.sender.Spare(storage.Chat{Household: h.id, Alone: alone(m.Chat.ID)}, s.cfg.Now()) {
 		return
 	}
 	s.beside(ctx, func(ctx context.Context) error {
@@ -136,6 +137,7 @@ func (s *Service) beside(ctx context.Context, do func(context.Context) error) {
 	s.busy.Go(func() {
 		ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), besides)
 		defer stop()
+		defer context.AfterFunc(s.hard, stop)()
 		if err := do(ctx); err != nil {
 			s.cfg.Log.Debug("a courtesy to the chat failed", "err", s.hide(err))
 		}
@@ -192,7 +194,7 @@ func (s *Service) tie(ctx context.Context, house house, q *models.CallbackQuery,
 	}
 	s.answer(ctx, q, toast)
 	if name != "" {
-		s.mark(ctx, m, q.Data)
+		s.mark(ctx, house, m, q.Data)
 	}
 	s.Kick()
 	return nil
