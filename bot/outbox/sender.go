@@ -352,7 +352,11 @@ func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Po
 		return sent(all, "", now()), nil
 	case errors.As(err, &broken), ctx.Err() != nil:
 		return nil, err
+	case errors.As(err, &refused) && len(all) > 1: // one of them is at fault: told one by one it shows which
+		c.fault[p.ID]++
+		return nothing, nil
 	case errors.As(err, &refused):
+		delete(c.fault, p.ID)
 		s.log.Error("a message was refused for good and is set aside", "household", to.Household, "message", p.ID, "reason", refused.Reason)
 		return sent(all, refused.Reason, now()), nil
 	case errors.As(err, &wait):

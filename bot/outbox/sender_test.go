@@ -349,6 +349,25 @@ func TestOneMessageThatAlwaysFails(t *testing.T) {
 	require.NotContains(t, s.log.String(), "poison")
 }
 
+// TestRefusedTogether: of answers that were joined only the one at fault is set aside.
+func TestRefusedTogether(t *testing.T) {
+	join := func(a, b storage.Posted) (storage.Posted, bool) {
+		a.Message.Head += "+" + b.Message.Head
+		return a, true
+	}
+	s := newSim(t, outbox.Transport{Pace: at(outbox.Limit{Every: time.Second, Burst: 1}), Merge: join}, func(_ *sim, _ storage.Chat, p storage.Posted) error {
+		if strings.Contains(p.Message.Head, "c") {
+			return outbox.Refused{Reason: "too long"}
+		}
+		return nil
+	})
+	for _, text := range []string{"a", "b", "c", "d", "e"} {
+		s.post(storage.KindReply, text)
+	}
+	s.until(begun.Add(time.Minute))
+	require.Equal(t, "a b d+e", strings.Join(s.got, " "))
+}
+
 // TestLongSilence: days without an answer lose nothing and turn nothing round; a chat
 // that the service fails for days lets go of a message a day, so that it ends.
 func TestLongSilence(t *testing.T) {
