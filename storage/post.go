@@ -77,12 +77,15 @@ func (tx *Tx) Taken(chat, transport, ext string) (at time.Time, taken bool, err 
 	return time.Unix(unix, 0).UTC(), taken, err
 }
 
-// What goes first in a chat when messages wait: what rings, then what answers the
-// household's people, then what answers guests.
+// Rank says what goes first in a chat when messages wait: what rings, then what
+// answers the household's people, then what answers guests.
+type Rank int
+
+// The ranks.
 const (
-	rankRing = iota
-	rankReply
-	rankGuest
+	RankRing Rank = iota
+	RankReply
+	RankGuest
 )
 
 // Post puts a message into the outbox. One with a key replaces an earlier one of
@@ -106,7 +109,7 @@ func (tx *Tx) Post(household, inbox int64, m Message) error {
 	if err != nil {
 		return err
 	}
-	if rank == rankGuest {
+	if rank == RankGuest {
 		if many, err := tx.crowded(household, inbox); err != nil || many {
 			return err
 		}
@@ -118,20 +121,20 @@ func (tx *Tx) Post(household, inbox int64, m Message) error {
 // address finds out to which chat a message goes, empty for the household's own,
 // and what goes before it there. An answer goes where its line was typed, a ring
 // to the chat that its person has alone, and the rest to everybody.
-func (tx *Tx) address(household, inbox int64, m Message) (chat string, rank int, err error) {
+func (tx *Tx) address(household, inbox int64, m Message) (chat string, rank Rank, err error) {
 	switch m.Kind {
 	case KindReply:
 		guest := false
 		_, err = tx.One(`SELECT chat, NOT EXISTS (SELECT 1 FROM person p WHERE p.household = i.household AND p.name = i.name AND NOT p.gone) FROM inbox i WHERE id = ?`,
 			[]any{inbox}, &chat, &guest)
 		if guest {
-			return chat, rankGuest, err
+			return chat, RankGuest, err
 		}
-		return chat, rankReply, err
+		return chat, RankReply, err
 	case KindRing:
 		chat, err = tx.PrivateOf(household, m.To)
 	}
-	return chat, rankRing, err
+	return chat, RankRing, err
 }
 
 // guestAnswers is how many answers may wait for one guest.
@@ -140,7 +143,7 @@ const guestAnswers = 10
 func (tx *Tx) crowded(household, inbox int64) (many bool, err error) {
 	_, err = tx.One(`SELECT count(*) >= ? FROM outbox o JOIN inbox i ON i.id = o.inbox
 		WHERE o.household = ? AND o.sent IS NULL AND o.rank = ? AND i.name = (SELECT name FROM inbox WHERE id = ?)`,
-		[]any{guestAnswers, household, rankGuest, inbox}, &many)
+		[]any{guestAnswers, household, RankGuest, inbox}, &many)
 	return many, err
 }
 
@@ -161,7 +164,8 @@ func (tx *Tx) Redraw(household int64) ([]string, error) {
 type Posted struct {
 	ID      int64
 	Ext     string // the transport's own id of the line that it answers, empty for none
-	Step    int    // how much of it has been handed over
+	Rank    Rank
+	Step    int // how much of it has been handed over
 	Message Message
 	body    string // as it was read, to notice when it has been replaced since
 }
@@ -173,11 +177,11 @@ type Which struct {
 	Rings bool
 }
 
-const postedFrom = `SELECT o.id, o.body, o.step, coalesce(i.ext, '') FROM outbox o LEFT JOIN inbox i ON i.id = o.inbox`
+const postedFrom = `SELECT o.id, o.body, o.rank, o.step, coalesce(i.ext, '') FROM outbox o LEFT JOIN inbox i ON i.id = o.inbox`
 
 func scanPosted(r scanner) (Posted, error) {
 	var p Posted
-	if err := r.Scan(&p.ID, &p.body, &p.Step, &p.Ext); err != nil {
+	if err := r.Scan(&p.ID, &p.body, &p.Rank, &p.Step, &p.Ext); err != nil {
 		return p, err
 	}
 	return p, json.Unmarshal([]byte(p.body), &p.Message)

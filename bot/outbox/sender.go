@@ -112,8 +112,9 @@ const (
 	// few is how many messages of a chat are looked at together; many, when they may be
 	// joined or when some fail.
 	few, many = 5, 50
-	// near is how many messages may still go out at once when waiting ones are joined.
-	near = 2
+	// spared is how many places of a chat's limit answers leave to what rings; near, how
+	// many there are still when waiting answers are joined.
+	spared, near = 2, 4
 )
 
 // Sender empties the outbox. Use one a transport.
@@ -309,26 +310,36 @@ func (s *Sender) depth(c *chat, now time.Time) int {
 	return few
 }
 
+// kept is how many places of a chat's limit a message leaves to what goes before it:
+// a bell that falls due is not to wait for a place.
+func (c *chat) kept(r storage.Rank) float64 {
+	kept := 0
+	switch r {
+	case storage.RankReply:
+		kept = spared
+	case storage.RankGuest:
+		kept = c.pace.Burst() / 2
+	}
+	return float64(min(kept, c.pace.Burst()-1))
+}
+
 // held takes a message's place in each limit that it counts against, or returns
 // when there will be one.
 func (s *Sender) held(c *chat, to storage.Chat, p storage.Posted, now time.Time) (again time.Time) {
 	if s.skips(to, p) {
 		return time.Time{}
 	}
-	paces := []*rate.Limiter{s.all, c.pace}
-	if s.to.Free != nil && s.to.Free(to, p) {
-		paces = paces[:1]
+	counts := c.pace.Limit() != rate.Inf && (s.to.Free == nil || !s.to.Free(to, p))
+	if missing := 1 + c.kept(p.Rank) - c.pace.TokensAt(now); counts && missing > 0 {
+		return now.Add(time.Duration(missing/float64(c.pace.Limit())*float64(time.Second)) + time.Millisecond)
 	}
-	var taken []*rate.Reservation
-	for _, pace := range paces {
-		r := pace.ReserveN(now, 1)
-		taken = append(taken, r)
-		if wait := r.DelayFrom(now); wait > 0 {
-			for _, r := range taken {
-				r.CancelAt(now)
-			}
-			return now.Add(wait + time.Millisecond)
-		}
+	all := s.all.ReserveN(now, 1)
+	if wait := all.DelayFrom(now); wait > 0 {
+		all.CancelAt(now)
+		return now.Add(wait + time.Millisecond)
+	}
+	if counts {
+		c.pace.ReserveN(now, 1)
 	}
 	return time.Time{}
 }

@@ -435,16 +435,22 @@ func (s *sim) typed(name, chat, text string) {
 // TestWhatRingsGoesFirst: a guest's questions hold up neither a bell nor an answer to
 // the household, and only some answers wait for a guest.
 func TestWhatRingsGoesFirst(t *testing.T) {
-	s := newSim(t, outbox.Transport{Pace: at(outbox.Limit{Every: 6 * time.Second, Burst: 2})}, func(*sim, storage.Chat, storage.Posted) error { return nil })
+	s := newSim(t, outbox.Transport{Pace: at(outbox.Limit{Every: 6 * time.Second, Burst: 10})}, func(*sim, storage.Chat, storage.Posted) error { return nil })
 	for i := range 60 {
 		s.typed("Anna", "", fmt.Sprint("guest ", i))
 	}
-	s.typed("Maren", "", "answer")
+	s.until(begun)
+	require.Len(t, s.got, 5)
+	for i := range 9 {
+		s.typed("Maren", "", fmt.Sprint("answer ", i))
+	}
+	s.until(begun)
 	s.post(storage.KindBoard, "lye off the heat")
 	s.until(begun)
-	require.Equal(t, []string{"lye off the heat", "answer"}, s.got)
+	require.Equal(t, []string{"answer 0", "answer 1", "answer 2", "lye off the heat"}, s.got[5:], "at once, whatever waits")
 	s.until(begun.Add(time.Hour))
-	require.Len(t, s.got, 12, "what a guest asked beyond that can be asked again")
+	require.Len(t, s.got, 20, "what a guest asked beyond ten can be asked again")
+	require.Equal(t, "answer 8", s.got[14])
 }
 
 // TestChatsWaitForThemselves: a chat that hangs and one that is told to wait hold up
@@ -492,7 +498,7 @@ func TestStepsCountAndAreKept(t *testing.T) {
 		got = append(got, fmt.Sprint(p.Message.Head, ".", p.Step))
 		return p.Step < 6, nil
 	}}
-	now, counts := begun, []int{10, 20, 21}
+	now, counts := begun, []int{8, 16, 21}
 	for _, want := range counts {
 		sender := outbox.NewSender(store, to, slog.New(slog.DiscardHandler))
 		_, err := sender.Pass(t.Context(), storage.Which{}, now)
