@@ -64,15 +64,15 @@ func (g *gate) Do(req *http.Request) (*http.Response, error) {
 		body, updates = readable(body)
 		g.expect(updates)
 	}
-	if json.Unmarshal(body, &answer{}) != nil {
+	if json.Unmarshal(body, &response{}) != nil {
 		return nil, fmt.Errorf("%w (status %d)", errNoAnswer, resp.StatusCode)
 	}
 	resp.Body, resp.ContentLength = io.NopCloser(bytes.NewReader(body)), int64(len(body))
 	return resp, nil
 }
 
-// answer is the shape in which the library reads what the service answers.
-type answer struct {
+// response is the shape in which the library reads what the service answers.
+type response struct {
 	OK          bool            `json:"ok"`
 	Result      json.RawMessage `json:"result"`
 	Description string          `json:"description"`
