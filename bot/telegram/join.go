@@ -130,7 +130,7 @@ func (s *Service) ask(ctx context.Context, h house, m *models.Message, reply fun
 	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
 	err := s.do(ctx, func(tx *storage.Tx) error {
 		now := s.cfg.Now()
-		inbox, fresh, err := tx.Claim(h.id, s.line(h, e, m.Text))
+		inbox, fresh, err := tx.Claim(h.id, s.typed(h, e, m.Text))
 		if err != nil || !fresh {
 			return err
 		}

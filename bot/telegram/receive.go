@@ -211,10 +211,10 @@ func (h *house) recognise(tx *storage.Tx, from *models.User) error {
 
 // heard is a line of somebody.
 func (s *Service) heard(h house, e ext, text string) handlers.Heard {
-	return handlers.Heard{Line: s.line(h, e, text), Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
+	return handlers.Heard{Line: s.typed(h, e, text), Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
 }
 
-func (s *Service) line(h house, e ext, text string) storage.Line {
+func (s *Service) typed(h house, e ext, text string) storage.Line {
 	return storage.Line{Transport: transport, Ext: e.String(), Chat: alone(e.chat), Name: h.name, At: s.cfg.Now(), Text: text}
 }
 
@@ -266,7 +266,7 @@ func (s *Service) editedLine(ctx context.Context, h house, m *models.Message, e 
 		}
 		stop = true
 		e.kind, e.more = "e", itoa(int64(m.EditDate))
-		inbox, fresh, err := tx.Claim(h.id, s.line(h, e, m.Text))
+		inbox, fresh, err := tx.Claim(h.id, s.typed(h, e, m.Text))
 		if err != nil || !fresh {
 			return err
 		}
