@@ -106,7 +106,7 @@ func (s *Service) showPressed(ctx context.Context, h house, q *models.CallbackQu
 	}
 	s.answer(ctx, q, toast)
 	if acted && !board {
-		s.mark(ctx, m, q.Data)
+		s.mark(ctx, h, m, q.Data)
 	}
 	return nil
 }
@@ -126,8 +126,9 @@ func (s *Service) answer(ctx context.Context, q *models.CallbackQuery, toast str
 	})
 }
 
-// mark leaves of a message's buttons the one that was pressed, with a tick.
-func (s *Service) mark(ctx context.Context, m *models.Message, data string) {
+// mark leaves of a message's buttons the one that was pressed, with a tick, when the
+// chat's limit allows.
+func (s *Service) mark(ctx context.Context, h house, m *models.Message, data string) {
 	label := ""
 	if m.ReplyMarkup != nil {
 		for _, row := range m.ReplyMarkup.InlineKeyboard {
@@ -138,7 +139,7 @@ func (s *Service) mark(ctx context.Context, m *models.Message, data string) {
 			}
 		}
 	}
-	if label == "" {
+	if label == "" || !s.sender.Spare(storage.Chat{Household: h.id, Alone: alone(m.Chat.ID)}, s.cfg.Now()) {
 		return
 	}
 	s.beside(ctx, func(ctx context.Context) error {
@@ -155,6 +156,7 @@ func (s *Service) beside(ctx context.Context, do func(context.Context) error) {
 	s.busy.Go(func() {
 		ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), besides)
 		defer stop()
+		defer context.AfterFunc(s.hard, stop)()
 		if err := do(ctx); err != nil {
 			s.cfg.Log.Debug("a courtesy to the chat failed", "err", s.hide(err))
 		}
@@ -199,7 +201,7 @@ func (s *Service) tie(ctx context.Context, h house, q *models.CallbackQuery, m *
 		return nil
 	}
 	s.answer(ctx, q, "Tied.")
-	s.mark(ctx, m, q.Data)
+	s.mark(ctx, h, m, q.Data)
 	s.Kick()
 	return nil
 }

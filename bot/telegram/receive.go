@@ -281,8 +281,19 @@ func (h *house) recognise(tx *storage.Tx, from *models.User) error {
 
 // heard is a line of somebody.
 func (s *Service) heard(h house, e ext, text string) handlers.Heard {
-	line := storage.Line{Transport: transport, Ext: e.String(), Name: h.name, At: s.cfg.Now(), Text: text}
-	return handlers.Heard{Line: line, Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
+	return handlers.Heard{Line: s.typed(h, e, text), Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
+}
+
+func (s *Service) typed(h house, e ext, text string) storage.Line {
+	return storage.Line{Transport: transport, Ext: e.String(), Chat: alone(e.chat), Name: h.name, At: s.cfg.Now(), Text: text}
+}
+
+// alone is the name of a chat of one person, empty for a group's.
+func alone(chat int64) string {
+	if chat > 0 {
+		return chatName(chat)
+	}
+	return ""
 }
 
 // guestName is what somebody is called who is nobody of the household yet: never
