@@ -88,21 +88,23 @@ func (s *session) offerKey() error {
 	}
 	key := os.Getenv("YARDBELL_HOUSE_KEY")
 	if key != "" {
-		return s.keepKey(key)
+		return s.keepKey(key, true)
 	}
 	key, err := telegram.NewKey()
 	if err != nil {
 		return err
 	}
-	if err := s.keepKey(key); err != nil {
+	if err := s.keepKey(key, true); err != nil {
 		return err
 	}
 	fmt.Fprintf(s.app.out, "House key: %s\nIn the household's group, with the bot in it, type: /house join %s\n", key, key)
 	return nil
 }
 
-func (s *session) keepKey(key string) error {
-	return s.store.Do(s.app.ctx, func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash(key), s.now()) })
+// keepKey keeps a house key. Own is for the household that has lived in the
+// terminal so far, where there is one.
+func (s *session) keepKey(key string, own bool) error {
+	return s.store.Do(s.app.ctx, func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash(key), own, s.now()) })
 }
 
 type keyCmd struct{}
@@ -118,7 +120,7 @@ func (c *keyCmd) Run(a *app) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := s.keepKey(key); err != nil {
+	if err := s.keepKey(key, false); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(a.out, "House key: %s\nIn a household's group, with the bot in it, type: /house join %s\n", key, key)

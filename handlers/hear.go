@@ -22,7 +22,8 @@ type Heard struct {
 	Chat    string // the chat it came from
 	Zone    string // of the machine, for a household that is founded by this line
 	Direct  bool   // a mention, a reply to the bot, a private chat
-	Button  bool   // a pressed button
+	Button  string // names the button that was pressed, which acts once; empty for a typed line
+	File    string // text of a file that came with the line, read below it; it is not kept with the line
 	Answers int    // number of the ring that it replies to
 	Guest   bool   // in the chat, but nobody of the household
 	Shared  bool   // from a tablet that everyone uses: the line says who speaks, and nobody is a keeper there
@@ -48,14 +49,15 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 	if err != nil || !fresh {
 		return 0, err
 	}
+	if used, err := usedUp(tx, house.ID, in); err != nil || used {
+		return 0, err
+	}
 	people, err := tx.People(house.ID)
 	if err != nil {
 		return 0, err
 	}
-	req := &desk.Request{
-		Tx: tx, House: house, People: people, Now: in.At, Wall: reminders.Wall(in.At, house.Zone), Inbox: inbox,
-		Direct: in.Direct || in.Button, Slash: in.Button, Answers: in.Answers, Guest: in.Guest, Roster: r,
-	}
+	req := r.request(tx, house, people, in)
+	req.Inbox = inbox
 	reply, err := r.reply(req, in)
 	if errors.Is(err, desk.ErrSilent) {
 		return inbox, nil
@@ -67,10 +69,36 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 		return 0, err
 	}
 	reply.At, reply.To = in.At, in.Name
+	if in.Guest && in.Button != "" && reply.Status == storage.Refused {
+		reply.Quiet = true // told to the one who pressed, not to the household
+	}
+	if in.Button != "" && reply.Status == storage.OK {
+		if err := tx.UseUp(inbox, in.Button); err != nil {
+			return 0, err
+		}
+	}
 	if err := tx.Ask(house.ID, in.Name, in.At, questionOf(reply)); err != nil {
 		return 0, err
 	}
 	return inbox, tx.Post(house.ID, inbox, reply)
+}
+
+// request is what a line is answered with.
+func (r *Roster) request(tx *storage.Tx, house storage.Household, people []storage.Person, in Heard) *desk.Request {
+	pressed := in.Button != ""
+	return &desk.Request{
+		Tx: tx, House: house, People: people, Now: in.At, Wall: reminders.Wall(in.At, house.Zone),
+		Direct: in.Direct || pressed, Slash: pressed, Answers: in.Answers, Guest: in.Guest, Shared: in.Shared, Roster: r,
+	}
+}
+
+// usedUp reports a press of a button that has acted before. One that was refused
+// leaves it to those who may.
+func usedUp(tx *storage.Tx, household int64, in Heard) (bool, error) {
+	if in.Button == "" {
+		return false, nil
+	}
+	return tx.UsedUp(household, in.Button)
 }
 
 // questionOf returns the buttons of a reply that asks something.
@@ -105,16 +133,23 @@ func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 	if !ok {
 		return desk.Refuse(fmt.Sprintf("I do not know %s yet. A keeper can type: house add %s", desk.Quote(in.Name), in.Name)), nil
 	}
-	return r.replies(req, who, in.Text)
+	return r.replies(req, who, below(in.Text, in.File))
+}
+
+// below puts the text of a file under its line.
+func below(line, file string) string {
+	if file == "" {
+		return line
+	}
+	return line + "\n" + file
 }
 
 // shared answers a line from a tablet that everyone uses: "Pim: done" is Pim's;
 // without a name it is asked whose it is. Nobody has a keeper's powers there.
 func (r *Roster) shared(req *desk.Request, in Heard) (desk.Reply, error) {
-	name, rest, named := strings.Cut(in.Text, ":")
-	if p, ok := req.Person(strings.TrimPrefix(strings.TrimSpace(name), "/")); named && ok {
-		p.Keeper, req.Guest = false, false
-		return r.replies(req, p, strings.TrimSpace(rest))
+	if p, rest, ok := speaker(req, in.Text); ok {
+		req.Guest = false
+		return r.replies(req, p, below(rest, in.File))
 	}
 	reply := desk.AskBack("Who is it?")
 	for _, p := range req.People {
@@ -130,9 +165,17 @@ func (r *Roster) shared(req *desk.Request, in Heard) (desk.Reply, error) {
 	return reply, nil
 }
 
+// speaker reads "Pim: done" from a tablet that everyone uses.
+func speaker(req *desk.Request, text string) (p storage.Person, rest string, ok bool) {
+	name, rest, named := strings.Cut(text, ":")
+	p, ok = req.Person(strings.TrimPrefix(strings.TrimSpace(name), "/"))
+	p.Keeper = false
+	return p, strings.TrimSpace(rest), named && ok
+}
+
 // replies answers the lines of a message together.
 func (r *Roster) replies(req *desk.Request, who storage.Person, text string) (desk.Reply, error) {
-	lines, err := r.split(req, text)
+	lines, left, err := r.split(req, text)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -154,7 +197,17 @@ func (r *Roster) replies(req *desk.Request, who storage.Person, text string) (de
 		}
 		out = append(out, reply)
 	}
+	if left > 0 && (len(out) > 0 || req.Direct) {
+		out = append(out, desk.AskBack(fmt.Sprintf("Too many lines at once: the last %s left out. Send them anew, at most %d in a message.", areLines(left), mostLines(req))))
+	}
 	return joined(out)
+}
+
+func areLines(n int) string {
+	if n == 1 {
+		return "1 line was"
+	}
+	return fmt.Sprintf("%d lines were", n)
 }
 
 func refresh(req *desk.Request) (err error) {
@@ -187,40 +240,90 @@ func (r *Roster) Opens(ctx context.Context, s *storage.Store, chat, name, text s
 	return opens, err
 }
 
+// TakesFile reports whether a line asks something that takes the lines of a file
+// below it, of somebody who may ask that. It writes nothing.
+func (r *Roster) TakesFile(ctx context.Context, s *storage.Store, in Heard) (takes bool, err error) {
+	if in.Guest {
+		return false, nil
+	}
+	err = s.Do(ctx, func(tx *storage.Tx) error {
+		house, ok, err := tx.HouseholdOf(in.Chat)
+		if err != nil || !ok {
+			return err
+		}
+		people, err := tx.People(house.ID)
+		if err != nil {
+			return err
+		}
+		req := r.request(tx, house, people, in)
+		text := in.Text
+		if in.Shared {
+			if _, text, ok = speaker(req, text); !ok {
+				return nil
+			}
+		}
+		first, _, _ := strings.Cut(clean(text), "\n")
+		takes, err = r.takesLines(req, first)
+		return err
+	})
+	return takes, err
+}
+
 // split cuts a message into typed lines, unless its first line opens something
-// that takes the lines below.
-func (r *Roster) split(req *desk.Request, text string) ([]string, error) {
+// that takes the lines below. Left counts those that are too many.
+func (r *Roster) split(req *desk.Request, text string) (lines []string, left int, err error) {
 	text = clean(text)
 	first, _, several := strings.Cut(text, "\n")
 	if !several {
-		return []string{text}, nil
+		return []string{text}, 0, nil
 	}
+	takes, err := r.takesLines(req, first)
+	if err != nil || takes {
+		return []string{text}, 0, err
+	}
+	return r.linesOf(req, text)
+}
+
+// takesLines reports whether a line opens something that takes the lines below.
+func (r *Roster) takesLines(req *desk.Request, first string) (bool, error) {
 	probe := *req
 	probe.Text, probe.More = first, []string{""}
 	toks, slash := cutSlash(phrase.Tokens(first), req.Slash)
 	probe.Slash = slash
 	found, err := r.candidates(&probe, toks)
-	if err != nil {
-		return nil, err
+	return len(found) > 0 && found[0].form.start, err
+}
+
+// How many typed lines of one message are read: each of them may write and be
+// answered. A guest's message is a question or two.
+const (
+	maxLines      = 60
+	maxGuestLines = 5
+)
+
+func mostLines(req *desk.Request) int {
+	if req.Guest {
+		return maxGuestLines
 	}
-	if len(found) > 0 && found[0].form.start {
-		return []string{text}, nil
-	}
-	return r.linesOf(req, text)
+	return maxLines
 }
 
 // linesOf takes each line for itself, but lets one that asks nothing go on with
 // the one above where that one takes it: a recipe typed a fat a line.
-func (r *Roster) linesOf(req *desk.Request, text string) ([]string, error) {
-	var out []string
-	joins := false
+func (r *Roster) linesOf(req *desk.Request, text string) (out []string, left int, err error) {
+	joins, read := false, 0
 	for l := range strings.SplitSeq(text, "\n") {
 		if l = strings.TrimSpace(l); l == "" {
 			continue
 		}
+		if read == mostLines(req) {
+			left++
+			continue
+		}
+		read++
 		found, err := r.opens(req, l)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
 		if joins && (found == nil || !found.form.start) {
 			out[len(out)-1] += ", " + l
@@ -229,7 +332,7 @@ func (r *Roster) linesOf(req *desk.Request, text string) ([]string, error) {
 		joins = found != nil && found.form.ask.Joins
 		out = append(out, l)
 	}
-	return out, nil
+	return out, left, nil
 }
 
 // opens returns what a line by itself would most likely ask.

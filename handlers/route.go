@@ -223,6 +223,8 @@ func forbidden(req *desk.Request, ask *desk.Ask) (desk.Reply, bool) {
 	switch {
 	case ask.Adult && req.Guest:
 		return desk.Refuse("I do not know who you are, and this is lye work. Say who you are: house me NAME; a keeper confirms it."), true
+	case ask.Adult && req.Shared:
+		return desk.Refuse("Not from the tablet that everyone uses: this is lye work, and I cannot see who types. Type it from an account of your own."), true
 	case ask.Adult && (req.Who.Child(req.Now) || req.TypedBy.Child(req.Now)):
 		return desk.Refuse("Not for a child: this is lye work. Ask "+keepers(req)+" to do it.",
 			"Lye burns skin and eyes. Stay out of the room while it is open."), true

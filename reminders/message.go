@@ -15,6 +15,9 @@ const lateFrom = 5 * time.Minute
 // ring in full, several a line each.
 func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 	m := storage.Message{At: t.now, Kind: storage.KindRing, To: to.Name}
+	for _, s := range all {
+		m.Rings = append(m.Rings, s.ring.Num)
+	}
 	if len(all) == 1 {
 		m.Head = t.headline(to, all[0])
 		if t.evening(all) {

@@ -1,6 +1,9 @@
 package storage
 
-import "time"
+import (
+	"errors"
+	"time"
+)
 
 // TieAccount ties an account of a chat service to a person; an account is one
 // person's at a time.
@@ -12,6 +15,7 @@ func (tx *Tx) TieAccount(household, person int64, account string) error {
 
 // Account is an account of a chat service that is known to a household.
 type Account struct {
+	Name    string // as the service has it
 	Person  int64
 	Private bool // has a chat of its own with the bot
 	Shared  bool // a tablet that everyone uses: no one's by itself
@@ -19,6 +23,7 @@ type Account struct {
 
 // AccountOf returns what a household knows of an account.
 func (tx *Tx) AccountOf(household int64, account string) (a Account, ok bool, err error) {
+	a.Name = account
 	ok, err = tx.One(`SELECT person, private, shared FROM account WHERE household = ? AND account = ?`, []any{household, account}, &a.Person, &a.Private, &a.Shared)
 	return a, ok, err
 }
@@ -43,23 +48,36 @@ func (tx *Tx) PrivateOf(household int64, name string) (account string, err error
 	return account, err
 }
 
-// HouseholdOfAccount returns the chat of the household in which an account is
-// somebody, for a private chat with them.
-func (tx *Tx) HouseholdOfAccount(account string) (chat string, ok bool, err error) {
-	ok, err = tx.One(`SELECT chat FROM household WHERE id = (SELECT household FROM account WHERE account = ? ORDER BY id LIMIT 1)`, []any{account}, &chat)
-	return chat, ok, err
+// HouseholdsOf returns the households in which an account is somebody still, or a
+// tablet that everyone uses.
+func (tx *Tx) HouseholdsOf(account string) ([]Chat, error) {
+	return collect(tx, func(r scanner) (Chat, error) {
+		var c Chat
+		return c, r.Scan(&c.Household, &c.Chat)
+	}, `SELECT h.id, h.chat FROM household h WHERE h.id IN (
+		SELECT a.household FROM account a JOIN person p ON p.id = a.person WHERE a.account = ? AND (a.shared OR NOT p.gone)) ORDER BY h.id`, account)
 }
 
-// AddKey keeps the hash of a new house key.
-func (tx *Tx) AddKey(hash string, now time.Time) error {
-	_, err := tx.Exec(`INSERT INTO housekey (hash, made) VALUES (?, ?) ON CONFLICT (hash) DO NOTHING`, hash, now.Unix())
+// KeeperAccounts returns the accounts through which keepers speak.
+func (tx *Tx) KeeperAccounts(household int64) ([]Account, error) {
+	return collect(tx, func(r scanner) (Account, error) {
+		var a Account
+		return a, r.Scan(&a.Name, &a.Person, &a.Private, &a.Shared)
+	}, `SELECT a.account, a.person, a.private, a.shared FROM account a JOIN person p ON p.id = a.person
+		WHERE a.household = ? AND NOT a.shared AND p.role = 'keeper' AND NOT p.gone ORDER BY a.id`, household)
+}
+
+// AddKey keeps the hash of a new house key. Own is one for the household that has
+// lived in a terminal so far; any other founds a household of its own.
+func (tx *Tx) AddKey(hash string, own bool, now time.Time) error {
+	_, err := tx.Exec(`INSERT INTO housekey (hash, own, made) VALUES (?, ?, ?) ON CONFLICT (hash) DO UPDATE SET own = excluded.own`, hash, own, now.Unix())
 	return err
 }
 
 // UseKey uses a house key up, once.
-func (tx *Tx) UseKey(hash string, now time.Time) (bool, error) {
-	var id int64
-	return tx.One(`UPDATE housekey SET used = ? WHERE hash = ? AND used IS NULL RETURNING id`, []any{now.Unix(), hash}, &id)
+func (tx *Tx) UseKey(hash string, now time.Time) (own, ok bool, err error) {
+	ok, err = tx.One(`UPDATE housekey SET used = ? WHERE hash = ? AND used IS NULL RETURNING own`, []any{now.Unix(), hash}, &own)
+	return own, ok, err
 }
 
 // SetChat makes a chat a household's.
@@ -68,28 +86,95 @@ func (tx *Tx) SetChat(household int64, chat string) error {
 	return err
 }
 
-// MoveChat keeps a household whose chat has got another number.
+// ErrTaken is returned for a chat that is another household's already.
+var ErrTaken = errors.New("the chat is another household's")
+
+// MoveChat keeps a household whose chat has got another number. The numbers of
+// messages in the old chat mean nothing in the new one.
 func (tx *Tx) MoveChat(from, to string) error {
-	_, err := tx.Exec(`UPDATE household SET chat = ? WHERE chat = ?`, to, from)
-	return err
+	id, is, err := tx.HouseholdNumber(from)
+	if err != nil || !is || from == to {
+		return err
+	}
+	if _, taken, err := tx.HouseholdNumber(to); err != nil {
+		return err
+	} else if taken {
+		return ErrTaken
+	}
+	if _, err := tx.Exec(`DELETE FROM shown WHERE household = ? AND chat = ?`, id, from); err != nil {
+		return err
+	}
+	return tx.SetChat(id, to)
 }
 
-// Shown returns the service's number of the message that a key names.
-func (tx *Tx) Shown(household int64, key string) (message int, ok bool, err error) {
-	ok, err = tx.One(`SELECT message FROM shown WHERE household = ? AND key = ?`, []any{household, key}, &message)
+// Shown returns the service's number of the message of a chat that a key names;
+// of several the newest.
+func (tx *Tx) Shown(household int64, chat, key string) (message int, ok bool, err error) {
+	ok, err = tx.One(`SELECT message FROM shown WHERE household = ? AND chat = ? AND key = ? ORDER BY id DESC LIMIT 1`, []any{household, chat, key}, &message)
 	return message, ok, err
 }
 
-// SetShown keeps the service's number of a message.
-func (tx *Tx) SetShown(household int64, key string, message int) error {
-	_, err := tx.Exec(`INSERT INTO shown (household, key, message) VALUES (?, ?, ?) ON CONFLICT (household, key) DO UPDATE SET message = excluded.message`, household, key, message)
+// SetShown keeps what a message of a chat shows, by the service's number.
+func (tx *Tx) SetShown(household int64, chat, key string, message int) error {
+	_, err := tx.Exec(`INSERT INTO shown (household, chat, key, message) VALUES (?, ?, ?, ?)
+		ON CONFLICT (household, chat, message) DO UPDATE SET key = excluded.key`, household, chat, key, message)
 	return err
 }
 
-// ShownKey returns the key of a message by the service's number.
-func (tx *Tx) ShownKey(household int64, message int) (key string, ok bool, err error) {
-	ok, err = tx.One(`SELECT key FROM shown WHERE household = ? AND message = ?`, []any{household, message}, &key)
+// ShownKey returns the key of a message of a chat by the service's number.
+func (tx *Tx) ShownKey(household int64, chat string, message int) (key string, ok bool, err error) {
+	ok, err = tx.One(`SELECT key FROM shown WHERE household = ? AND chat = ? AND message = ?`, []any{household, chat, message}, &key)
 	return key, ok, err
+}
+
+// ShownBy returns the household that a message of a private chat came from.
+func (tx *Tx) ShownBy(chat string, message int) (household int64, ok bool, err error) {
+	ok, err = tx.One(`SELECT household FROM shown WHERE chat = ? AND message = ? ORDER BY id DESC LIMIT 1`, []any{chat, message}, &household)
+	return household, ok, err
+}
+
+// UsedUp reports whether a press of a button has acted.
+func (tx *Tx) UsedUp(household int64, button string) (bool, error) {
+	var id int64
+	return tx.One(`SELECT id FROM inbox WHERE household = ? AND button = ?`, []any{household, button}, &id)
+}
+
+// UseUp notes that the press taken in as a line acted.
+func (tx *Tx) UseUp(inbox int64, button string) error {
+	_, err := tx.Exec(`UPDATE inbox SET button = ? WHERE id = ?`, button, inbox)
+	return err
+}
+
+// Document is a line whose file has not been fetched yet.
+type Document struct {
+	ID        int64
+	Household int64
+	At        time.Time
+	File      string // the service's name of it
+	Line      string // JSON
+}
+
+// AddDocument keeps a line until its file has been fetched.
+func (tx *Tx) AddDocument(household int64, ext, file, line string, now time.Time) error {
+	_, err := tx.Exec(`INSERT INTO document (household, ext, at, file, line) VALUES (?, ?, ?, ?, ?) ON CONFLICT (household, ext) DO NOTHING`, household, ext, now.Unix(), file, line)
+	return err
+}
+
+// Documents returns the lines whose file is to be fetched, oldest first.
+func (tx *Tx) Documents() ([]Document, error) {
+	return collect(tx, func(r scanner) (Document, error) {
+		var d Document
+		var at int64
+		err := r.Scan(&d.ID, &d.Household, &at, &d.File, &d.Line)
+		d.At = time.Unix(at, 0).UTC()
+		return d, err
+	}, `SELECT id, household, at, file, line FROM document ORDER BY id`)
+}
+
+// DropDocument forgets a line that has been dealt with.
+func (tx *Tx) DropDocument(id int64) error {
+	_, err := tx.Exec(`DELETE FROM document WHERE id = ?`, id)
+	return err
 }
 
 // Press keeps a button's line and returns its number.
@@ -116,9 +201,11 @@ func (tx *Tx) Replies(inbox int64) ([]Posted, error) {
 	return collect(tx, scanPosted, postedFrom+` WHERE o.inbox = ? ORDER BY o.id`, inbox)
 }
 
-// WroteEntry reports whether a line of a chat wrote into the day book.
-func (tx *Tx) WroteEntry(household int64, transport, ext string) (bool, error) {
+// WroteEntry reports whether a line of a chat, under its own id or under one that
+// begins with a prefix, wrote into the day book.
+func (tx *Tx) WroteEntry(household int64, transport, ext, prefix string) (bool, error) {
 	var id int64
-	return tx.One(`SELECT e.id FROM entry e JOIN inbox i ON i.id = e.inbox WHERE i.household = ? AND i.transport = ? AND i.ext = ? AND e.undone IS NULL LIMIT 1`,
-		[]any{household, transport, ext}, &id)
+	return tx.One(`SELECT e.id FROM entry e JOIN inbox i ON i.id = e.inbox
+		WHERE i.household = ?1 AND i.transport = ?2 AND (i.ext = ?3 OR i.ext >= ?4 AND i.ext < ?4 || char(1114111)) AND e.undone IS NULL LIMIT 1`,
+		[]any{household, transport, ext, prefix}, &id)
 }

@@ -1,9 +1,13 @@
 package storage
 
 import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -52,4 +56,22 @@ func openError(path string, err error) error {
 		e.Reason, e.Advice = err.Error(), "run: yardbell doctor"
 	}
 	return e
+}
+
+// Lasting reports an error that trying again cannot help, because it lies in what
+// is written or in how it is read, and not in the file, the disk or the time given.
+func Lasting(err error) bool {
+	passing := []error{context.Canceled, context.DeadlineExceeded, sql.ErrConnDone, driver.ErrBadConn}
+	if err == nil || slices.ContainsFunc(passing, func(p error) bool { return errors.Is(err, p) }) {
+		return false
+	}
+	var se *sqlite.Error
+	if !errors.As(err, &se) {
+		return true
+	}
+	switch se.Code() & 0xff {
+	case sqlite3.SQLITE_CONSTRAINT, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_TOOBIG, sqlite3.SQLITE_RANGE:
+		return true
+	}
+	return false
 }

@@ -36,7 +36,8 @@ func (p Person) AgeAt(now time.Time) int {
 	return p.Age + max(years, 0)
 }
 
-// AddPerson writes a person down, or brings back one who had gone.
+// AddPerson writes a person down, or brings back one who had gone: under that
+// name, not under the account, which nobody has confirmed for whoever comes now.
 func (tx *Tx) AddPerson(p Person) (int64, error) {
 	role := "hand"
 	if p.Keeper {
@@ -44,6 +45,9 @@ func (tx *Tx) AddPerson(p Person) (int64, error) {
 	}
 	age := sql.NullInt64{Int64: int64(p.Age), Valid: p.Age > 0}
 	on := sql.NullString{String: p.AgeOn, Valid: p.Age > 0}
+	if _, err := tx.Exec(`DELETE FROM account WHERE NOT shared AND person IN (SELECT id FROM person WHERE household = ? AND name = ? AND gone)`, p.Household, p.Name); err != nil {
+		return 0, err
+	}
 	var id int64
 	_, err := tx.One(`INSERT INTO person (household, name, role, age, age_on) VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (household, name) DO UPDATE SET role = excluded.role, age = excluded.age, age_on = excluded.age_on, gone = 0

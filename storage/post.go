@@ -51,12 +51,14 @@ type Message struct {
 	Status   string    `json:"status,omitempty"`
 	Quiet    bool      `json:"quiet,omitempty"` // a chat may give it as a reaction
 	Key      string    `json:"key,omitempty"`   // of a board: the same key is the same message of the chat
+	Rings    []int     `json:"rings,omitempty"` // numbers of the rings that a message to one person tells
 }
 
 // Line is what came in from a transport.
 type Line struct {
 	Transport string
 	Ext       string // the transport's own id; the same id is taken once
+	Chat      string // where it was typed and is answered, empty for the household's own chat
 	Name      string
 	At        time.Time
 	Text      string
@@ -65,9 +67,9 @@ type Line struct {
 // Claim takes a line in once. It reports false when it was taken before.
 func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
 	var id int64
-	ok, err := tx.One(`INSERT INTO inbox (household, transport, ext, name, at, text) VALUES (?, ?, ?, ?, ?, ?)
+	ok, err := tx.One(`INSERT INTO inbox (household, transport, ext, chat, name, at, text) VALUES (?, ?, ?, ?, ?, ?, ?)
 		ON CONFLICT (household, transport, ext) DO NOTHING RETURNING id`,
-		[]any{household, l.Transport, l.Ext, l.Name, l.At.Unix(), l.Text}, &id)
+		[]any{household, l.Transport, l.Ext, l.Chat, l.Name, l.At.Unix(), l.Text}, &id)
 	return id, ok, err
 }
 
@@ -78,15 +80,27 @@ func (tx *Tx) Taken(chat, transport, ext string) (at time.Time, taken bool, err 
 	return time.Unix(unix, 0).UTC(), taken, err
 }
 
+// Rank says what goes first in a chat when messages wait: what rings, then what
+// answers the household's people, then what answers guests.
+type Rank int
+
+// The ranks.
+const (
+	RankRing Rank = iota
+	RankReply
+	RankGuest
+)
+
 // Post puts a message into the outbox. One with a key replaces an earlier one of
-// that key that has not been sent.
+// that key of which nothing has been sent. A guest who has too many answers waiting
+// already gets no more: a guest's lines change nothing, and can be typed again.
 func (tx *Tx) Post(household, inbox int64, m Message) error {
 	body, err := json.Marshal(m)
 	if err != nil {
 		return fmt.Errorf("post: %w", err)
 	}
 	if m.Key != "" {
-		res, err := tx.Exec(`UPDATE outbox SET body = ? WHERE household = ? AND key = ? AND key <> '' AND sent IS NULL`, string(body), household, m.Key)
+		res, err := tx.Exec(`UPDATE outbox SET body = ? WHERE household = ? AND key = ? AND key <> '' AND sent IS NULL AND step = 0`, string(body), household, m.Key)
 		if err != nil {
 			return err
 		}
@@ -94,8 +108,46 @@ func (tx *Tx) Post(household, inbox int64, m Message) error {
 			return err
 		}
 	}
-	_, err = tx.Exec(`INSERT INTO outbox (household, inbox, at, body, key) VALUES (?, ?, ?, ?, ?)`, household, null(inbox), m.At.Unix(), string(body), m.Key)
+	chat, rank, err := tx.address(household, inbox, m)
+	if err != nil {
+		return err
+	}
+	if rank == RankGuest {
+		if many, err := tx.crowded(household, inbox); err != nil || many {
+			return err
+		}
+	}
+	_, err = tx.Exec(`INSERT INTO outbox (household, inbox, at, body, key, chat, rank) VALUES (?, ?, ?, ?, ?, ?, ?)`, household, null(inbox), m.At.Unix(), string(body), m.Key, chat, rank)
 	return err
+}
+
+// address finds out to which chat a message goes, empty for the household's own,
+// and what goes before it there. An answer goes where its line was typed, a ring
+// to the chat that its person has alone, and the rest to everybody.
+func (tx *Tx) address(household, inbox int64, m Message) (chat string, rank Rank, err error) {
+	switch m.Kind {
+	case KindReply:
+		guest := false
+		_, err = tx.One(`SELECT chat, NOT EXISTS (SELECT 1 FROM person p WHERE p.household = i.household AND p.name = i.name AND NOT p.gone) FROM inbox i WHERE id = ?`,
+			[]any{inbox}, &chat, &guest)
+		if guest {
+			return chat, RankGuest, err
+		}
+		return chat, RankReply, err
+	case KindRing:
+		chat, err = tx.PrivateOf(household, m.To)
+	}
+	return chat, RankRing, err
+}
+
+// guestAnswers is how many answers may wait for one guest.
+const guestAnswers = 10
+
+func (tx *Tx) crowded(household, inbox int64) (many bool, err error) {
+	_, err = tx.One(`SELECT count(*) >= ? FROM outbox o JOIN inbox i ON i.id = o.inbox
+		WHERE o.household = ? AND o.sent IS NULL AND o.rank = ? AND i.name = (SELECT name FROM inbox WHERE id = ?)`,
+		[]any{guestAnswers, household, RankGuest, inbox}, &many)
+	return many, err
 }
 
 // Redraw returns the keys of boards whose rings have changed, and forgets them.
@@ -115,6 +167,8 @@ func (tx *Tx) Redraw(household int64) ([]string, error) {
 type Posted struct {
 	ID      int64
 	Ext     string // the transport's own id of the line that it answers, empty for none
+	Rank    Rank
+	Step    int // how much of it has been handed over
 	Message Message
 	body    string // as it was read, to notice when it has been replaced since
 }
@@ -126,22 +180,42 @@ type Which struct {
 	Rings bool
 }
 
-const postedFrom = `SELECT o.id, o.body, coalesce(i.ext, '') FROM outbox o LEFT JOIN inbox i ON i.id = o.inbox`
+const postedFrom = `SELECT o.id, o.body, o.rank, o.step, coalesce(i.ext, '') FROM outbox o LEFT JOIN inbox i ON i.id = o.inbox`
 
 func scanPosted(r scanner) (Posted, error) {
 	var p Posted
-	var body string
-	if err := r.Scan(&p.ID, &body, &p.Ext); err != nil {
+	if err := r.Scan(&p.ID, &p.body, &p.Rank, &p.Step, &p.Ext); err != nil {
 		return p, err
 	}
-	p.body = body
-	return p, json.Unmarshal([]byte(body), &p.Message)
+	return p, json.Unmarshal([]byte(p.body), &p.Message)
 }
 
-// Unsent returns what waits to be sent to a household, in order.
+// Chat is where messages go: a household's own chat, or with Alone that of one of
+// its people.
+type Chat struct {
+	Household int64
+	Chat      string // of the household
+	Alone     string // of a person, empty for the household's own
+}
+
+// Waiting returns the chats for which something waits to be sent.
+func (tx *Tx) Waiting() ([]Chat, error) {
+	return collect(tx, func(r scanner) (Chat, error) {
+		var c Chat
+		return c, r.Scan(&c.Household, &c.Chat, &c.Alone)
+	}, `SELECT DISTINCT h.id, h.chat, o.chat FROM outbox o JOIN household h ON h.id = o.household WHERE o.sent IS NULL ORDER BY h.id, o.chat`)
+}
+
+// Unsent returns what waits to be sent to a household, in the order in which it
+// was posted.
 func (tx *Tx) Unsent(household int64, w Which, limit int) ([]Posted, error) {
 	return collect(tx, scanPosted, postedFrom+` WHERE o.household = ?1 AND o.sent IS NULL AND (?2 = 0 AND NOT ?3 OR o.inbox = ?2 OR ?3 AND o.inbox IS NULL) ORDER BY o.id LIMIT ?4`,
 		household, w.Line, w.Rings, limit)
+}
+
+// UnsentTo returns what waits to be sent to one chat, what goes first there first.
+func (tx *Tx) UnsentTo(c Chat, limit int) ([]Posted, error) {
+	return collect(tx, scanPosted, postedFrom+` WHERE o.household = ? AND o.chat = ? AND o.sent IS NULL ORDER BY o.rank, o.id LIMIT ?`, c.Household, c.Alone, limit)
 }
 
 // MarkSent notes that a message has been sent, or set aside for a reason. One
@@ -151,18 +225,10 @@ func (tx *Tx) MarkSent(p Posted, failed string, now time.Time) error {
 	return err
 }
 
-// Chat is where a household is spoken to.
-type Chat struct {
-	Household int64
-	Chat      string
-}
-
-// Waiting returns the chats for which something waits to be sent.
-func (tx *Tx) Waiting() ([]Chat, error) {
-	return collect(tx, func(r scanner) (Chat, error) {
-		var c Chat
-		return c, r.Scan(&c.Household, &c.Chat)
-	}, `SELECT id, chat FROM household WHERE id IN (SELECT household FROM outbox WHERE sent IS NULL) ORDER BY id`)
+// MarkStep notes that one step of a message has been taken and another follows.
+func (tx *Tx) MarkStep(p Posted) error {
+	_, err := tx.Exec(`UPDATE outbox SET step = step + 1 WHERE id = ? AND (key = '' OR body = ?)`, p.ID, p.body)
+	return err
 }
 
 // Ask remembers the options of a question put to somebody.

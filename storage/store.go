@@ -98,6 +98,7 @@ func (s *Store) Close() error {
 	for _, st := range s.stmts {
 		st.Close()
 	}
+	clear(s.stmts)
 	return errors.Join(s.conn.Close(), s.db.Close())
 }
 

@@ -9,6 +9,8 @@ import (
 	"fmt"
 	"log/slog"
 	"math/rand/v2"
+	"slices"
+	"sync"
 	"time"
 
 	"golang.org/x/time/rate"
@@ -18,35 +20,43 @@ import (
 
 // Transport is where messages go, with what its service allows.
 type Transport struct {
-	// Send hands one message over. An error of another type than the ones below is
-	// passing: the message is tried again after a while.
-	Send func(ctx context.Context, to storage.Chat, p storage.Posted) error
-	// Serves says which chats are this transport's; nil for all.
+	// Send hands over the next step of a message, such as one part of a long one, and
+	// says whether another follows. An error of another type than the ones below is
+	// passing: the step is tried again after a while.
+	Send func(ctx context.Context, to storage.Chat, p storage.Posted) (more bool, err error)
+	// Serves says which households' chats are this transport's; nil for all.
 	Serves func(chat string) bool
-	// Boards says that a chat shows one board to the group; what of the rings it
-	// tells besides is for Send to know.
-	Boards bool
+	// Skip says which messages the chat shows in another form; nil for none.
+	Skip func(to storage.Chat, p storage.Posted) bool
+	// Apart says that people have chats of their own, which wait for themselves, and
+	// that in each what rings goes before what only answers. A terminal says
+	// everything in its order.
+	Apart bool
 	// Merge joins two messages to one chat that wait because the limit is near; nil
 	// when messages are never joined.
 	Merge func(a, b storage.Posted) (storage.Posted, bool)
-	// Free says which messages the service does not count.
-	Free func(p storage.Posted) bool
+	// Free says whether the service does not count the next step of a message.
+	Free func(to storage.Chat, p storage.Posted) bool
 	// FirstWait is the wait after a first error, 0 for a second; it doubles.
 	FirstWait time.Duration
-	// Chat and All bound the rate of messages to one chat and to all together; zero
-	// is no bound.
-	Chat, All Limit
+	// Pace bounds the rate of messages to a chat, nil for no bound; All that to all
+	// chats together.
+	Pace func(to storage.Chat) Limit
+	All  Limit
 }
 
 // Terminal is a transport that prints: nothing holds it up, and when it cannot
 // print any more, that is the end.
 func Terminal(say func(storage.Message) error) Transport {
-	return Transport{Send: func(_ context.Context, _ storage.Chat, p storage.Posted) error {
-		if err := say(p.Message); err != nil {
-			return Broken{err}
-		}
-		return nil
-	}}
+	return Transport{
+		Skip: func(_ storage.Chat, p storage.Posted) bool { return p.Message.Kind == storage.KindBoard },
+		Send: func(_ context.Context, _ storage.Chat, p storage.Posted) (bool, error) {
+			if err := say(p.Message); err != nil {
+				return false, Broken{err}
+			}
+			return false, nil
+		},
+	}
 }
 
 // Limit is a steady rate of messages and how many may come at once.
@@ -73,6 +83,13 @@ type Refused struct{ Reason string }
 
 func (r Refused) Error() string { return "refused: " + r.Reason }
 
+// Silence is returned by Send when no answer came. It says nothing against the
+// message, however long it lasts.
+type Silence struct{ Err error }
+
+func (n Silence) Error() string { return n.Err.Error() }
+func (n Silence) Unwrap() error { return n.Err }
+
 // Broken is returned by Send when the transport itself is gone, such as a closed
 // pipe: sending ends.
 type Broken struct{ Err error }
@@ -80,25 +97,72 @@ type Broken struct{ Err error }
 func (b Broken) Error() string { return b.Err.Error() }
 func (b Broken) Unwrap() error { return b.Err }
 
-// longest is the longest wait after errors that follow each other, before jitter.
-const longest = 2 * time.Minute
+const (
+	// longest is the longest wait after errors that follow each other, before jitter.
+	longest = 2 * time.Minute
+	// patience is how often a chat's first message is tried before the one after it is
+	// tried in turn, to see whose fault it is.
+	patience = 4
+	// What fails right after another was taken is at fault itself: as often as behind,
+	// it lets all others go first; as often as aside, it is let go of.
+	behind, aside = 2, 5
+	// hopeless is how long a chat in which nothing is taken, though the service
+	// answers, is tried with one message.
+	hopeless = 24 * time.Hour
+	// few is how many messages of a chat are looked at together; many, when they may be
+	// joined or when some fail.
+	few, many = 5, 50
+	// spared is how many places of a chat's limit answers leave to what rings; near, how
+	// many there are still when waiting answers are joined.
+	spared, near = 2, 4
+)
 
-// Sender empties the outbox. Use one a transport; its methods are not for
-// several goroutines at once.
+// Sender empties the outbox. Use one a transport.
 type Sender struct {
 	store *storage.Store
 	to    Transport
 	log   *slog.Logger
-	rnd   *rand.Rand
 	all   *rate.Limiter
-	chats map[int64]*chat
+
+	mu    sync.Mutex
+	chats map[lane]*chat
 }
 
-// chat is what is known of one chat since the process began.
+// lane names a chat for as long as the process runs: a group that becomes another
+// keeps its place.
+type lane struct {
+	household int64
+	alone     string
+}
+
+// chat is what is known of one chat since the process began. It is one worker's at
+// a time, but for its pace.
 type chat struct {
 	pace  *rate.Limiter
-	until time.Time // no message before
-	tries int       // errors in a row
+	until time.Time     // no message before
+	tries int           // errors in a row
+	works bool          // the last message was taken
+	since time.Time     // of the first error in a row, zero for none
+	fault map[int64]int // messages that failed right after another was taken, and how often
+}
+
+// took notes that a message was taken.
+func (c *chat) took(p storage.Posted) {
+	c.tries, c.works, c.since = 0, true, time.Time{}
+	delete(c.fault, p.ID)
+}
+
+// next returns the place of the message that is tried next.
+func (c *chat) next(some []storage.Posted) int {
+	sound := func(p storage.Posted) bool { return c.fault[p.ID] < behind }
+	first := slices.IndexFunc(some, sound)
+	if first < 0 {
+		return 0
+	}
+	if c.tries < patience || (c.tries-patience)%2 != 0 {
+		return first
+	}
+	return first + 1 + slices.IndexFunc(some[first+1:], sound) // the first itself when there is no other
 }
 
 // NewSender makes a sender.
@@ -106,101 +170,124 @@ func NewSender(s *storage.Store, to Transport, log *slog.Logger) *Sender {
 	if to.FirstWait == 0 {
 		to.FirstWait = time.Second
 	}
-	return &Sender{store: s, to: to, log: log, rnd: rand.New(rand.NewPCG(1, 1)), all: to.All.limiter(), chats: map[int64]*chat{}}
+	if to.Pace == nil {
+		to.Pace = func(storage.Chat) Limit { return Limit{} }
+	}
+	return &Sender{store: s, to: to, log: log, all: to.All.limiter(), chats: map[lane]*chat{}}
 }
 
-// Pass hands over all that may go out now, and returns when there will be more to
-// do: zero when nothing waits. Which keeps it to some, so that two programs on
-// one file do not give out each other's answers. Its errors are those of the file, and a Broken transport.
+func (s *Sender) chat(to storage.Chat) *chat {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	c := s.chats[lane{to.Household, to.Alone}]
+	if c == nil {
+		c = &chat{pace: s.to.Pace(to).limiter(), fault: map[int64]int{}}
+		s.chats[lane{to.Household, to.Alone}] = c
+	}
+	return c
+}
+
+// Spare takes a place in a chat's limit for something that can as well be left out,
+// and reports whether there was one to spare: half of the places are kept for what
+// waits.
+func (s *Sender) Spare(to storage.Chat, now time.Time) bool {
+	pace := s.chat(to).pace
+	return pace.Limit() == rate.Inf || pace.TokensAt(now) > float64(pace.Burst())/2 && pace.AllowN(now, 1)
+}
+
+// Pass hands over all that may go out now, one chat after another, and returns when
+// there will be more to do: zero when nothing waits. Which keeps it to some, so that
+// two programs on one file do not give out each other's answers. Its errors are
+// those of the file, and a Broken transport.
 func (s *Sender) Pass(ctx context.Context, which storage.Which, now time.Time) (next time.Time, err error) {
-	var waiting []pile
-	if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) {
-		waiting, err = s.piles(tx, which)
-		return err
-	}); err != nil {
+	waiting, err := s.waiting(ctx)
+	if err != nil {
 		return time.Time{}, err
 	}
-	for _, w := range waiting {
-		again, err := s.chat(ctx, w, which, now)
+	clock := func() time.Time { return now }
+	for _, to := range waiting {
+		again, err := s.empty(ctx, to, which, clock)
 		if err != nil {
 			return time.Time{}, err
 		}
-		if !again.IsZero() && (next.IsZero() || again.Before(next)) {
-			next = again
-		}
+		next = sooner(next, again)
 	}
 	return next, nil
 }
 
-// pile is what waits for one chat, the first of it read already.
-type pile struct {
-	storage.Chat
-	some []storage.Posted
+// sooner returns the earlier of two times, of which zero is none.
+func sooner(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && b.Before(a) {
+		return b
+	}
+	return a
 }
 
-func (s *Sender) piles(tx *storage.Tx, which storage.Which) ([]pile, error) {
-	chats, err := tx.Waiting()
-	if err != nil {
-		return nil, err
-	}
-	var out []pile
-	for _, c := range chats {
-		if s.to.Serves != nil && !s.to.Serves(c.Chat) {
-			continue
-		}
-		some, err := tx.Unsent(c.Household, which, atOnce)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, pile{c, some})
-	}
-	return out, nil
-}
-
-// atOnce is how many messages are read from the outbox together.
-const atOnce = 50
-
-// chat sends what waits for one chat, in order, until something holds it up.
-func (s *Sender) chat(ctx context.Context, p pile, which storage.Which, now time.Time) (again time.Time, err error) {
-	to, some := p.Chat, p.some
-	c := s.chats[to.Household]
-	if c == nil {
-		c = &chat{pace: s.to.Chat.limiter()}
-		s.chats[to.Household] = c
-	}
-	for len(some) > 0 {
-		if now.Before(c.until) {
-			return c.until, nil
-		}
-		for len(some) > 0 && ctx.Err() == nil {
-			p, all := s.joined(c, some, now)
-			if again, err := s.one(ctx, c, to, p, all, now); err != nil || !again.IsZero() {
-				return again, err
+func (s *Sender) waiting(ctx context.Context) (out []storage.Chat, err error) {
+	err = s.store.Do(ctx, func(tx *storage.Tx) error {
+		all, err := tx.Waiting()
+		for _, to := range all {
+			if s.to.Serves == nil || s.to.Serves(to.Chat) {
+				out = append(out, to)
 			}
-			some = some[len(all):]
 		}
-		if err := s.store.Do(ctx, func(tx *storage.Tx) (err error) { // what was written meanwhile
-			some, err = tx.Unsent(to.Household, which, atOnce)
-			return err
-		}); err != nil {
+		return err
+	})
+	return out, err
+}
+
+// empty sends what waits for one chat, in order, until something holds it up.
+func (s *Sender) empty(ctx context.Context, to storage.Chat, which storage.Which, now func() time.Time) (again time.Time, err error) {
+	c := s.chat(to)
+	if now().Before(c.until) {
+		return c.until, nil
+	}
+	some, err := s.change(ctx, to, which, nothing, s.depth(c, now()))
+	for len(some) > 0 && err == nil && ctx.Err() == nil {
+		p, all := s.joined(c, to, some, now())
+		if again := s.held(c, to, p, now()); !again.IsZero() {
+			return again, nil
+		}
+		var mark func(*storage.Tx) error
+		if mark, err = s.one(ctx, c, to, p, all, now); err != nil {
 			return time.Time{}, err
 		}
+		if some, err = s.change(context.WithoutCancel(ctx), to, which, mark, s.depth(c, now())); now().Before(c.until) {
+			return c.until, err
+		}
 	}
-	return time.Time{}, nil
+	return time.Time{}, err
 }
 
-// near is how many messages may still go out at once when waiting ones are joined.
-const near = 2
+func nothing(*storage.Tx) error { return nil }
+
+// change marks what has become of a message, and reads what goes next: something
+// that matters more may have been posted meanwhile.
+func (s *Sender) change(ctx context.Context, to storage.Chat, which storage.Which, mark func(*storage.Tx) error, depth int) (some []storage.Posted, err error) {
+	err = s.store.Do(ctx, func(tx *storage.Tx) (err error) {
+		if err := mark(tx); err != nil {
+			return err
+		}
+		if s.to.Apart {
+			some, err = tx.UnsentTo(to, depth)
+		} else {
+			some, err = tx.Unsent(to.Household, which, depth)
+		}
+		return err
+	})
+	return some, err
+}
 
 // joined returns the next message, with those after it that it can be joined with
 // when the limit is near, and all that it is made of.
-func (s *Sender) joined(c *chat, some []storage.Posted, now time.Time) (storage.Posted, []storage.Posted) {
+func (s *Sender) joined(c *chat, to storage.Chat, some []storage.Posted, now time.Time) (storage.Posted, []storage.Posted) {
+	some = some[c.next(some):]
 	p := some[0]
-	if s.to.Merge == nil || c.pace.Limit() == rate.Inf || c.pace.TokensAt(now) >= near || s.passedOver(p.Message) {
-		return p, some[:1]
+	if !s.crowded(c, now) || s.skips(to, p) || c.tries > 0 || c.fault[p.ID] > 0 {
+		return p, some[:1] // one that failed is told by itself, so that others do not fail with it
 	}
 	n := 1
-	for ; n < len(some); n++ {
+	for ; n < len(some) && c.fault[some[n].ID] == 0; n++ {
 		both, ok := s.to.Merge(p, some[n])
 		if !ok {
 			break
@@ -210,68 +297,129 @@ func (s *Sender) joined(c *chat, some []storage.Posted, now time.Time) (storage.
 	return p, some[:n]
 }
 
-// one sends a message and marks it, or says when to come back for it.
-func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, all []storage.Posted, now time.Time) (again time.Time, err error) {
-	if s.passedOver(p.Message) {
-		return time.Time{}, s.mark(ctx, all, "", now)
+// crowded reports that a chat's messages are joined because the limit is near.
+func (s *Sender) crowded(c *chat, now time.Time) bool {
+	return s.to.Merge != nil && c.pace.Limit() != rate.Inf && c.pace.TokensAt(now) < near
+}
+
+// depth is how many of a chat's messages are looked at.
+func (s *Sender) depth(c *chat, now time.Time) int {
+	if s.crowded(c, now) || len(c.fault) > 0 {
+		return many
 	}
-	for _, pace := range s.paces(c, p) {
-		if t := pace.TokensAt(now); t < 1 && pace.Limit() != rate.Inf {
-			return now.Add(time.Duration((1 - t) / float64(pace.Limit()) * float64(time.Second))).Add(time.Millisecond), nil
-		}
+	return few
+}
+
+// kept is how many places of a chat's limit a message leaves to what goes before it:
+// a bell that falls due is not to wait for a place.
+func (c *chat) kept(r storage.Rank) float64 {
+	kept := 0
+	switch r {
+	case storage.RankReply:
+		kept = spared
+	case storage.RankGuest:
+		kept = c.pace.Burst() / 2
 	}
-	for _, pace := range s.paces(c, p) {
-		pace.AllowN(now, 1)
+	return float64(min(kept, c.pace.Burst()-1))
+}
+
+// held takes a message's place in each limit that it counts against, or returns
+// when there will be one.
+func (s *Sender) held(c *chat, to storage.Chat, p storage.Posted, now time.Time) (again time.Time) {
+	if s.skips(to, p) {
+		return time.Time{}
 	}
-	err = s.to.Send(ctx, to, p)
+	counts := c.pace.Limit() != rate.Inf && (s.to.Free == nil || !s.to.Free(to, p))
+	if missing := 1 + c.kept(p.Rank) - c.pace.TokensAt(now); counts && missing > 0 {
+		return now.Add(time.Duration(missing/float64(c.pace.Limit())*float64(time.Second)) + time.Millisecond)
+	}
+	all := s.all.ReserveN(now, 1)
+	if wait := all.DelayFrom(now); wait > 0 {
+		all.CancelAt(now)
+		return now.Add(wait + time.Millisecond)
+	}
+	if counts {
+		c.pace.ReserveN(now, 1)
+	}
+	return time.Time{}
+}
+
+// one sends the next step of a message, and returns how to note what became of it.
+// What holds up its chat stands in the chat then.
+func (s *Sender) one(ctx context.Context, c *chat, to storage.Chat, p storage.Posted, all []storage.Posted, now func() time.Time) (mark func(*storage.Tx) error, err error) {
+	if s.skips(to, p) {
+		return sent(all, "", now()), nil
+	}
+	more, err := s.to.Send(ctx, to, p)
 	var wait Wait
 	var refused Refused
 	var broken Broken
 	switch {
+	case err == nil && more:
+		c.took(p)
+		return func(tx *storage.Tx) error { return tx.MarkStep(p) }, nil
 	case err == nil:
-		c.tries = 0
-		return time.Time{}, s.mark(ctx, all, "", now)
+		c.took(p)
+		return sent(all, "", now()), nil
 	case errors.As(err, &broken), ctx.Err() != nil:
-		return time.Time{}, err
+		return nil, err
+	case errors.As(err, &refused) && len(all) > 1: // one of them is at fault: told one by one it shows which
+		c.fault[p.ID]++
+		return nothing, nil
 	case errors.As(err, &refused):
+		delete(c.fault, p.ID)
 		s.log.Error("a message was refused for good and is set aside", "household", to.Household, "message", p.ID, "reason", refused.Reason)
-		return time.Time{}, s.mark(ctx, all, refused.Reason, now)
+		return sent(all, refused.Reason, now()), nil
 	case errors.As(err, &wait):
-		c.until = now.Add(s.jitter(wait.For))
-	default:
-		c.until = now.Add(s.jitter(min(s.to.FirstWait<<min(c.tries, 10), longest)))
-		c.tries++
-		s.log.Warn("a message could not be sent; it is tried again", "household", to.Household, "message", p.ID, "tries", c.tries, "err", err)
+		c.until = now().Add(jitter(wait.For))
+		return nothing, nil
 	}
-	return c.until, nil
+	return s.failed(c, to, all, err, now()), nil
 }
 
-// paces are the limits that a message counts against.
-func (s *Sender) paces(c *chat, p storage.Posted) []*rate.Limiter {
-	if s.to.Free != nil && s.to.Free(p) {
-		return []*rate.Limiter{s.all}
+// failed deals with a passing error: the chat waits, longer each time, and a message
+// that fails where others are taken is let go of in the end.
+func (s *Sender) failed(c *chat, to storage.Chat, all []storage.Posted, err error, now time.Time) (mark func(*storage.Tx) error) {
+	p := all[0]
+	if c.works {
+		c.fault[p.ID]++
 	}
-	return []*rate.Limiter{c.pace, s.all}
+	c.works = false
+	if c.since.IsZero() {
+		c.since = now
+	}
+	var silence Silence
+	if c.fault[p.ID] >= aside || !errors.As(err, &silence) && now.Sub(c.since) > hopeless {
+		s.log.Error("a message fails again and again and is set aside", "household", to.Household, "message", p.ID, "err", err)
+		delete(c.fault, p.ID)
+		c.since = time.Time{}
+		return sent(all, "failed again and again", now)
+	}
+	if c.tries == 0 {
+		s.log.Warn("a message could not be sent; it is tried again", "household", to.Household, "message", p.ID, "err", err)
+	}
+	c.until = now.Add(jitter(min(s.to.FirstWait<<min(c.tries, 10), longest)))
+	c.tries++
+	return nothing
 }
 
-// passedOver reports a message that this transport shows in another form.
-func (s *Sender) passedOver(m storage.Message) bool {
-	return m.Kind == storage.KindBoard && !s.to.Boards
-}
-
-// mark notes what was taken, also when the program is asked to stop meanwhile.
-func (s *Sender) mark(ctx context.Context, all []storage.Posted, failed string, now time.Time) error {
-	return s.store.Do(context.WithoutCancel(ctx), func(tx *storage.Tx) error {
+// sent notes that messages were taken, or set aside for a reason.
+func sent(all []storage.Posted, failed string, now time.Time) func(*storage.Tx) error {
+	return func(tx *storage.Tx) error {
 		for _, p := range all {
 			if err := tx.MarkSent(p, failed, now); err != nil {
 				return err
 			}
 		}
 		return nil
-	})
+	}
+}
+
+func (s *Sender) skips(to storage.Chat, p storage.Posted) bool {
+	return s.to.Skip != nil && s.to.Skip(to, p)
 }
 
 // jitter lengthens a wait by up to a fifth, so that not all come back at once.
-func (s *Sender) jitter(d time.Duration) time.Duration {
-	return d + time.Duration(s.rnd.Int64N(int64(d)/5+1))
+func jitter(d time.Duration) time.Duration {
+	return d + rand.N(d/5+1)
 }

@@ -35,7 +35,7 @@ func newBench(b testing.TB) (*apiserver.Server, *storage.Store) {
 		Poll: 20 * time.Second, Limits: func(bool) outbox.Limit { return outbox.Limit{} },
 	})
 	require.NoError(b, err)
-	require.NoError(b, s.Do(context.Background(), func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash("tallow"), time.Now()) }))
+	require.NoError(b, s.Do(context.Background(), func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash("tallow"), false, time.Now()) }))
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() { ended <- service.Run(ctx) }()

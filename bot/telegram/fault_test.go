@@ -48,7 +48,7 @@ func TestEveryFaultAtOnce(t *testing.T) {
 		}
 		ids[c.api.Type(group, maren, text)] = text
 	}
-	c.until("all taken", func() bool { return c.api.Waiting() == 0 })
+	c.patient(120*time.Second, func() bool { return c.api.Waiting() == 0 })
 	c.patient(120*time.Second, func() bool {
 		for id, text := range ids {
 			if strings.HasPrefix(text, "note") && c.api.Reaction(group, id) == "" {

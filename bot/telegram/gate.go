@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"strings"
@@ -29,13 +31,21 @@ func newGate(client *http.Client) *gate {
 	return g
 }
 
-// Do sends a request of the library.
+// What becomes of an answer that is none. The library would put its text into an
+// error, and the text may be the household's.
+var (
+	errCutShort = errors.New("the service's answer broke off")
+	errNoAnswer = errors.New("what came is no answer of the service")
+	errTooLarge = errors.New("the service finds the message too large")
+)
+
+// Do sends a request of the library, and hands it only an answer that it can read.
 func (g *gate) Do(req *http.Request) (*http.Response, error) {
-	if !strings.HasSuffix(req.URL.Path, "/getUpdates") {
-		return g.client.Do(req)
-	}
-	if err := g.wait(req.Context()); err != nil {
-		return nil, err
+	polls := strings.HasSuffix(req.URL.Path, "/getUpdates")
+	if polls {
+		if err := g.wait(req.Context()); err != nil {
+			return nil, err
+		}
 	}
 	resp, err := g.client.Do(req)
 	if err != nil {
@@ -43,13 +53,34 @@ func (g *gate) Do(req *http.Request) (*http.Response, error) {
 	}
 	body, err := io.ReadAll(resp.Body)
 	resp.Body.Close()
-	if err != nil {
-		return nil, err
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("%w: %w", errCutShort, err)
+	case resp.StatusCode == http.StatusRequestEntityTooLarge:
+		return nil, errTooLarge
 	}
-	body, n := readable(body)
-	g.expect(n)
+	if polls {
+		updates := 0
+		body, updates = readable(body)
+		g.expect(updates)
+	}
+	if json.Unmarshal(body, &response{}) != nil {
+		return nil, fmt.Errorf("%w (status %d)", errNoAnswer, resp.StatusCode)
+	}
 	resp.Body, resp.ContentLength = io.NopCloser(bytes.NewReader(body)), int64(len(body))
 	return resp, nil
+}
+
+// response is the shape in which the library reads what the service answers.
+type response struct {
+	OK          bool            `json:"ok"`
+	Result      json.RawMessage `json:"result"`
+	Description string          `json:"description"`
+	ErrorCode   int             `json:"error_code"`
+	Parameters  struct {
+		RetryAfter      int `json:"retry_after"`
+		MigrateToChatID int `json:"migrate_to_chat_id"`
+	} `json:"parameters"`
 }
 
 func (g *gate) wait(ctx context.Context) error {
@@ -84,34 +115,35 @@ func (g *gate) done() {
 	}
 }
 
-// readable replaces updates that the library could not read by empty ones with
-// their number, so that one of them does not stop all others, and counts them.
-func readable(body []byte) ([]byte, int) {
-	var answer struct {
+// readable writes an answer with updates anew, so that the library can read it, and
+// counts them. An update that it could not read becomes an empty one with its
+// number, so that one of them does not stop all others; one without a number is
+// left out.
+func readable(body []byte) (mended []byte, updates int) {
+	var given struct {
 		OK     bool              `json:"ok"`
 		Result []json.RawMessage `json:"result"`
 	}
-	if err := json.Unmarshal(body, &answer); err != nil || !answer.OK {
+	if err := json.Unmarshal(body, &given); err != nil || !given.OK {
 		return body, 0
 	}
-	changed := false
-	for i, raw := range answer.Result {
-		var u models.Update
-		if err := json.Unmarshal(raw, &u); err == nil {
-			continue
-		}
+	kept := given.Result[:0]
+	for _, raw := range given.Result {
 		var id struct {
 			ID int64 `json:"update_id"`
 		}
-		_ = json.Unmarshal(raw, &id) // 0 when even that is not there
-		answer.Result[i], changed = json.RawMessage(`{"update_id":`+itoa(id.ID)+`}`), true
+		if json.Unmarshal(raw, &id) != nil || id.ID == 0 {
+			continue
+		}
+		if json.Unmarshal(raw, &models.Update{}) != nil {
+			raw = json.RawMessage(`{"update_id":` + itoa(id.ID) + `}`)
+		}
+		kept = append(kept, raw)
 	}
-	if !changed {
-		return body, len(answer.Result)
-	}
-	mended, err := json.Marshal(answer)
+	given.Result = kept
+	mended, err := json.Marshal(given)
 	if err != nil {
-		return body, len(answer.Result)
+		return body, 0
 	}
-	return mended, len(answer.Result)
+	return mended, len(kept)
 }

@@ -14,6 +14,7 @@ import (
 	tg "github.com/go-telegram/bot"
 	"github.com/go-telegram/bot/models"
 
+	"yardbell/handlers"
 	"yardbell/storage"
 )
 
@@ -32,8 +33,9 @@ func Hash(key string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// keyGuard slows down who tries keys: each wrong one doubles the time in which
-// the chat's next is not looked at, and all chats together have a bound too.
+// keyGuard slows down who tries keys: after two slips each wrong one doubles the
+// time in which the chat's next is not looked at, and all chats together have a
+// bound too.
 type keyGuard struct {
 	mu    sync.Mutex
 	wrong map[string]int
@@ -44,7 +46,10 @@ func newKeyGuard() *keyGuard {
 	return &keyGuard{wrong: map[string]int{}, until: map[string]time.Time{}}
 }
 
-const allChats = "all"
+const (
+	allChats  = "all"
+	freeSlips = 2
+)
 
 // may reports whether a key of a chat is looked at now.
 func (g *keyGuard) may(chat string, now time.Time) bool {
@@ -58,7 +63,9 @@ func (g *keyGuard) failed(chat string, now time.Time) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	g.wrong[chat]++
-	g.until[chat] = now.Add(time.Second << min(g.wrong[chat], 12))
+	if n := g.wrong[chat] - freeSlips; n > 0 {
+		g.until[chat] = now.Add(time.Second << min(n, 12))
+	}
 	g.wrong[allChats]++
 	g.until[allChats] = now.Add(200 * time.Millisecond)
 }
@@ -94,53 +101,105 @@ func shares(text string) bool {
 	return len(f) == 2 && strings.EqualFold(f[0], "house") && strings.EqualFold(f[1], "shared")
 }
 
+// answer is what a line is answered with that no desk knows: about accounts, keys,
+// and who somebody is.
+type answer func(tx *storage.Tx, people []storage.Person) (storage.Message, error)
+
+// aside returns how such a line is answered, nil for a line of the desks. What the
+// file must not hold is taken out of the line.
+func (s *Service) aside(m *models.Message, line *handlers.Heard) answer {
+	if nameless(m) {
+		return whoTypes
+	}
+	if key, is := joins(line.Text); is {
+		line.Text = "house join"
+		return s.housed(line.Chat, key)
+	}
+	if name, is := claims(line.Text); is {
+		return claim(m.From, name)
+	}
+	if shares(line.Text) {
+		return share(m.From)
+	}
+	return nil
+}
+
+// whoTypes answers somebody who writes as the group itself.
+func whoTypes(*storage.Tx, []storage.Person) (storage.Message, error) {
+	return storage.Message{Status: storage.Refused, Head: "You write as the group itself, so I cannot tell who you are. Switch off that you remain anonymous here, and type it anew."}, nil
+}
+
+// whichHouse answers in a private chat with somebody of several households.
+func whichHouse(*storage.Tx, []storage.Person) (storage.Message, error) {
+	return storage.Message{Status: storage.Asked, Head: "Which household is that for? You are in more than one. Type it in the group of the one you mean, or here as a reply to something that I told you from it."}, nil
+}
+
+// housed answers a key that is typed where a household lives already: everyone
+// there has seen it, so it counts no more.
+func (s *Service) housed(chat, key string) answer {
+	return func(tx *storage.Tx, _ []storage.Person) (storage.Message, error) {
+		now := s.cfg.Now()
+		if s.keys.may(chat, now) {
+			_, ok, err := tx.UseKey(Hash(key), now)
+			if err != nil {
+				return storage.Message{}, err
+			}
+			if !ok {
+				s.keys.failed(chat, now)
+			}
+		}
+		return storage.Message{Status: storage.Refused, Head: "This is a household's chat already. A key that was typed here counts no more: make another where I run, with yardbell key, and type it in the other group only."}, nil
+	}
+}
+
 // share asks a keeper whether an account is the tablet that everyone uses.
-func (s *Service) share(ctx context.Context, h house, m *models.Message) error {
-	return s.ask(ctx, h, m, func(people []storage.Person) storage.Message {
+func share(from *models.User) answer {
+	return func(_ *storage.Tx, people []storage.Person) (storage.Message, error) {
 		reply := storage.Message{Status: storage.Asked, Head: "Is this account a tablet that everyone uses? A keeper presses, from another account."}
 		for _, p := range people { // a row of the accounts names somebody; for a shared one that means nothing
 			if !p.Gone {
-				reply.Buttons = []storage.Button{{Label: "Yes, everyone's", Say: fmt.Sprintf("%s%d:%s%d", tieMark, m.From.ID, sharedMark, p.ID)}}
+				reply.Buttons = []storage.Button{{Label: "Yes, everyone's", Say: fmt.Sprintf("%s%d:%s%d", tieMark, from.ID, sharedMark, p.ID)}}
 			}
 		}
-		return reply
-	})
+		return reply, nil
+	}
 }
 
 // claim asks the keepers whether an account is the person that it says it is.
-func (s *Service) claim(ctx context.Context, h house, m *models.Message, name string) error {
-	return s.ask(ctx, h, m, func(people []storage.Person) storage.Message {
+func claim(from *models.User, name string) answer {
+	return func(_ *storage.Tx, people []storage.Person) (storage.Message, error) {
 		for _, p := range people {
 			if !p.Gone && strings.EqualFold(p.Name, name) {
 				return storage.Message{
-					Status: storage.Asked, Head: fmt.Sprintf("%s says: I am %s. A keeper presses, if it is so.", m.From.FirstName, p.Name),
-					Buttons: []storage.Button{{Label: "Yes, that is " + p.Name, Say: fmt.Sprintf("%s%d:%d", tieMark, m.From.ID, p.ID)}},
-				}
+					Status: storage.Asked, Head: fmt.Sprintf("%s says: I am %s. A keeper presses, if it is so.", from.FirstName, p.Name),
+					Buttons: []storage.Button{{Label: "Yes, that is " + p.Name, Say: fmt.Sprintf("%s%d:%d", tieMark, from.ID, p.ID)}},
+				}, nil
 			}
 		}
 		if name == "" {
-			return storage.Message{Status: storage.Refused, Head: "Who are you? For example: house me Ivo"}
+			return storage.Message{Status: storage.Refused, Head: "Who are you? For example: house me Ivo"}, nil
 		}
-		return storage.Message{Status: storage.Refused, Head: fmt.Sprintf("I know nobody called %q here. A keeper can type: house add NAME", name)}
-	})
+		return storage.Message{Status: storage.Refused, Head: fmt.Sprintf("I know nobody called %q here. A keeper can type: house add NAME", name)}, nil
+	}
 }
 
-// ask takes a line in that is about accounts, which no desk knows, and answers it.
-func (s *Service) ask(ctx context.Context, h house, m *models.Message, reply func([]storage.Person) storage.Message) error {
-	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
+// ask takes a line in that no desk knows, and answers it.
+func (s *Service) ask(ctx context.Context, household int64, line handlers.Heard, reply answer) error {
 	err := s.do(ctx, func(tx *storage.Tx) error {
-		now := s.cfg.Now()
-		inbox, fresh, err := tx.Claim(h.id, storage.Line{Transport: transport, Ext: e.String(), Name: m.From.FirstName, At: now, Text: m.Text})
+		inbox, fresh, err := tx.Claim(household, line.Line)
 		if err != nil || !fresh {
 			return err
 		}
-		people, err := tx.People(h.id)
+		people, err := tx.People(household)
 		if err != nil {
 			return err
 		}
-		out := reply(people)
-		out.At, out.Kind = now, storage.KindReply
-		return tx.Post(h.id, inbox, out)
+		out, err := reply(tx, people)
+		if err != nil {
+			return err
+		}
+		out.At, out.Kind, out.To = line.At, storage.KindReply, line.Name
+		return tx.Post(household, inbox, out)
 	})
 	s.Kick()
 	return err
@@ -151,6 +210,9 @@ func (s *Service) ask(ctx context.Context, h house, m *models.Message, reply fun
 func (s *Service) stranger(ctx context.Context, m *models.Message, text string, direct bool) error {
 	chat := chatName(m.Chat.ID)
 	if key, is := joins(text); is && m.Chat.Type != models.ChatTypePrivate {
+		if nameless(m) { // a keeper has to be somebody
+			return s.polite(ctx, m.Chat)
+		}
 		now := s.cfg.Now()
 		if !s.keys.may(chat, now) {
 			return nil
@@ -178,7 +240,7 @@ func (s *Service) polite(ctx context.Context, c models.Chat) error {
 	}); err != nil || !first {
 		return err
 	}
-	text := "I keep a household's book and talk in its own group only. Where I run, a house key is printed; in the group somebody types: /house join KEY"
+	text := "I keep a household's book and talk in its own group only. Where I run, a house key is printed; in the group somebody types, under their own name: /house join KEY"
 	if c.Type == models.ChatTypePrivate {
 		text = "I talk in a household's group, and here with its people. In the group, type: /house me NAME"
 	}
@@ -190,16 +252,20 @@ func (s *Service) polite(ctx context.Context, c models.Chat) error {
 }
 
 // join makes a chat a household's, and its sender the first keeper. A household
-// that has lived in a terminal so far moves into the chat with all it has.
+// that has lived in a terminal so far moves into the chat with all it has, by the
+// key that was made for it.
 func (s *Service) join(ctx context.Context, m *models.Message, chat, key string) (ok bool, err error) {
 	now := s.cfg.Now()
-	err = s.do(ctx, func(tx *storage.Tx) error {
-		if ok, err = tx.UseKey(Hash(key), now); err != nil || !ok {
+	err = s.do(ctx, func(tx *storage.Tx) (err error) {
+		own := false
+		if own, ok, err = tx.UseKey(Hash(key), now); err != nil || !ok {
 			return err
 		}
-		id, moved, err := s.homeless(tx, chat)
-		if err != nil {
-			return err
+		id, moved := int64(0), false
+		if own {
+			if id, moved, err = homeless(tx, chat); err != nil {
+				return err
+			}
 		}
 		if !moved {
 			if id, err = tx.Found(chat, s.cfg.Zone, guestName(m.From, nil), now); err != nil {
@@ -226,7 +292,7 @@ func (s *Service) join(ctx context.Context, m *models.Message, chat, key string)
 
 // homeless returns a household that has no chat of this service yet, and gives it
 // the chat.
-func (s *Service) homeless(tx *storage.Tx, chat string) (int64, bool, error) {
+func homeless(tx *storage.Tx, chat string) (int64, bool, error) {
 	all, err := tx.Households()
 	if err != nil {
 		return 0, false, err
@@ -273,7 +339,7 @@ func (s *Service) member(ctx context.Context, c *models.ChatMemberUpdated) error
 	if c.Chat.Type == models.ChatTypePrivate {
 		return nil
 	}
-	_, ok, err := s.household(ctx, c.Chat, &c.From)
+	_, ok, err := s.household(ctx, c.Chat, &c.From, 0)
 	if err != nil || ok {
 		return err
 	}

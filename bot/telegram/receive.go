@@ -2,15 +2,14 @@ package telegram
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"io"
-	"net/http"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf16"
 	"unicode/utf8"
 
-	tg "github.com/go-telegram/bot"
 	"github.com/go-telegram/bot/models"
 
 	"yardbell/handlers"
@@ -47,33 +46,33 @@ func parseExt(s string) (e ext) {
 
 // message takes a typed line in.
 func (s *Service) message(ctx context.Context, m *models.Message, edited bool) error {
-	if m.MigrateToChatID != 0 {
-		return s.do(ctx, func(tx *storage.Tx) error { return tx.MoveChat(chatName(m.Chat.ID), chatName(m.MigrateToChatID)) })
-	}
-	if m.MigrateFromChatID != 0 {
-		return s.do(ctx, func(tx *storage.Tx) error { return tx.MoveChat(chatName(m.MigrateFromChatID), chatName(m.Chat.ID)) })
-	}
-	if m.From == nil || m.From.IsBot || m.ViaBot != nil || m.ForwardOrigin != nil {
-		return nil // not typed here by a person
+	switch {
+	case m.MigrateToChatID != 0:
+		return s.moved(ctx, m.Chat.ID, m.MigrateToChatID)
+	case m.MigrateFromChatID != 0:
+		return s.moved(ctx, m.MigrateFromChatID, m.Chat.ID)
+	case !typed(m):
+		return nil
 	}
 	text, direct, ours := s.words(m)
 	if !ours || strings.TrimSpace(text) == "" {
 		return nil
 	}
-	house, ok, err := s.household(ctx, m.Chat, m.From)
+	about := s.repliesTo(m)
+	house, ok, err := s.household(ctx, m.Chat, m.From, about)
 	if err != nil {
 		return err
 	}
 	if !ok {
 		return s.stranger(ctx, m, text, direct)
 	}
-	if name, is := claims(text); is {
-		return s.claim(ctx, house, m, name)
+	if !direct && about == 0 && nameless(m) && !strings.HasPrefix(text, "/") || place(m) && !house.keeper {
+		return nil // said to the others
 	}
-	if shares(text) {
-		return s.share(ctx, house, m)
+	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: topic(m)}
+	if house.others {
+		return s.ask(ctx, house.id, s.heard(house, e, ""), whichHouse) // the line itself may be for another household's file
 	}
-	e := ext{kind: "m", chat: m.Chat.ID, message: m.ID, thread: m.MessageThreadID}
 	if edited {
 		stop, err := s.editedLine(ctx, house, m, e)
 		if err != nil || stop {
@@ -81,21 +80,72 @@ func (s *Service) message(ctx context.Context, m *models.Message, edited bool) e
 		}
 		e.kind, e.more = "e", itoa(int64(m.EditDate))
 	}
-	if m.Document != nil {
-		if text, err = s.withDocument(ctx, m, text); err != nil {
-			return err
-		}
-	}
 	h := s.heard(house, e, text)
-	h.At = typedAt(m.Date, h.At)
-	h.Direct = direct || m.Chat.Type == models.ChatTypePrivate
-	if m.ReplyToMessage != nil && m.ReplyToMessage.From != nil && m.ReplyToMessage.From.ID == s.me.ID {
-		h.Direct = true
-		if h.Answers, err = s.ringOf(ctx, house, m.ReplyToMessage.ID); err != nil {
+	h.At = typedAt(max(m.Date, m.EditDate), h.At)
+	h.Direct = direct || about != 0 || m.Chat.Type == models.ChatTypePrivate
+	if h.Answers, err = s.ringOf(ctx, house, m.Chat.ID, about); err != nil {
+		return err
+	}
+	return s.line(ctx, house, m, h)
+}
+
+// line has a line answered: by the desks, at once or when its file is there, or
+// here where it is about who is who.
+func (s *Service) line(ctx context.Context, house house, m *models.Message, h handlers.Heard) error {
+	if reply := s.aside(m, &h); reply != nil {
+		return s.ask(ctx, house.id, h, reply)
+	}
+	if m.Document != nil {
+		if later, err := s.withDocument(ctx, house.id, h, m.Document); err != nil || later {
 			return err
 		}
 	}
-	_, err = s.hear(ctx, h)
+	_, err := s.hear(ctx, h)
+	return err
+}
+
+// typed reports a message that somebody wrote here: no bot, and nothing handed on
+// from elsewhere.
+func typed(m *models.Message) bool {
+	return m.From != nil && (!m.From.IsBot || nameless(m)) && m.ViaBot == nil && m.ForwardOrigin == nil
+}
+
+// nameless reports a message of somebody who writes as the group itself: the
+// service gives all of those one account, which is nobody's.
+func nameless(m *models.Message) bool {
+	return m.SenderChat != nil && m.SenderChat.ID == m.Chat.ID
+}
+
+// place reports a location sent once, as a household tells where it is: neither a
+// shop's, nor one that follows somebody about.
+func place(m *models.Message) bool {
+	return m.Location != nil && m.Venue == nil && m.Location.LivePeriod == 0 && m.EditDate == 0
+}
+
+// topic returns the number of a message's topic. Replies have a thread in any
+// supergroup, which is no place to write to.
+func topic(m *models.Message) int {
+	if !m.IsTopicMessage {
+		return 0
+	}
+	return m.MessageThreadID
+}
+
+// repliesTo returns the number of our message that a message replies to.
+func (s *Service) repliesTo(m *models.Message) int {
+	if r := m.ReplyToMessage; r != nil && r.From != nil && r.From.ID == s.me.ID {
+		return r.ID
+	}
+	return 0
+}
+
+// moved keeps a household whose group has got another number.
+func (s *Service) moved(ctx context.Context, from, to int64) error {
+	err := s.do(ctx, func(tx *storage.Tx) error { return tx.MoveChat(chatName(from), chatName(to)) })
+	if errors.Is(err, storage.ErrTaken) {
+		s.cfg.Log.Error("a group moved to a number that is another household's already; both stay as they are", "from", chatName(from), "to", chatName(to))
+		return nil
+	}
 	return err
 }
 
@@ -119,7 +169,7 @@ func (s *Service) words(m *models.Message) (text string, direct, ours bool) {
 	if text == "" {
 		text, entities = m.Caption, m.CaptionEntities
 	}
-	if m.Location != nil && text == "" {
+	if place(m) {
 		return fmt.Sprintf("house at %.4f %.4f", m.Location.Latitude, m.Location.Longitude), true, true
 	}
 	name := "@" + s.me.Username
@@ -162,33 +212,53 @@ func cut(text string, offset, length int) (before, word, after string, ok bool) 
 
 // house is a household as somebody's line meets it.
 type house struct {
-	id    int64
-	chat  string
-	name  string // under which name the line counts
-	guest bool   // nobody of the household
-	tab   bool   // a tablet that everyone uses
+	id     int64
+	chat   string
+	name   string // under which name the line counts
+	keeper bool
+	guest  bool // nobody of the household
+	tab    bool // a tablet that everyone uses
+	others bool // in a private chat: of several households, and not plain of which
 }
 
-// household returns the household of a chat; of a private chat that of the person.
-func (s *Service) household(ctx context.Context, c models.Chat, from *models.User) (h house, ok bool, err error) {
+// household returns the household of a chat; of a private chat that of the person,
+// by the message of ours that is spoken of where there is one.
+func (s *Service) household(ctx context.Context, c models.Chat, from *models.User, about int) (h house, ok bool, err error) {
 	err = s.do(ctx, func(tx *storage.Tx) error {
-		name := chatName(c.ID)
 		if c.Type == models.ChatTypePrivate {
-			if name, ok, err = tx.HouseholdOfAccount(account(from)); err != nil || !ok {
-				return err
-			}
-			if err := tx.SetPrivate(account(from)); err != nil {
-				return err
-			}
+			h, ok, err = home(tx, chatName(c.ID), account(from), about)
+		} else {
+			h.chat = chatName(c.ID)
+			h.id, ok, err = tx.HouseholdNumber(h.chat)
 		}
-		id, is, err := tx.HouseholdNumber(name)
-		if ok = is; err != nil || !is {
+		if err != nil || !ok {
 			return err
 		}
-		h = house{id: id, chat: name}
 		return h.recognise(tx, from)
 	})
 	return h, ok, err
+}
+
+// home returns the household that is spoken to in somebody's private chat: one in
+// which they are still.
+func home(tx *storage.Tx, chat, account string, about int) (h house, ok bool, err error) {
+	all, err := tx.HouseholdsOf(account)
+	if err != nil || len(all) == 0 {
+		return h, false, err
+	}
+	if err := tx.SetPrivate(account); err != nil {
+		return h, false, err
+	}
+	from, known, err := tx.ShownBy(chat, about)
+	if err != nil {
+		return h, false, err
+	}
+	for _, c := range all {
+		if !known || c.Household == from {
+			return house{id: c.Household, chat: c.Chat, others: !known && len(all) > 1}, true, nil
+		}
+	}
+	return h, false, nil
 }
 
 func account(u *models.User) string { return chatName(u.ID) }
@@ -203,7 +273,7 @@ func (h *house) recognise(tx *storage.Tx, from *models.User) error {
 	h.name, h.guest, h.tab = guestName(from, people), !known.Shared, known.Shared
 	for _, p := range people {
 		if tied && !known.Shared && p.ID == known.Person && !p.Gone {
-			h.name, h.guest = p.Name, false
+			h.name, h.guest, h.keeper = p.Name, false, p.Keeper
 		}
 	}
 	return err
@@ -211,8 +281,19 @@ func (h *house) recognise(tx *storage.Tx, from *models.User) error {
 
 // heard is a line of somebody.
 func (s *Service) heard(h house, e ext, text string) handlers.Heard {
-	line := storage.Line{Transport: transport, Ext: e.String(), Name: h.name, At: s.cfg.Now(), Text: text}
-	return handlers.Heard{Line: line, Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
+	return handlers.Heard{Line: s.typed(h, e, text), Chat: h.chat, Zone: s.cfg.Zone, Guest: h.guest, Shared: h.tab}
+}
+
+func (s *Service) typed(h house, e ext, text string) storage.Line {
+	return storage.Line{Transport: transport, Ext: e.String(), Chat: alone(e.chat), Name: h.name, At: s.cfg.Now(), Text: text}
+}
+
+// alone is the name of a chat of one person, empty for a group's.
+func alone(chat int64) string {
+	if chat > 0 {
+		return chatName(chat)
+	}
+	return ""
 }
 
 // guestName is what somebody is called who is nobody of the household yet: never
@@ -236,7 +317,9 @@ func (s *Service) hear(ctx context.Context, h handlers.Heard) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
+	s.telling.Lock() // a line whose file was fetched comes beside the others
 	s.cfg.OnLine()
+	s.telling.Unlock()
 	s.Kick()
 	return line, nil
 }
@@ -245,17 +328,21 @@ func (s *Service) do(ctx context.Context, fn func(*storage.Tx) error) error {
 	return s.cfg.Store.Do(ctx, fn)
 }
 
-// editedLine deals with a line that was changed after it was typed: what it wrote
-// stays, and that is said; one that wrote nothing is read anew.
+// editedLine deals with a line that was changed after it was typed: what it wrote,
+// as it was typed or as it was changed since, stays, and that is said; one that
+// wrote nothing is read anew.
 func (s *Service) editedLine(ctx context.Context, h house, m *models.Message, e ext) (stop bool, err error) {
+	typed := e.String()
+	e.kind = "e"
+	versions := e.String()
+	e.more = itoa(int64(m.EditDate))
 	err = s.do(ctx, func(tx *storage.Tx) error {
-		wrote, err := tx.WroteEntry(h.id, transport, e.String())
+		wrote, err := tx.WroteEntry(h.id, transport, typed, versions)
 		if err != nil || !wrote {
 			return err
 		}
 		stop = true
-		e.kind, e.more = "e", itoa(int64(m.EditDate))
-		inbox, fresh, err := tx.Claim(h.id, storage.Line{Transport: transport, Ext: e.String(), Name: m.From.FirstName, At: s.cfg.Now(), Text: m.Text})
+		inbox, fresh, err := tx.Claim(h.id, s.heard(h, e, m.Text).Line)
 		if err != nil || !fresh {
 			return err
 		}
@@ -270,56 +357,50 @@ func (s *Service) editedLine(ctx context.Context, h house, m *models.Message, e 
 
 // ringOf returns the number of the ring that a message of ours shows, when it
 // shows one that is open.
-func (s *Service) ringOf(ctx context.Context, h house, message int) (num int, err error) {
+func (s *Service) ringOf(ctx context.Context, h house, chat int64, message int) (num int, err error) {
+	if message == 0 {
+		return 0, nil
+	}
 	err = s.do(ctx, func(tx *storage.Tx) error {
-		key, ok, err := tx.ShownKey(h.id, message)
+		key, ok, err := tx.ShownKey(h.id, chatName(chat), message)
 		if err != nil || !ok {
 			return err
 		}
-		rings, err := tx.BoardRings(h.id, key)
-		open := 0
-		for _, g := range rings {
-			if g.Answer == "" {
-				num = g.Num
-				open++
-			}
+		rings, err := ringsShown(tx, h.id, key)
+		if err != nil {
+			return err
 		}
-		if open != 1 {
-			num = 0
+		rings = slices.DeleteFunc(rings, func(g storage.Ring) bool { return g.Answer != "" })
+		if len(rings) == 1 {
+			num = rings[0].Num
 		}
-		return err
+		return nil
 	})
 	return num, err
 }
 
-// maxDocument is the most that is read of a document, in bytes; the service gives
-// out no more.
-const maxDocument = 20 << 20
+// copyMark begins the key of a message in a private chat; the numbers of the
+// rings that it tells follow.
+const copyMark = "copy"
 
-// withDocument puts a document's text below the line that is its caption.
-func (s *Service) withDocument(ctx context.Context, m *models.Message, text string) (string, error) {
-	if m.Document.FileSize > maxDocument {
-		return text, nil
+func copyKey(rings []int) string {
+	return strings.Trim(copyMark+" "+strings.Trim(fmt.Sprint(rings), "[]"), " ")
+}
+
+// ringsShown returns the rings that a message tells, by its key.
+func ringsShown(tx *storage.Tx, household int64, key string) (out []storage.Ring, err error) {
+	numbers, copied := strings.CutPrefix(key, copyMark)
+	if !copied {
+		return tx.BoardRings(household, key)
 	}
-	f, err := s.api.GetFile(ctx, &tg.GetFileParams{FileID: m.Document.FileID})
-	if err != nil {
-		s.cfg.Log.Warn("a document could not be fetched", "err", s.hide(err))
-		return text, nil //nolint:nilerr // the line itself is answered: it asks for what is missing
+	for n := range strings.FieldsSeq(numbers) {
+		g, ok, err := tx.RingNumbered(household, int(atoi(n)))
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			out = append(out, g)
+		}
 	}
-	req, err := http.NewRequestWithContext(ctx, http.MethodGet, s.api.FileDownloadLink(f), nil)
-	if err != nil {
-		return text, s.hide(err)
-	}
-	resp, err := s.gate.client.Do(req)
-	if err != nil {
-		s.cfg.Log.Warn("a document could not be fetched", "err", s.hide(err))
-		return text, nil //nolint:nilerr // as above
-	}
-	defer resp.Body.Close()
-	body, err := io.ReadAll(io.LimitReader(resp.Body, maxDocument))
-	if err != nil || resp.StatusCode != http.StatusOK || !utf8.Valid(body) {
-		s.cfg.Log.Warn("a document could not be read as text", "status", resp.StatusCode)
-		return text, nil //nolint:nilerr // as above
-	}
-	return text + "\n" + string(body), nil
+	return out, nil
 }

@@ -36,29 +36,33 @@ type Config struct {
 	Poll    time.Duration                 // how long one call waits for updates; 0 for the usual 50 s
 	Limits  func(group bool) outbox.Limit // nil for the service's published limits
 	Overall outbox.Limit
-	Retry   time.Duration // the wait after a first error of sending; 0 for a second
+	Retry   time.Duration // the wait after a first error; 0 for a second
 }
 
-// The published limits: about 20 messages a minute in a group, 30 a second in all.
+// The published limits: about 20 messages a minute in a group, one a second to a
+// person, 30 a second in all.
 var (
 	groupLimit   = outbox.Limit{Every: 6 * time.Second, Burst: 10} // never more than 20 in a minute
+	personLimit  = outbox.Limit{Every: time.Second, Burst: 5}
 	overallLimit = outbox.Limit{Every: time.Second / 30, Burst: 30}
 )
 
 // Service is a running chat.
 type Service struct {
-	cfg    Config
-	api    *tg.Bot
-	gate   *gate
-	me     models.User
-	keys   *keyGuard
-	kick   chan struct{}
-	sent   map[int64]int // outbox row -> parts of it that the service has taken
-	fatal  chan error
-	sender *outbox.Sender
-	busy   sync.WaitGroup  // courtesies that are on their way
-	hook   *webhook        // nil when updates are asked for
-	hard   context.Context //nolint:containedctx // ends a while after the service is asked to stop
+	cfg     Config
+	api     *tg.Bot
+	gate    *gate
+	me      models.User
+	keys    *keyGuard
+	kick    chan struct{}
+	wanted  chan struct{} // a file is to be fetched
+	telling sync.Mutex    // OnLine is called once at a time
+	fatal   chan error
+	sender  *outbox.Sender
+	others  conflicts
+	busy    sync.WaitGroup  // courtesies that are on their way
+	hook    *webhook        // nil when updates are asked for
+	hard    context.Context //nolint:containedctx // ends a while after the service is asked to stop
 }
 
 // allowed are the updates that are asked for.
@@ -87,9 +91,15 @@ func New(cfg Config) (*Service, error) {
 	if cfg.OnLine == nil {
 		cfg.OnLine = func() {}
 	}
+	if cfg.Retry == 0 {
+		cfg.Retry = time.Second
+	}
+	if cfg.Limits == nil {
+		cfg.Limits, cfg.Overall = published, overallLimit
+	}
 	s := &Service{
 		cfg: cfg, gate: newGate(&http.Client{Timeout: cfg.Poll + 20*time.Second}), keys: newKeyGuard(),
-		kick: make(chan struct{}, 1), sent: map[int64]int{}, fatal: make(chan error, 1),
+		kick: make(chan struct{}, 1), wanted: make(chan struct{}, 1), fatal: make(chan error, 1), hard: context.Background(),
 	}
 	options := []tg.Option{
 		tg.WithSkipGetMe(), tg.WithNotAsyncHandlers(), tg.WithWorkers(1), tg.WithUpdatesChannelCap(0),
@@ -105,12 +115,16 @@ func New(cfg Config) (*Service, error) {
 		return nil, s.hide(err)
 	}
 	s.api = api
-	limit, all := groupLimit, overallLimit
-	if cfg.Limits != nil {
-		limit, all = cfg.Limits(true), cfg.Overall
-	}
-	s.sender = outbox.NewSender(cfg.Store, outbox.Transport{Send: s.send, Serves: Serves, Boards: true, Chat: limit, All: all, Merge: merge, Free: free, FirstWait: cfg.Retry}, cfg.Log)
+	pace := func(to storage.Chat) outbox.Limit { return cfg.Limits(to.Alone == "") }
+	s.sender = outbox.NewSender(cfg.Store, outbox.Transport{Send: s.send, Serves: Serves, Skip: skip, Apart: true, Merge: merge, Free: free, FirstWait: cfg.Retry, Pace: pace, All: cfg.Overall}, cfg.Log)
 	return s, nil
+}
+
+func published(group bool) outbox.Limit {
+	if group {
+		return groupLimit
+	}
+	return personLimit
 }
 
 // hidden is an error whose text does not tell the token.
@@ -149,7 +163,8 @@ func (s *Service) Run(ctx context.Context) error {
 	s.hard = hard
 	defer context.AfterFunc(ctx, func() { time.AfterFunc(inHand, end) })()
 	sending := make(chan struct{})
-	go func() { defer close(sending); s.sendLoop(ctx) }()
+	go func() { defer close(sending); s.sender.Run(ctx, s.kick, s.cfg.Now) }()
+	s.busy.Go(func() { s.fetchLoop(ctx) })
 	polling := make(chan struct{})
 	go func() { defer close(polling); s.receive(ctx) }()
 	var failed error
@@ -160,37 +175,57 @@ func (s *Service) Run(ctx context.Context) error {
 	}
 	<-polling
 	<-sending
+	defer time.AfterFunc(polite, end).Stop()
 	s.busy.Wait()
 	return failed
 }
 
-// inHand is how long what is in hand may take when the service is asked to stop.
-const inHand = 4 * time.Second
+const (
+	// inHand is how long what is in hand may take when the service is asked to stop.
+	inHand = 4 * time.Second
+	// polite is how long courtesies are waited for then, when all else is done.
+	polite = time.Second / 2
+)
 
-// introduce asks the service who the bot is, for as long as the service cannot be
-// reached, and tells it the commands.
+// introduce asks the service who the bot is, and tells it the commands.
 func (s *Service) introduce(ctx context.Context) error {
-	for wait := time.Second; ; wait = min(2*wait, time.Minute) {
+	err := s.insist(ctx, "the service cannot be reached yet", func() error {
 		me, err := s.api.GetMe(ctx)
 		if err == nil {
 			s.me = *me
-			break
 		}
-		if errors.Is(err, tg.ErrorUnauthorized) || errors.Is(err, tg.ErrorNotFound) {
-			return ErrToken
-		}
-		s.cfg.Log.Warn("the service cannot be reached yet", "err", s.hide(err))
-		select {
-		case <-ctx.Done():
-			return nil
-		case <-time.After(wait):
-		}
+		return err
+	})
+	if err != nil || ctx.Err() != nil {
+		return err
 	}
 	s.cfg.Log.Info("serving", "bot", s.me.Username)
 	if err := s.tellCommands(ctx); err != nil {
 		s.cfg.Log.Warn("the command list could not be set", "err", s.hide(err))
 	}
 	return nil
+}
+
+// insist makes a call that nothing works without, until the service takes it. A call
+// that it will never take is an error; the end of the context is none.
+func (s *Service) insist(ctx context.Context, otherwise string, call func() error) error {
+	for wait := s.cfg.Retry; ; wait = min(2*wait, time.Minute) {
+		err := call()
+		switch {
+		case err == nil || ctx.Err() != nil:
+			return nil
+		case errors.Is(err, tg.ErrorUnauthorized), errors.Is(err, tg.ErrorNotFound):
+			return ErrToken
+		case errors.Is(err, tg.ErrorBadRequest):
+			return s.hide(err)
+		}
+		s.cfg.Log.Warn(otherwise, "err", s.hide(err))
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(wait):
+		}
+	}
 }
 
 // listed are the commands of the day's most use, which the chat shows by itself.
@@ -212,11 +247,30 @@ func (s *Service) pollFailed(err error) {
 	switch {
 	case errors.Is(err, tg.ErrorUnauthorized):
 		s.giveUp(ErrToken)
-	case errors.Is(err, tg.ErrorConflict):
+	case errors.Is(err, tg.ErrorConflict) && s.others.lasts(s.cfg.Now()):
 		s.giveUp(ErrOther)
 	default:
 		s.cfg.Log.Warn("updates could not be fetched; it is tried again", "err", s.hide(err))
 	}
+}
+
+// conflicts are the times at which the service said that another program asks for
+// the same updates. One such word may be about a call of our own that it has not
+// noticed the end of; two programs hear it again and again.
+type conflicts struct{ first, latest time.Time }
+
+const (
+	apart   = 20 * time.Second // conflicts further apart than this have nothing to do with each other
+	lasting = 30 * time.Second // how long they go on when it is another program
+)
+
+// lasts notes a conflict and reports whether they last.
+func (c *conflicts) lasts(now time.Time) bool {
+	if now.Sub(c.latest) > apart {
+		c.first = now
+	}
+	c.latest = now
+	return now.Sub(c.first) >= lasting
 }
 
 func (s *Service) giveUp(err error) {
@@ -231,33 +285,6 @@ func (s *Service) Kick() {
 	select {
 	case s.kick <- struct{}{}:
 	default:
-	}
-}
-
-// idle is how long the outbox is left alone when nothing is known to wait:
-// another program may have put something in.
-const idle = time.Minute
-
-func (s *Service) sendLoop(ctx context.Context) {
-	timer := time.NewTimer(0)
-	defer timer.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-s.kick:
-		case <-timer.C:
-		}
-		now := s.cfg.Now()
-		next, err := s.sender.Pass(ctx, storage.Which{}, now)
-		if err != nil && ctx.Err() == nil {
-			s.cfg.Log.Error("the outbox could not be emptied", "err", s.hide(err))
-		}
-		wait := idle
-		if !next.IsZero() {
-			wait = min(max(next.Sub(now), time.Millisecond), idle)
-		}
-		timer.Reset(wait)
 	}
 }
 
@@ -279,22 +306,34 @@ func (s *Service) take(ctx context.Context, u *models.Update) {
 	}
 }
 
-func (s *Service) taken(ctx context.Context, u *models.Update) (err error) {
+func (s *Service) taken(ctx context.Context, u *models.Update) error {
+	return s.guarded(u.ID, func() error {
+		switch {
+		case u.Message != nil:
+			return s.message(ctx, u.Message, false)
+		case u.EditedMessage != nil:
+			return s.message(ctx, u.EditedMessage, true)
+		case u.CallbackQuery != nil:
+			return s.pressed(ctx, u.CallbackQuery)
+		case u.MyChatMember != nil:
+			return s.member(ctx, u.MyChatMember)
+		}
+		return nil
+	})
+}
+
+// guarded does what came in under a number. What cannot be handled, now or later,
+// must not stop the rest: it is logged and passed over.
+func (s *Service) guarded(number int64, do func() error) (err error) {
 	defer func() {
-		if p := recover(); p != nil { // one update that cannot be handled must not stop the rest
-			s.cfg.Log.Error("an update could not be handled and is passed over", "update", u.ID, "panic", fmt.Sprint(p), "stack", string(debug.Stack()))
+		if p := recover(); p != nil {
+			s.cfg.Log.Error("what came in could not be handled and is passed over", "number", number, "panic", fmt.Sprint(p), "stack", string(debug.Stack()))
 			err = nil
 		}
 	}()
-	switch {
-	case u.Message != nil:
-		return s.message(ctx, u.Message, false)
-	case u.EditedMessage != nil:
-		return s.message(ctx, u.EditedMessage, true)
-	case u.CallbackQuery != nil:
-		return s.pressed(ctx, u.CallbackQuery)
-	case u.MyChatMember != nil:
-		return s.member(ctx, u.MyChatMember)
+	if err = do(); storage.Lasting(err) {
+		s.cfg.Log.Error("what came in could not be handled and is passed over", "number", number, "err", s.hide(err))
+		return nil
 	}
-	return nil
+	return err
 }

@@ -88,6 +88,7 @@ func (c *chat) down() {
 	}
 	c.stop = nil
 	require.NoError(c.t, c.store.Close())
+	c.until("the service notices", func() bool { return c.api.Polling() == 0 })
 }
 
 // joined makes the group the household's, with Maren as its keeper.
@@ -101,8 +102,14 @@ func (c *chat) joined() {
 	c.sees("Added Ivo, child, 13")
 }
 
+// key keeps a house key for another household, ownKey one for that which lives in
+// the terminal.
 func (c *chat) key(key string) {
-	c.do(func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash(key), time.Now()) })
+	c.do(func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash(key), false, time.Now()) })
+}
+
+func (c *chat) ownKey(key string) {
+	c.do(func(tx *storage.Tx) error { return tx.AddKey(telegram.Hash(key), true, time.Now()) })
 }
 
 func (c *chat) do(fn func(*storage.Tx) error) {
@@ -294,7 +301,6 @@ func TestTwoHouseholds(t *testing.T) {
 	c := newChat(t)
 	c.joined()
 	c.api.AddChat(-66, "group")
-	june := apiserver.User{ID: 66, Name: "June"}
 	c.key("cedar")
 	c.api.Type(-66, june, "/house join cedar")
 	c.until("joined", func() bool { return strings.Contains(c.all(-66), "June its keeper") })
@@ -320,7 +326,6 @@ func TestTwoHouseholds(t *testing.T) {
 func TestSharedTablet(t *testing.T) {
 	c := newChat(t)
 	c.joined()
-	tablet := apiserver.User{ID: 77, Name: "Tablet"}
 	c.api.Type(group, tablet, "/house shared")
 	m := c.sees("a tablet that everyone uses?")
 	c.api.Press(tablet, m, m.Buttons[0][0].Data)

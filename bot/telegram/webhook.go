@@ -40,16 +40,25 @@ func (s *Service) UseWebhook(url, listen string) error {
 
 // receive takes updates until the context ends: asked for, or brought.
 func (s *Service) receive(ctx context.Context) {
-	if s.hook == nil {
-		if _, err := s.api.DeleteWebhook(ctx, &tg.DeleteWebhookParams{}); err != nil && ctx.Err() == nil {
-			s.cfg.Log.Warn("an earlier webhook could not be taken off", "err", s.hide(err))
-		}
-		s.api.Start(ctx)
-		return
+	take := s.poll
+	if s.hook != nil {
+		take = s.listen
 	}
-	if err := s.listen(ctx); err != nil && ctx.Err() == nil {
+	if err := take(ctx); err != nil && ctx.Err() == nil {
 		s.giveUp(s.hide(err))
 	}
+}
+
+func (s *Service) poll(ctx context.Context) error {
+	err := s.insist(ctx, "an earlier webhook could not be taken off yet", func() error {
+		_, err := s.api.DeleteWebhook(ctx, &tg.DeleteWebhookParams{})
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	s.api.Start(ctx)
+	return nil
 }
 
 func (s *Service) listen(ctx context.Context) error {
@@ -64,7 +73,11 @@ func (s *Service) listen(ctx context.Context) error {
 		defer stop()
 		_ = server.Shutdown(end) // what is in hand is finished
 	}()
-	if _, err := s.api.SetWebhook(ctx, &tg.SetWebhookParams{URL: s.hook.url, SecretToken: s.hook.secret, MaxConnections: 1, AllowedUpdates: allowed}); err != nil {
+	err = s.insist(ctx, "the webhook could not be set yet", func() error {
+		_, err := s.api.SetWebhook(ctx, &tg.SetWebhookParams{URL: s.hook.url, SecretToken: s.hook.secret, MaxConnections: 1, AllowedUpdates: allowed})
+		return err
+	})
+	if err != nil {
 		ln.Close()
 		return err
 	}

@@ -51,8 +51,8 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 	if strings.HasPrefix(m.bell.Subject, "rope") && (!req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID) {
 		return desk.Refuse("Only a keeper can say all clear."), nil
 	}
-	if m.bell.Safety && req.TypedBy.Child(req.Now) {
-		return desk.Refuse(fmt.Sprintf("%s is a safety bell: an adult says when it is done.", desk.Upper(m.bell.Title))), nil
+	if m.bell.Safety && !req.Grown() {
+		return forAdults(req, m), nil
 	}
 	if m.bell.Safety && !req.Direct && req.Mentions("all") {
 		return desk.Reply{}, desk.ErrSilent // "all done" names nothing
@@ -82,6 +82,14 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 	reply := desk.Quietly(head)
 	reply.Lines, reply.Quiet = lines, len(lines) == 0
 	return reply, nil
+}
+
+func forAdults(req *desk.Request, m meant) desk.Reply {
+	why := fmt.Sprintf("%s is a safety bell: an adult says when it is done.", desk.Upper(m.bell.Title))
+	if req.Shared {
+		why += " Not here: on the tablet I cannot see who types."
+	}
+	return desk.Refuse(why)
 }
 
 func closeRing(req *desk.Request, m meant, how string, at time.Time) error {

@@ -39,7 +39,7 @@ func find(req *desk.Request, verb string) (meant, desk.Reply, bool, error) {
 	if terms := req.Reading.Terms("rings"); len(terms) > 0 {
 		return one(req, verb, named(open, terms))
 	}
-	own := slices.DeleteFunc(open, func(m meant) bool { return !isFor(req, m) || req.Now.Sub(m.ring.LastSaid) > lastHours })
+	own := slices.DeleteFunc(slices.Clone(open), func(m meant) bool { return !isFor(req, m) || req.Now.Sub(m.ring.LastSaid) > lastHours })
 	if len(own) == 0 && !req.Direct {
 		return meant{}, desk.Reply{}, false, nil
 	}

@@ -38,6 +38,7 @@ type Request struct {
 	Slash   bool   // typed with a slash or pressed as a button
 	Answers int    // number of the ring that the line replies to, 0 for none
 	Guest   bool   // in the chat, but nobody of the household: may ask, not write
+	Shared  bool   // from a tablet that everyone uses: who speaks is only what the line says
 	Text    string // the line
 	More    []string
 	Form    string // the form that named the ask
@@ -129,6 +130,12 @@ func (r *Request) NameOf(id int64) string {
 
 // May reports whether the person who typed may change what is others'.
 func (r *Request) May() bool { return r.TypedBy.Keeper }
+
+// Grown reports whether an adult of the household speaks, for certain: on a tablet
+// that everyone uses a child can type anybody's name.
+func (r *Request) Grown() bool {
+	return !r.Guest && !r.Shared && !r.TypedBy.Child(r.Now)
+}
 
 // Has reports whether the reading holds a span of that need.
 func (r *Request) Has(n Need) bool {

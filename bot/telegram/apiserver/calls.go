@@ -15,7 +15,7 @@ func (s *Server) call(method string, p fields) (result any, code int, descriptio
 	defer s.mu.Unlock()
 	chat := p.int64("chat_id")
 	now := time.Now()
-	s.calls = append(s.calls, Call{Method: method, Chat: chat, At: now, Waited: now.Before(s.waits[chat])})
+	s.calls = append(s.calls, Call{Method: method, Chat: chat, Text: p["text"], At: now, Waited: now.Before(s.waits[chat])})
 	switch method {
 	case "getMe":
 		return map[string]any{"id": Bot, "is_bot": true, "first_name": "Yardbell", "username": "yardbell_test_bot", "can_read_all_group_messages": !s.Privacy}, 0, "", nil
@@ -49,6 +49,9 @@ func (s *Server) call(method string, p fields) (result any, code int, descriptio
 	if description := s.tooMany(method, chat, now); description > 0 {
 		s.waits[chat] = now.Add(time.Duration(description) * time.Second)
 		return nil, 429, fmt.Sprintf("Too Many Requests: retry after %d", description), map[string]any{"retry_after": description}
+	}
+	if thread := p.int64("message_thread_id"); thread != 0 && !s.topics[chat][thread] {
+		return nil, 400, "Bad Request: message thread not found", nil
 	}
 	switch method {
 	case "getChatMember":
@@ -100,7 +103,7 @@ func (s *Server) answerQuery(p fields) (any, int, string, map[string]any) {
 		return nil, 400, "Bad Request: MESSAGE_TOO_LONG", nil
 	}
 	s.queries[p["callback_query_id"]] = true
-	s.answers = append(s.answers, p["text"])
+	s.told = append(s.told, p["text"])
 	s.wake()
 	return true, 0, "", nil
 }

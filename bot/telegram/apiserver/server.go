@@ -10,6 +10,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -55,8 +56,16 @@ type Button struct {
 type Call struct {
 	Method string
 	Chat   int64
+	Text   string
 	At     time.Time
 	Waited bool // it came inside a time in which the chat was told to wait
+}
+
+// Answer is what is said to a call in place of the service's own answer: Body as it
+// stands, else an error, else nothing at all until the answers are set anew.
+type Answer struct {
+	Code int
+	Body string
 }
 
 // Server is a running service.
@@ -70,6 +79,8 @@ type Server struct {
 
 	mu         sync.Mutex
 	fails      func(method string) Fault
+	answers    func(Call) *Answer
+	hung       chan struct{}
 	changed    chan struct{}
 	nextID     int64
 	updates    []update
@@ -79,7 +90,8 @@ type Server struct {
 	gone       map[int64]bool
 	reactions  map[string]string
 	queries    map[string]bool
-	answers    []string
+	told       []string // texts with which presses were answered
+	topics     map[int64]map[int64]bool
 	files      map[string]string
 	calls      []Call
 	waits      map[int64]time.Time
@@ -104,6 +116,7 @@ func New() *Server {
 	s := &Server{
 		Token: "777000111:AAtestToken-of_no-use", changed: make(chan struct{}), nextID: 1000, messages: map[int64][]*Message{}, chats: map[int64]string{}, movedTo: map[int64]int64{},
 		gone: map[int64]bool{}, reactions: map[string]string{}, queries: map[string]bool{}, files: map[string]string{}, waits: map[int64]time.Time{}, recent: map[int64][]time.Time{}, lastMsg: 100,
+		topics: map[int64]map[int64]bool{}, hung: make(chan struct{}),
 	}
 	s.HTTP = httptest.NewServer(s)
 	return s
@@ -111,6 +124,7 @@ func New() *Server {
 
 // Close ends the service.
 func (s *Server) Close() {
+	s.SetAnswers(nil)
 	s.HTTP.CloseClientConnections()
 	s.HTTP.Close()
 }
@@ -120,6 +134,23 @@ func (s *Server) SetFails(fails func(method string) Fault) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.fails = fails
+}
+
+// SetAnswers gives some calls another answer than the service's own: those for which
+// it returns one. Nil sets the service right again.
+func (s *Server) SetAnswers(answers func(Call) *Answer) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.answers = answers
+	close(s.hung)
+	s.hung = make(chan struct{})
+}
+
+// CloseTopic takes a topic out of a group.
+func (s *Server) CloseTopic(chat, topic int64) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.topics[chat], topic)
 }
 
 // AddChat lets the bot into a chat: "group", "supergroup" or "private".
@@ -179,8 +210,20 @@ func (s *Server) Type(chat int64, from User, text string, more ...map[string]any
 			m[k] = v
 		}
 	}
+	if thread, ok := m["message_thread_id"].(int); ok && m["is_topic_message"] == true {
+		s.addTopic(chat, int64(thread))
+	}
 	s.push(map[string]any{"message": m})
 	return id
+}
+
+func (s *Server) addTopic(chat, topic int64) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.topics[chat] == nil {
+		s.topics[chat] = map[int64]bool{}
+	}
+	s.topics[chat][topic] = true
 }
 
 // Edit changes a line that was typed before.
@@ -202,6 +245,13 @@ func (s *Server) Press(from User, m Message, data string) string {
 		"message": map[string]any{"message_id": m.ID, "date": m.At.Unix(), "chat": s.chat(m.Chat), "text": m.Plain, "reply_markup": markup},
 	}})
 	return id
+}
+
+// Delete takes a message of a chat away, as its people may.
+func (s *Server) Delete(chat int64, message int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.messages[chat] = slices.DeleteFunc(s.messages[chat], func(m *Message) bool { return m.ID == message })
 }
 
 // Push sends an update of any shape.
@@ -280,7 +330,7 @@ func (s *Server) Reaction(chat int64, message int) string {
 func (s *Server) Answers() []string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return append([]string{}, s.answers...)
+	return append([]string{}, s.told...)
 }
 
 // Unanswered counts presses that were never answered.
@@ -308,6 +358,13 @@ func (s *Server) Waiting() int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return len(s.updates)
+}
+
+// Polling counts the calls for updates that have not ended.
+func (s *Server) Polling() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.polling
 }
 
 // Until waits until a condition holds, and reports whether it did.
@@ -350,6 +407,9 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		fail(w, 400, "Bad Request: "+err.Error(), nil)
 		return
 	}
+	if s.instead(w, r, Call{Method: method, Chat: p.int64("chat_id"), Text: p["text"], At: time.Now()}) {
+		return
+	}
 	s.mu.Lock()
 	fails, fault := s.fails, OK
 	s.mu.Unlock()
@@ -385,6 +445,35 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	answer(w, result)
+}
+
+// instead gives a call the answer that was set for it.
+func (s *Server) instead(w http.ResponseWriter, r *http.Request, c Call) bool {
+	s.mu.Lock()
+	answers, hung := s.answers, s.hung
+	s.mu.Unlock()
+	if answers == nil {
+		return false
+	}
+	a := answers(c)
+	switch {
+	case a == nil:
+		return false
+	case a.Body != "":
+		w.Header().Set("Content-Type", "application/json")
+		if a.Code != 0 {
+			w.WriteHeader(a.Code)
+		}
+		_, _ = io.WriteString(w, a.Body)
+	case a.Code != 0:
+		fail(w, a.Code, http.StatusText(a.Code), nil)
+	default:
+		select {
+		case <-hung:
+		case <-r.Context().Done():
+		}
+	}
+	return true
 }
 
 func (s *Server) tellToWait(w http.ResponseWriter, chat int64, seconds int) {

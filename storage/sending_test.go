@@ -1,0 +1,76 @@
+package storage
+
+import (
+	"context"
+	"database/sql"
+	"io/fs"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/pressly/goose/v3"
+	"github.com/stretchr/testify/require"
+)
+
+// TestWhatWaitedBefore: what waits in a file of an earlier version goes where it was
+// to go: an answer to where its line was typed, a ring to its person's own chat.
+func TestWhatWaitedBefore(t *testing.T) {
+	ctx, path := context.Background(), filepath.Join(t.TempDir(), "house.db")
+	db, err := sql.Open("sqlite", "file:"+path)
+	require.NoError(t, err)
+	dir, err := fs.Sub(migrationFiles, "migrations")
+	require.NoError(t, err)
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, dir, goose.WithDisableGlobalRegistry(true))
+	require.NoError(t, err)
+	_, err = p.UpTo(ctx, 7)
+	require.NoError(t, err)
+	for _, q := range []string{
+		`INSERT INTO household (id, chat, founded) VALUES (1, 'tg:-5', 0)`,
+		`INSERT INTO person (id, household, name, role) VALUES (1, 1, 'Maren', 'keeper')`,
+		`INSERT INTO account (household, person, account, private) VALUES (1, 1, 'tg:11', 1)`,
+		`INSERT INTO inbox (id, household, transport, ext, name, at, text) VALUES (1, 1, 'telegram', 'm:11:7:0:', 'Maren', 1, 'who'), (2, 1, 'telegram', 'm:-5:8:0:', 'Maren', 1, 'who'), (3, 1, 'terminal', '9:1', 'Maren', 1, 'who')`,
+		`INSERT INTO outbox (id, household, inbox, at, body) VALUES (1, 1, 1, 1, '{"kind":"reply"}'), (2, 1, 2, 1, '{"kind":"reply"}'), (3, 1, 3, 1, '{"kind":"reply"}'),
+			(4, 1, NULL, 1, '{"kind":"ring","to":"Maren"}'), (5, 1, NULL, 1, '{"kind":"ring","to":"Ivo"}'), (6, 1, NULL, 1, '{"kind":"board"}')`,
+	} {
+		_, err := db.Exec(q)
+		require.NoError(t, err, q)
+	}
+	require.NoError(t, db.Close())
+	s, err := Open(ctx, path)
+	require.NoError(t, err)
+	defer s.Close()
+	require.NoError(t, s.Do(ctx, func(tx *Tx) error {
+		waiting, err := tx.Waiting()
+		require.NoError(t, err)
+		require.Equal(t, []Chat{{1, "tg:-5", ""}, {1, "tg:-5", "tg:11"}}, waiting)
+		alone, err := tx.UnsentTo(waiting[1], 10)
+		require.NoError(t, err)
+		require.Len(t, alone, 2)
+		require.Equal(t, []int64{1, 4}, []int64{alone[0].ID, alone[1].ID})
+		return err
+	}))
+}
+
+// TestWhereAMessageGoes: an answer goes to where its line was typed; what is told to
+// the household goes to everybody, also when the line that caused it was typed alone.
+func TestWhereAMessageGoes(t *testing.T) {
+	s, err := Open(context.Background(), Memory)
+	require.NoError(t, err)
+	defer s.Close()
+	now := time.Unix(1_800_000_000, 0)
+	require.NoError(t, s.Do(context.Background(), func(tx *Tx) error {
+		_, err := tx.Found("tg:-5", "UTC", "Maren", now)
+		require.NoError(t, err)
+		line, _, err := tx.Claim(1, Line{Transport: "telegram", Ext: "1", Chat: "tg:11", Name: "Maren", At: now})
+		require.NoError(t, err)
+		require.NoError(t, tx.Post(1, line, Message{At: now, Kind: KindReply, Head: "answer"}))
+		require.NoError(t, tx.Post(1, line, Message{At: now, Kind: KindNotice, Head: "roped off"}))
+		for alone, want := range map[string]string{"tg:11": "answer", "": "roped off"} {
+			got, err := tx.UnsentTo(Chat{Household: 1, Alone: alone}, 10)
+			require.NoError(t, err)
+			require.Len(t, got, 1)
+			require.Equal(t, want, got[0].Message.Head)
+		}
+		return nil
+	}))
+}
