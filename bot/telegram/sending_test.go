@@ -2,6 +2,7 @@ package telegram_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -11,6 +12,7 @@ import (
 
 	"yardbell/bot/outbox"
 	"yardbell/bot/telegram/apiserver"
+	"yardbell/handlers/picture"
 	"yardbell/storage"
 )
 
@@ -239,4 +241,19 @@ func TestStopsWhileAPressHangs(t *testing.T) {
 	begun := time.Now()
 	c.down()
 	require.Less(t, time.Since(begun), 2*time.Second)
+}
+
+// TestPicture: a picture is drawn when it is sent, and sent as one.
+func TestPicture(t *testing.T) {
+	c := newChat(t)
+	c.joined()
+	order, err := picture.Order(picture.Curve{Title: "Batch 1 drying", Points: []picture.Point{{Day: 7, Value: 1655}, {Day: 14, Value: 1590}}})
+	require.NoError(t, err)
+	c.do(func(tx *storage.Tx) error {
+		return tx.Post(1, 0, storage.Message{At: time.Now(), Kind: storage.KindNotice, Head: "weighed", Files: []storage.File{{Name: "cure-1.png", Type: "image/png", Drawing: order}}})
+	})
+	c.service.Kick()
+	c.until("the picture", func() bool {
+		return slices.ContainsFunc(c.api.Shown(group), func(m apiserver.Message) bool { return m.Document == "cure-1.png" })
+	})
 }

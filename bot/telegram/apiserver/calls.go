@@ -67,6 +67,9 @@ func (s *Server) call(method string, p fields) (result any, code int, descriptio
 		if name == "" {
 			return nil, 400, "Bad Request: there is no document in the request", nil
 		}
+		if method == "sendPhoto" && !strings.HasPrefix(p["photo.type"], "image/") {
+			return nil, 400, "Bad Request: IMAGE_PROCESS_FAILED", nil
+		}
 		if units(p["caption"]) > 1024 {
 			return nil, 400, "Bad Request: message caption is too long", nil
 		}

@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"slices"
@@ -514,6 +515,18 @@ func (f fields) int64(name string) int64 {
 	return n
 }
 
+// contentType is what an upload looks like.
+func contentType(h *multipart.FileHeader) string {
+	f, err := h.Open()
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	head := make([]byte, 512)
+	n, _ := io.ReadFull(f, head)
+	return http.DetectContentType(head[:n])
+}
+
 func params(r *http.Request) (fields, error) {
 	out := fields{}
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
@@ -532,6 +545,7 @@ func params(r *http.Request) (fields, error) {
 		}
 		for k, v := range r.MultipartForm.File {
 			out[k] = v[0].Filename
+			out[k+".type"] = contentType(v[0])
 		}
 	}
 	return out, nil
