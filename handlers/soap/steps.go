@@ -177,7 +177,7 @@ func told(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	if req.Who.Child(req.Now) && step != cure.Turn {
+	if (req.Who.Child(req.Now) || !req.Grown()) && step != cure.Turn {
 		return desk.Refuse("Not for a child: fresh soap is still caustic. An adult does it and says so."), nil
 	}
 	waits := func(b storage.Batch) (bool, error) {
