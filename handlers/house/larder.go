@@ -169,8 +169,17 @@ func sameThing(a, b string) bool {
 	return a == b || a+"s" == b || a == b+"s"
 }
 
-// readMove reads the words of a line about the larder: an amount, a thing, and
-// what stands behind lot, cost, for and from.
+// Parts of a line about the larder: what stands behind each of these words belongs
+// to it, as far as the next one.
+var larderParts = map[string]string{"lot": "lot", "from": "from", "cost": "cost", "costs": "cost", "for": "cost", "paid": "cost"}
+
+// larderWays tell which way something goes; larderFill says nothing.
+var (
+	larderWays = map[string]string{"took": "out", "take": "out", "used": "out", "is": "is", "left": "is", "has": "is", "now": "is"}
+	larderFill = []string{"larder", "put", "the", "in", "into", "of", "my", "our", "got", "bought", "new", "please", "thanks", "to", "out"}
+)
+
+// readMove reads an amount, a thing, and what stands behind lot, cost and from.
 func readMove(req *desk.Request) (move, desk.Reply, bool) {
 	m := move{way: "in", cost: -1}
 	qs := req.Reading.Of(phrase.KindQuantity)
@@ -182,70 +191,58 @@ func readMove(req *desk.Request) (move, desk.Reply, bool) {
 	if q.Unit.Dim != measure.Mass && !m.volume || q.Top != nil || m.amount < 0 {
 		return m, desk.AskBack(fmt.Sprintf("%s is not one weight or volume.", desk.Quote(qs[0].Text))), false
 	}
-	section := "item"
-	var item, code, whence []string
-	toks := req.Reading.Tokens
-	for i := 0; i < len(toks); i++ {
-		t := toks[i]
-		if t.Start >= qs[0].Start && t.Start < qs[0].End || t.Kind != phrase.Word && t.Kind != phrase.Num && section != "lot" {
-			continue
-		}
-		switch t.Low {
-		case "lot", "cost", "costs", "from", "for", "paid":
-			section = map[string]string{"lot": "lot", "from": "from"}[t.Low]
-			if section == "" {
-				section = "cost"
-			}
-			continue
-		case "larder", "put", "the", "in", "into", "of", "my", "our", "got", "bought", "new", "please", "thanks", "to", "out":
-			continue
-		case "took", "take", "used":
-			m.way = "out"
-			continue
-		case "is", "left", "has", "now":
-			m.way = "is"
-			continue
-		}
-		switch section {
-		case "item":
-			item = append(item, t.Low)
-		case "lot":
-			if t.Kind != phrase.Word && t.Kind != phrase.Num && !t.Glued {
-				section = "item"
-				continue
-			}
-			if len(code) > 0 && !t.Glued {
-				section = "item"
-				i--
-				continue
-			}
-			code = append(code, t.Text)
-		case "from":
-			whence = append(whence, t.Text)
-		}
-	}
-	m.item, m.code, m.whence = strings.Join(item, " "), strings.Join(code, ""), strings.Join(whence, " ")
-	if m.way != "is" && m.amount == 0 {
+	item := m.readWords(slices.DeleteFunc(slices.Clone(req.Reading.Tokens), func(t phrase.Token) bool { return t.Start >= qs[0].Start && t.Start < qs[0].End }))
+	m.readCost(req)
+	switch {
+	case m.way != "is" && m.amount == 0:
 		return m, desk.AskBack("How much? For example: larder 5 kg lard"), false
-	}
-	if m.item == "" || len(item) > 5 {
+	case len(item) == 0 || len(item) > 5:
 		return m, desk.AskBack("What is it? For example: larder 5 kg lard lot A12 cost 18.50"), false
 	}
-	return m, desk.Reply{}, m.readCost(req)
+	m.item = strings.Join(item, " ")
+	return m, desk.Reply{}, true
+}
+
+// readWords shares the words out among the parts and returns those of the thing.
+func (m *move) readWords(toks []phrase.Token) (item []string) {
+	part := ""
+	var whence []string
+	for _, t := range toks {
+		if part == "lot" && (m.code == "" || t.Glued) { // A12, C-7, 88/2
+			m.code += t.Text
+			continue
+		}
+		if next, is := larderParts[t.Low]; is {
+			part = next
+			continue
+		}
+		if way, is := larderWays[t.Low]; is {
+			m.way = way
+			continue
+		}
+		if t.Kind != phrase.Word && t.Kind != phrase.Num || slices.Contains(larderFill, t.Low) {
+			continue
+		}
+		switch part {
+		case "from":
+			whence = append(whence, t.Text)
+		case "", "lot": // behind the number of a lot the thing goes on
+			item = append(item, t.Low)
+		}
+	}
+	m.whence = strings.Join(whence, " ")
+	return item
 }
 
 // readCost takes the last number behind cost, for or paid.
-func (m *move) readCost(req *desk.Request) bool {
-	at := -1
-	for _, t := range req.Reading.Tokens {
-		if t.Low == "cost" || t.Low == "costs" || t.Low == "for" || t.Low == "paid" {
-			at = t.Start
-		}
+func (m *move) readCost(req *desk.Request) {
+	at := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return larderParts[t.Low] == "cost" })
+	if at < 0 {
+		return
 	}
 	for _, s := range req.Reading.Of(phrase.KindNumber) {
-		if r, ok := s.Value.(*big.Rat); ok && at >= 0 && s.Start > at && r.Sign() >= 0 {
+		if r, ok := s.Value.(*big.Rat); ok && s.Start > req.Reading.Tokens[at].Start && r.Sign() >= 0 {
 			m.cost, _ = r.Float64()
 		}
 	}
-	return true
 }
