@@ -2,44 +2,24 @@ package storage
 
 import (
 	"context"
-	"database/sql"
-	"io/fs"
-	"path/filepath"
 	"testing"
 	"time"
 
-	"github.com/pressly/goose/v3"
 	"github.com/stretchr/testify/require"
 )
 
 // TestWhatWaitedBefore: what waits in a file of an earlier version goes where it was
 // to go: an answer to where its line was typed, a ring to its person's own chat.
 func TestWhatWaitedBefore(t *testing.T) {
-	ctx, path := context.Background(), filepath.Join(t.TempDir(), "house.db")
-	db, err := sql.Open("sqlite", "file:"+path)
-	require.NoError(t, err)
-	dir, err := fs.Sub(migrationFiles, "migrations")
-	require.NoError(t, err)
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, dir, goose.WithDisableGlobalRegistry(true))
-	require.NoError(t, err)
-	_, err = p.UpTo(ctx, 7)
-	require.NoError(t, err)
-	for _, q := range []string{
+	s := fromVersion(t, 7,
 		`INSERT INTO household (id, chat, founded) VALUES (1, 'tg:-5', 0)`,
 		`INSERT INTO person (id, household, name, role) VALUES (1, 1, 'Maren', 'keeper')`,
 		`INSERT INTO account (household, person, account, private) VALUES (1, 1, 'tg:11', 1)`,
 		`INSERT INTO inbox (id, household, transport, ext, name, at, text) VALUES (1, 1, 'telegram', 'm:11:7:0:', 'Maren', 1, 'who'), (2, 1, 'telegram', 'm:-5:8:0:', 'Maren', 1, 'who'), (3, 1, 'terminal', '9:1', 'Maren', 1, 'who')`,
 		`INSERT INTO outbox (id, household, inbox, at, body) VALUES (1, 1, 1, 1, '{"kind":"reply"}'), (2, 1, 2, 1, '{"kind":"reply"}'), (3, 1, 3, 1, '{"kind":"reply"}'),
 			(4, 1, NULL, 1, '{"kind":"ring","to":"Maren"}'), (5, 1, NULL, 1, '{"kind":"ring","to":"Ivo"}'), (6, 1, NULL, 1, '{"kind":"board"}')`,
-	} {
-		_, err := db.Exec(q)
-		require.NoError(t, err, q)
-	}
-	require.NoError(t, db.Close())
-	s, err := Open(ctx, path)
-	require.NoError(t, err)
-	defer s.Close()
-	require.NoError(t, s.Do(ctx, func(tx *Tx) error {
+	)
+	require.NoError(t, s.Do(context.Background(), func(tx *Tx) error {
 		waiting, err := tx.Waiting()
 		require.NoError(t, err)
 		require.Equal(t, []Chat{{1, "tg:-5", ""}, {1, "tg:-5", "tg:11"}}, waiting)

@@ -46,14 +46,10 @@ func (k kept) checks(req *desk.Request) []check {
 	if k.Potash > 0 {
 		weigh("potassium", scale.Down(k.Potash)+" potassium hydroxide, tin shut again")
 	}
-	for _, c := range []check{
-		{"gloves", "goggles, gloves, long sleeves and closed shoes on", true},
-		{"place", "window open, running water within a few steps, mould and tools laid out", true},
-		{"out", "children and animals out of the room", true},
-	} {
-		out = append(out, c)
-	}
-	return out
+	return append(out,
+		check{"gloves", "goggles, gloves, long sleeves and closed shoes on", true},
+		check{"place", "window open, running water within a few steps, mould and tools laid out", true},
+		check{"out", "children and animals out of the room", true})
 }
 
 func pouringAsks() []desk.Ask {
