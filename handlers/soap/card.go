@@ -76,6 +76,9 @@ func (r recipe) fatFor(req *desk.Request) desk.Reply {
 		}
 		r.fats[0].Grams = 1000
 	}
+	if len(r.acids) > 0 {
+		return desk.AskBack("Without the acid, please: ask how much fat the lye takes first, then for the card with the acid in it.")
+	}
 	a := r.alkali()
 	grams, err := lye.FatFor(r.fats, a, r.superfat)
 	if err != nil {

@@ -150,6 +150,13 @@ func (r recipe) extraLines(req *desk.Request, k kept) []string {
 		takes := p.Grams * p.Strength * p.Acid.Takes() / k.alkali().Pure() * k.alkali().Grams()
 		out = append(out, fmt.Sprintf("%s, into the water before the lye: it takes up about %s of the lye, which is counted", k.Acids[i].say(req), scale.Nearest(takes)))
 	}
+	if without, err := lye.BandOf(r.fats, k.alkali()); err == nil && len(r.acids) > 0 {
+		line := fmt.Sprintf("Without the acid this lye would leave a superfat of %s.", percent(without.Typical, 1))
+		if without.Low < 0 {
+			line = strings.TrimSuffix(line, ".") + ": never leave it out."
+		}
+		out = append(out, line)
+	}
 	for _, e := range r.extras {
 		out = append(out, e.line(req, fat))
 	}

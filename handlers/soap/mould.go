@@ -82,7 +82,7 @@ func mould(req *desk.Request) (desk.Reply, error) {
 // recipeOf makes a recipe anew from a weighed-out one, every mass times a factor.
 func recipeOf(req *desk.Request, k kept, factor float64) (recipe, error) {
 	k = k.times(factor)
-	r := recipe{superfat: math.Min(k.Asked, lye.MaxSuperfat), share: 1, sodaPure: k.Purity, potashPure: k.PotashPur, confirmed: k.Confirmed, extras: k.Extras, startC: usualStart}
+	r := recipe{share: 1, sodaPure: k.Purity, potashPure: k.PotashPur, confirmed: k.Confirmed, extras: k.Extras, startC: usualStart}
 	if k.Potash > 0 {
 		a := k.alkali()
 		r.share = a.Sodium * a.SodiumPurity / a.Pure()
@@ -98,6 +98,13 @@ func recipeOf(req *desk.Request, k kept, factor float64) (recipe, error) {
 		r.fats = append(r.fats, lye.Portion{Fat: fat, Grams: f.Grams})
 	}
 	r.acids = k.acids()
+	if r.superfat = math.Min(k.Asked, lye.MaxSuperfat); k.Asked == 0 { // a card from before it was kept, or nothing to spare
+		b, err := lye.BandOf(r.fats, k.alkali(), r.acids...)
+		if err != nil {
+			return r, err
+		}
+		r.superfat = math.Max(b.Typical, 0)
+	}
 	r.water = lye.Water{Kind: lye.ByRatio, Value: k.dissolving() / k.alkali().Grams()}
 	if k.Liquid != nil {
 		r.liquid = k.Liquid.Name

@@ -179,6 +179,8 @@ func doubtfulSV(req *desk.Request, f lye.Fat, known bool, own storage.OwnFat) (d
 		return desk.AskBack("That looks like grams of lye a gram of fat. The certificate's saponification value is in mg of potassium hydroxide a gram, about 190 for most fats."), true
 	case mid < 60 || mid > 400:
 		return desk.Refuse(fmt.Sprintf("A saponification value of %.4g cannot be: fats have 85 to 360 mg of potassium hydroxide a gram.", mid)), true
+	case known && (own.High > 1.1*f.Max || own.Low < 0.9*f.Min):
+		return desk.Refuse(fmt.Sprintf("That is not %s: its natural range is %.4g to %.4g mg of potassium hydroxide a gram. If it is another fat, give it a name of its own.", f.Name, f.Min, f.Max)), true
 	case strings.Contains(strings.ToLower(req.Text), "confirmed"):
 		return desk.Reply{}, false
 	case known && (own.Low < f.Min-ownWidth || own.High > f.Max+ownWidth):
