@@ -96,10 +96,15 @@ func (tx *Tx) MoveChat(from, to string) error {
 	if err != nil || !is || from == to {
 		return err
 	}
-	if _, taken, err := tx.HouseholdNumber(to); err != nil {
+	there, taken, err := tx.HouseholdNumber(to)
+	if err != nil || taken && there == id { // moved already
 		return err
-	} else if taken {
+	}
+	if taken {
 		return ErrTaken
+	}
+	if _, err := tx.Exec(`INSERT INTO formerly (household, chat) VALUES (?, ?)`, id, from); err != nil {
+		return err
 	}
 	if _, err := tx.Exec(`DELETE FROM shown WHERE household = ? AND chat = ?`, id, from); err != nil {
 		return err

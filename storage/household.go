@@ -186,9 +186,10 @@ func (tx *Tx) Set(household int64, key, value string) error {
 	return err
 }
 
-// HouseholdNumber returns the number of a chat's household.
+// HouseholdNumber returns the number of a chat's household, also by a number that
+// the chat had before.
 func (tx *Tx) HouseholdNumber(chat string) (id int64, ok bool, err error) {
-	ok, err = tx.One(`SELECT id FROM household WHERE chat = ?`, []any{chat}, &id)
+	ok, err = tx.One(`SELECT id FROM household WHERE chat = ? UNION ALL SELECT household FROM formerly WHERE chat = ? LIMIT 1`, []any{chat, chat}, &id)
 	return id, ok, err
 }
 

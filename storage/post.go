@@ -76,7 +76,7 @@ func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
 // Taken returns when a line of a chat was taken in before.
 func (tx *Tx) Taken(chat, transport, ext string) (at time.Time, taken bool, err error) {
 	var unix int64
-	taken, err = tx.One(`SELECT at FROM inbox WHERE household = (SELECT id FROM household WHERE chat = ?) AND transport = ? AND ext = ?`, []any{chat, transport, ext}, &unix)
+	taken, err = tx.One(`SELECT at FROM inbox WHERE household IN (SELECT id FROM household WHERE chat = ? UNION SELECT household FROM formerly WHERE chat = ?) AND transport = ? AND ext = ?`, []any{chat, chat, transport, ext}, &unix)
 	return time.Unix(unix, 0).UTC(), taken, err
 }
 
