@@ -27,6 +27,10 @@ type written struct {
 	koh      int
 	acid     string
 	acidG    int
+
+	nameFirst bool // typed as "lard 500 g"
+	mixed     bool // now so, now so
+	extra     string
 }
 
 // cardMade is what a card has kept.
@@ -92,34 +96,48 @@ func (w written) exact() (soda, potash float64) {
 
 func grams(g float64) string { return fmt.Sprintf("%g g", g) }
 
+// card types a line and returns the card that it left, if it was answered with one.
+func (h *home) card(t *rapid.T, line string) (cardMade, storage.Message) {
+	replies := h.say(reminders.Wall(h.now, h.zone).Add(time.Minute), "Maren", line)
+	require.Len(t, replies, 1, line)
+	var text string
+	require.NoError(t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
+		var err error
+		text, _, _, err = tx.LastCard(1, "Maren", h.now)
+		return err
+	}))
+	var c cardMade
+	if text != "" {
+		require.NoError(t, json.Unmarshal([]byte(text), &c))
+	}
+	return c, replies[0]
+}
+
+// has fails unless the card weighs those hydroxides, rounded down by less than a
+// step of the scale.
+func (c cardMade) has(t *rapid.T, soda, potash float64, line string, reply storage.Message) {
+	for _, pair := range [][2]float64{{soda, c.Lye}, {potash, c.Potash}} {
+		require.LessOrEqual(t, pair[1], pair[0]+1e-6, "%s: %s", line, reply.Text())
+		require.Greater(t, pair[1], pair[0]-1-1e-6, "%s: %s", line, reply.Text())
+	}
+}
+
 // TestCardsAreRight types hundreds of recipes and works each out apart: the lye of
 // a card is what the formulae give, rounded down by less than a step of the scale;
 // in ounces it is the same; and the check of a card gives its superfat back.
 func TestCardsAreRight(t *testing.T) {
 	h := newHome(t)
 	cardOf := func(t *rapid.T, line string) (cardMade, storage.Message) {
-		replies := h.say(reminders.Wall(h.now, h.zone).Add(time.Minute), "Maren", line)
-		require.Len(t, replies, 1, line)
-		require.Equal(t, storage.OK, replies[0].Status, "%s: %s", line, replies[0].Text())
-		var text string
-		require.NoError(t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
-			var err error
-			text, _, _, err = tx.LastCard(1, "Maren", h.now.Add(-time.Hour))
-			return err
-		}))
-		var c cardMade
-		require.NoError(t, json.Unmarshal([]byte(text), &c))
-		return c, replies[0]
+		c, reply := h.card(t, line)
+		require.Equal(t, storage.OK, reply.Status, "%s: %s", line, reply.Text())
+		return c, reply
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		w := drawWritten(t)
 		line := w.line(grams)
 		c, reply := cardOf(t, line)
 		soda, potash := w.exact()
-		for _, pair := range [][2]float64{{soda, c.Lye}, {potash, c.Potash}} {
-			require.LessOrEqual(t, pair[1], pair[0]+1e-6, "%s: %s", line, reply.Text())
-			require.Greater(t, pair[1], pair[0]-1-1e-6, "%s: %s", line, reply.Text())
-		}
+		c.has(t, soda, potash, line, reply)
 		inOunces, _ := cardOf(t, w.line(func(g float64) string { return fmt.Sprintf("%.9f oz", g/28.349523125) }))
 		require.InDelta(t, c.Lye, inOunces.Lye, 1e-6)
 		require.InDelta(t, c.Potash, inOunces.Potash, 1e-6)
@@ -143,4 +161,64 @@ func given(c cardMade) string {
 		text += fmt.Sprintf("%g g koh, ", c.Potash)
 	}
 	return text
+}
+
+// spoken types the recipe in one of the ways people do: amounts or names first, in
+// any order of the parts, with or without commas.
+func (w *written) spoken(t *rapid.T) string {
+	pick := func(name string, of ...string) string { return rapid.SampledFrom(of).Draw(t, name) }
+	amount := func(mass, name string) string {
+		if w.nameFirst || w.mixed && rapid.Bool().Draw(t, "name first here") {
+			return name + " " + mass
+		}
+		return mass + pick("of", " ", " of ") + name
+	}
+	var parts []string
+	for _, p := range w.fats {
+		mass := pick("mass", grams(p.Grams), fmt.Sprintf("%gg", p.Grams), fmt.Sprintf("%g kg", p.Grams/1000), fmt.Sprintf("%g grams", p.Grams))
+		parts = append(parts, amount(mass, p.Fat.Name))
+	}
+	parts = append(parts, pick("superfat", fmt.Sprintf("superfat %d%%", w.superfat), fmt.Sprintf("%d%% superfat", w.superfat), fmt.Sprintf("sf %d", w.superfat), fmt.Sprintf("superfat of %d percent", w.superfat)))
+	if w.potash {
+		parts = append(parts, pick("koh", fmt.Sprintf("koh purity %d%%", w.koh), fmt.Sprintf("koh is %d%% pure", w.koh), fmt.Sprintf("potassium hydroxide purity %d%%", w.koh)))
+	}
+	if w.potash && w.share > 0 {
+		parts = append(parts, pick("mix", fmt.Sprintf("%d:%d naoh to koh", w.share, 100-w.share), fmt.Sprintf("%d:%d koh:naoh", 100-w.share, w.share), fmt.Sprintf("%d%% naoh %d%% koh", w.share, 100-w.share), fmt.Sprintf("koh/naoh %d:%d", 100-w.share, w.share)),
+			fmt.Sprintf("naoh purity %d%%", w.soda))
+	}
+	if !w.potash {
+		parts = append(parts, pick("soda", fmt.Sprintf("lye purity %d%%", w.soda), fmt.Sprintf("purity %d%%", w.soda), fmt.Sprintf("naoh %d%% pure", w.soda)))
+	}
+	if w.acid != "" {
+		parts = append(parts, amount(grams(float64(w.acidG)), w.acid))
+	}
+	parts = append(parts, pick("water", "2:1 water", "33% solution", "water 38%", "38% water", "goat milk instead of water", "500 g water"), pick("more", "1% sugar", "20 g lavender oil", "please", ""))
+	if w.extra = rapid.SampledFrom([]string{"", "", "1% clay", "250 ml beer", "salt 10 g", "oats 2%", "water at 10C"}).Draw(t, "extra"); w.extra != "" {
+		parts = append(parts, w.extra)
+	}
+	parts = rapid.Permutation(parts).Draw(t, "order")
+	return pick("verb", "lye ", "lye for ", "how much lye for ", "/lye ", "work out the lye for ") + strings.Join(parts, pick("between", ", ", " ", " and ", "; "))
+}
+
+// TestSpokenRecipes types recipes in every order and manner. What is answered has
+// to be right to the gram; what cannot be told is asked or refused.
+func TestSpokenRecipes(t *testing.T) {
+	h := newHome(t)
+	answered, lines := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWritten(t)
+		w.nameFirst = rapid.Bool().Draw(t, "name first")
+		w.mixed = rapid.IntRange(0, 3).Draw(t, "mixed") == 0
+		line := w.spoken(t)
+		c, reply := h.card(t, line)
+		lines++
+		if reply.Status != storage.OK {
+			return
+		}
+		answered++
+		soda, potash := w.exact()
+		c.has(t, soda, potash, line, reply)
+	})
+	t.Logf("%d of %d lines answered", answered, lines)
+	require.Greater(t, answered, lines/2)
 }

@@ -80,7 +80,7 @@ func (l *line) quantity(i int) (Quantity, int, bool) {
 	}
 	top, next := l.rangeTop(next)
 	if q, after, ok := l.degrees(v, next); ok {
-		return Quantity{q, top}, after, true
+		return Quantity{Quantity: q, Top: top}, after, true
 	}
 	if l.low(next) == "of" && l.low(next+1) == "a" {
 		next++
@@ -92,11 +92,11 @@ func (l *line) quantity(i int) (Quantity, int, bool) {
 	if !ok {
 		return Quantity{}, i, false
 	}
-	q := measure.Quantity{Amount: v, Unit: u}
+	q := Quantity{Quantity: measure.Quantity{Amount: v, Unit: u}, Top: top}
 	if top == nil {
-		q, after = l.smaller(q, after)
+		q, after = l.smaller(q.Quantity, after)
 	}
-	return Quantity{q, top}, after, true
+	return q, after, true
 }
 
 // rangeTop reads "-3" or "to 3" after the low end of a range.
@@ -132,10 +132,12 @@ func (l *line) degrees(v *big.Rat, i int) (measure.Quantity, int, bool) {
 }
 
 // smaller adds a smaller unit of the same kind ("2 lb 10 oz") or a half of the
-// same unit ("a kilo and a half").
-func (l *line) smaller(q measure.Quantity, i int) (measure.Quantity, int) {
+// same unit ("a kilo and a half"). A smaller unit goes on with a whole number of the
+// larger one only, and makes less than one more of it.
+func (l *line) smaller(q measure.Quantity, i int) (Quantity, int) {
+	alone := Quantity{Quantity: q}
 	if q.Unit.Dim == measure.Temperature {
-		return q, i
+		return alone, i
 	}
 	next := i
 	if l.low(next) == "and" {
@@ -144,23 +146,23 @@ func (l *line) smaller(q measure.Quantity, i int) (measure.Quantity, int) {
 	if l.low(i) == "and" {
 		if p, after, ok := l.spelledPart(next); ok {
 			if _, _, unit := l.unitAt(after); !unit {
-				return measure.Quantity{Amount: new(big.Rat).Add(q.Amount, p), Unit: q.Unit}, after
+				return Quantity{Quantity: measure.Quantity{Amount: new(big.Rat).Add(q.Amount, p), Unit: q.Unit}}, after
 			}
 		}
 	}
 	v, after, ok := l.number(next)
-	if !ok || v.Sign() < 0 {
-		return q, i
+	if !ok || v.Sign() < 0 || !q.Amount.IsInt() {
+		return alone, i
 	}
 	u, after, ok := l.unitAt(after)
 	if !ok || !compound(q.Unit, u) {
-		return q, i
+		return alone, i
 	}
 	rest, err := measure.Quantity{Amount: v, Unit: u}.In(q.Unit)
-	if err != nil {
-		return q, i
+	if err != nil || rest.Amount.Cmp(big.NewRat(1, 1)) >= 0 {
+		return alone, i
 	}
-	return measure.Quantity{Amount: new(big.Rat).Add(q.Amount, rest.Amount), Unit: q.Unit}, after
+	return Quantity{Quantity: measure.Quantity{Amount: new(big.Rat).Add(q.Amount, rest.Amount), Unit: q.Unit}, Joined: true}, after
 }
 
 // compound lists the pairs that people write as one amount.

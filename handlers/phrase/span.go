@@ -45,9 +45,11 @@ type Span struct {
 }
 
 // Quantity is an amount with its unit. Top is not nil for a range such as 2-3 g.
+// Joined means that it was put together from two: 2 lb 10 oz.
 type Quantity struct {
 	measure.Quantity
-	Top *big.Rat
+	Top    *big.Rat
+	Joined bool
 }
 
 // Ratio is "2:1" or "2 to 1".

@@ -43,10 +43,10 @@ func (r *recipe) setAlkali(req *desk.Request, list []item, lyes []pair) error {
 	return nil
 }
 
-// named reports which hydroxides a line names.
+// named reports which hydroxides a line names, if only by how pure they are.
 func named(list []item) (soda, potash bool) {
 	both := has(list, wordMix) || has(list, wordMixBack)
-	return both || has(list, wordSoda), both || has(list, wordPotash)
+	return both || has(list, wordSoda) || has(list, wordSodaPure), both || has(list, wordPotash) || has(list, wordPotashPur)
 }
 
 // bothShares reads "90% naoh 10% koh": parts of the work when they add up to all

@@ -100,10 +100,12 @@ func strengths(list []item) []item {
 		if !ok || !list[i].extra || i == 0 || list[i-1].kind != phrase.KindShare {
 			continue
 		}
+		beside := list[i-1].span.Past == list[i].span.First
 		massBefore := i > 1 && list[i-2].kind == phrase.KindQuantity && list[i-2].span.Past == list[i-1].span.First
-		massAfter := i+1 < len(list) && list[i+1].kind == phrase.KindQuantity
+		// behind another name the share may be its own: "water 38% vinegar 10 g"
+		massAfter := i+1 < len(list) && list[i+1].kind == phrase.KindQuantity && (i < 2 || list[i-2].label == "")
 		weak := list[i-1].number.Cmp(leastStrength) < 0 && acid.Usual != 0.05
-		if (massBefore || massAfter) && !weak {
+		if beside && (massBefore || massAfter) && !weak {
 			list[i].strong = list[i-1].number
 			list = slices.Delete(list, i-1, i)
 			i--

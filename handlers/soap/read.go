@@ -42,6 +42,9 @@ func readRecipe(req *desk.Request) (recipe, error) {
 	if err := hedged(req, list); err != nil {
 		return r, err
 	}
+	if err := twoAmounts(list); err != nil {
+		return r, err
+	}
 	pairs, ok := pairUp(list)
 	if !ok {
 		return r, notClear(req, list)
@@ -60,6 +63,23 @@ func readRecipe(req *desk.Request) (recipe, error) {
 		return r, unclear{reply}
 	}
 	return r, nil
+}
+
+// twoAmounts asks about "tallow 1 kg 500 g water": one weight in two units, or two
+// weights side by side. Where the amounts stand first there is no doubt.
+func twoAmounts(list []item) error {
+	first := slices.IndexFunc(list, func(it item) bool { return !it.named })
+	for i := 1; i+1 < len(list); i++ {
+		q, ok := list[i].span.Value.(phrase.Quantity)
+		before, after := list[i-1], list[i+1]
+		if !ok || !q.Joined || before.label == "" || after.label == "" || before.named || list[i].span.Past != after.span.First {
+			continue
+		}
+		if list[first].label != "" || i < 2 || list[i-2].label != "" {
+			return ask("Is %s one weight, or two? Put a comma between things: 1 kg tallow, 500 g water.", desk.Quote(list[i].span.Text))
+		}
+	}
+	return nil
 }
 
 // takeTemperature takes the temperature of the water out of the line, and the word

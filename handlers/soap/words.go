@@ -115,7 +115,7 @@ var settingList = sync.OnceValue(func() *phrase.List {
 		{Name: wordSoda, Aliases: []string{"naoh", "caustic soda", "caustic", "sodium"}},
 		{Name: wordStrength, Aliases: []string{"lye concentration", "concentration", "lye solution", "solution", "lye strength", "conc"}},
 		{Name: wordRatio, Aliases: []string{
-			"water lye", "water : lye", "water / lye", "water lye ratio", "water : lye ratio", "water to lye ratio", "water koh", "water to koh", "water : koh", "water naoh", "water to naoh", "water : naoh",
+			"water lye", "water : lye", "water / lye", "water lye ratio", "water : lye ratio", "water to lye ratio", "water to koh", "water to naoh", "water to hydroxide",
 		}},
 		{Name: wordPotash, Aliases: []string{"koh", "caustic potash", "potash", "potassium", "potassium lye", "koh lye", "liquid soap", "soft soap"}},
 		{Name: wordMix, Aliases: []string{"dual lye", "two lyes", "mixed lye"}},
