@@ -30,13 +30,15 @@ var mayImport = map[string][]string{
 	"handlers/bells":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers/picture":       {},
 	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},
+	"handlers/garden":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},
 	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers":               {"reminders", "storage", "handlers"},
 	"bot/console":            {"storage", "handlers/picture"},
 	"bot/outbox":             {"storage"},
+	"bot/attach":             {"handlers", "storage"},
 	"bot/telegram":           {"bot/outbox", "handlers", "handlers/picture", "storage"},
 	"bot/telegram/apiserver": {},
-	"bot/replay":             {"bot/outbox", "handlers", "reminders", "storage"},
+	"bot/replay":             {"bot/attach", "bot/outbox", "handlers", "reminders", "storage"},
 	"bot":                    {"bot", "handlers", "reminders", "storage"},
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -35,16 +36,16 @@ func (c *replayCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	return a.play(script, false)
+	return a.play(script, filepath.Dir(c.File), false)
 }
 
-func (a *app) play(script replay.Script, echo bool) error {
+func (a *app) play(script replay.Script, folder string, echo bool) error {
 	path := a.flags.DB
 	if path == "" {
 		path = storage.Memory
 	}
 	f := a.format(true)
-	p := &replay.Player{Path: path, Chat: localChat, Zone: machineZone(), Log: a.log}
+	p := &replay.Player{Path: path, Folder: folder, Chat: localChat, Zone: machineZone(), Log: a.log}
 	f.Zone = p.Household
 	p.Say = func(m storage.Message) error { return f.Print(a.out, m) }
 	if echo && !f.JSON {
@@ -71,7 +72,7 @@ func (c *demoCmd) Run(a *app) error {
 	live := terminal(a.in) && terminal(a.out) && !a.flags.JSON
 	if !live {
 		a.flags.DB = storage.Memory
-		return a.play(script, true)
+		return a.play(script, ".", true)
 	}
 	dir, err := os.MkdirTemp("", "yardbell-demo-")
 	if err != nil {
@@ -79,7 +80,7 @@ func (c *demoCmd) Run(a *app) error {
 	}
 	defer os.RemoveAll(dir)
 	a.flags.DB = dir + "/hollin-bank.db"
-	if err := a.play(script, true); err != nil {
+	if err := a.play(script, ".", true); err != nil {
 		return err
 	}
 	last := script[len(script)-1].Wall

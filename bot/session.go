@@ -8,6 +8,7 @@ import (
 	"os"
 	"time"
 
+	"yardbell/bot/attach"
 	"yardbell/bot/outbox"
 	"yardbell/bot/telegram"
 	"yardbell/handlers"
@@ -153,10 +154,14 @@ func (s *session) next(tx *storage.Tx, now time.Time) (time.Time, error) {
 // hear types a line and returns its number in the inbox.
 func (s *session) hear(ctx context.Context, now time.Time, text string) (int64, error) {
 	s.lines++
-	line, err := s.roster.Hear(ctx, s.store, handlers.Heard{
+	heard, err := attach.To(ctx, s.roster, s.store, ".", handlers.Heard{
 		Line: storage.Line{Transport: "terminal", Ext: fmt.Sprintf("%s:%d", s.id, s.lines), Name: s.name, At: now, Text: text},
 		Chat: s.chat, Zone: s.zone.String(),
 	})
+	if err != nil {
+		return 0, err
+	}
+	line, err := s.roster.Hear(ctx, s.store, heard)
 	if err != nil {
 		return 0, err
 	}

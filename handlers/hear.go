@@ -24,6 +24,7 @@ type Heard struct {
 	Direct  bool   // a mention, a reply to the bot, a private chat
 	Button  string // names the button that was pressed, which acts once; empty for a typed line
 	File    string // text of a file that came with the line, read below it; it is not kept with the line
+	NoFile  string // why the file that came with the line cannot be read, for people
 	Answers int    // number of the ring that it replies to
 	Guest   bool   // in the chat, but nobody of the household
 	Shared  bool   // from a tablet that everyone uses: the line says who speaks, and nobody is a keeper there
@@ -33,14 +34,32 @@ type Heard struct {
 // transaction. It returns the line's number in the inbox, 0 for a line that had
 // been taken before.
 func (r *Roster) Hear(ctx context.Context, s *storage.Store, in Heard) (line int64, err error) {
+	digest, err := r.digest(ctx, s, &in)
+	if err != nil {
+		return 0, err
+	}
 	err = s.Do(ctx, func(tx *storage.Tx) error {
-		line, err = r.hear(tx, in)
+		line, err = r.hear(tx, in, digest)
 		return err
 	})
 	return line, err
 }
 
-func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
+// digest has a file read by the ask that it is for, while nothing waits for it.
+func (r *Roster) digest(ctx context.Context, s *storage.Store, in *Heard) (any, error) {
+	if in.File == "" {
+		return nil, nil
+	}
+	ask, err := r.fileAsk(ctx, s, *in)
+	if err != nil || ask == nil || ask.Digest == nil {
+		return nil, err
+	}
+	text := in.File
+	in.File = ""
+	return ask.Digest(text), nil
+}
+
+func (r *Roster) hear(tx *storage.Tx, in Heard, digest any) (int64, error) {
 	house, err := r.householdOf(tx, in)
 	if err != nil {
 		return 0, err
@@ -57,7 +76,7 @@ func (r *Roster) hear(tx *storage.Tx, in Heard) (int64, error) {
 		return 0, err
 	}
 	req := r.request(tx, house, people, in)
-	req.Inbox = inbox
+	req.Inbox, req.File = inbox, digest
 	reply, err := r.reply(req, in)
 	if errors.Is(err, desk.ErrSilent) {
 		return inbox, nil
@@ -132,6 +151,9 @@ func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 	}
 	if !ok {
 		return desk.Refuse(fmt.Sprintf("I do not know %s yet. A keeper can type: house add %s", desk.Quote(in.Name), in.Name)), nil
+	}
+	if in.NoFile != "" {
+		return desk.Refuse(fmt.Sprintf("I cannot read that file: %s. Nothing was changed.", in.NoFile)), nil
 	}
 	return r.replies(req, who, below(in.Text, in.File))
 }
@@ -243,13 +265,22 @@ func (r *Roster) Opens(ctx context.Context, s *storage.Store, chat, name, text s
 // TakesFile reports whether a line asks something that takes the lines of a file
 // below it, of somebody who may ask that. It writes nothing.
 func (r *Roster) TakesFile(ctx context.Context, s *storage.Store, in Heard) (takes bool, err error) {
+	ask, err := r.fileAsk(ctx, s, in)
+	return ask != nil, err
+}
+
+// fileAsk is the ask of a line that takes a file, nil for none.
+func (r *Roster) fileAsk(ctx context.Context, s *storage.Store, in Heard) (ask *desk.Ask, err error) {
 	if in.Guest {
-		return false, nil
+		return nil, nil
 	}
 	err = s.Do(ctx, func(tx *storage.Tx) error {
 		house, ok, err := tx.HouseholdOf(in.Chat)
-		if err != nil || !ok {
+		if err != nil {
 			return err
+		}
+		if !ok { // the line founds it
+			house.Zone = time.UTC
 		}
 		people, err := tx.People(house.ID)
 		if err != nil {
@@ -263,10 +294,10 @@ func (r *Roster) TakesFile(ctx context.Context, s *storage.Store, in Heard) (tak
 			}
 		}
 		first, _, _ := strings.Cut(clean(text), "\n")
-		takes, err = r.takesLines(req, first)
+		ask, err = r.takesLines(req, first)
 		return err
 	})
-	return takes, err
+	return ask, err
 }
 
 // split cuts a message into typed lines, unless its first line opens something
@@ -278,20 +309,24 @@ func (r *Roster) split(req *desk.Request, text string) (lines []string, left int
 		return []string{text}, 0, nil
 	}
 	takes, err := r.takesLines(req, first)
-	if err != nil || takes {
+	if err != nil || takes != nil {
 		return []string{text}, 0, err
 	}
 	return r.linesOf(req, text)
 }
 
-// takesLines reports whether a line opens something that takes the lines below.
-func (r *Roster) takesLines(req *desk.Request, first string) (bool, error) {
+// takesLines returns the ask that a line opens and that takes the lines below, nil
+// for none.
+func (r *Roster) takesLines(req *desk.Request, first string) (*desk.Ask, error) {
 	probe := *req
 	probe.Text, probe.More = first, []string{""}
 	toks, slash := cutSlash(phrase.Tokens(first), req.Slash)
 	probe.Slash = slash
 	found, err := r.candidates(&probe, toks)
-	return len(found) > 0 && found[0].form.start, err
+	if err != nil || len(found) == 0 || !found[0].form.start {
+		return nil, err
+	}
+	return found[0].form.ask, nil
 }
 
 // How many typed lines of one message are read: each of them may write and be

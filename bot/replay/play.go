@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"time"
 
+	"yardbell/bot/attach"
 	"yardbell/bot/outbox"
 	"yardbell/handlers"
 	"yardbell/reminders"
@@ -16,10 +17,11 @@ import (
 
 // Player plays scripts against a household file.
 type Player struct {
-	Path string // of the file, or storage.Memory
-	Chat string // chat of a household that the script founds
-	Zone string // zone of such a household
-	Log  *slog.Logger
+	Path   string // of the file, or storage.Memory
+	Folder string // where files that lines bring along are looked for
+	Chat   string // chat of a household that the script founds
+	Zone   string // zone of such a household
+	Log    *slog.Logger
 	// Say is called with every message, in order of time; Typed with every line
 	// before it is answered, when it is not nil.
 	Say   func(storage.Message) error
@@ -174,10 +176,13 @@ func (p *Player) hear(ctx context.Context, step Step, ext string) error {
 			return err
 		}
 	}
-	_, err := p.roster.Hear(ctx, p.store, handlers.Heard{
+	heard, err := attach.To(ctx, p.roster, p.store, p.Folder, handlers.Heard{
 		Line: storage.Line{Transport: transport, Ext: ext, Name: step.Name, At: p.now, Text: step.Text}, Chat: p.Chat, Zone: p.Zone,
 	})
 	if err != nil {
+		return err
+	}
+	if _, err := p.roster.Hear(ctx, p.store, heard); err != nil {
 		return err
 	}
 	if err := p.learnZone(ctx); err != nil {

@@ -36,6 +36,10 @@ type Ask struct {
 	Text bool
 	// TakesLines says that the lines below belong to the ask.
 	TakesLines bool
+	// Digest makes of a file that comes with the line what the ask works on, before
+	// the transaction: reading may take a while. Nil has the file's text read as
+	// lines below.
+	Digest func(file string) any
 	// Joins says that lines below which ask nothing by themselves go on with it.
 	Joins bool
 	// Doubt says that a plain line with words nobody understood is asked back

@@ -41,6 +41,7 @@ type Request struct {
 	Shared  bool   // from a tablet that everyone uses: who speaks is only what the line says
 	Text    string // the line
 	More    []string
+	File    any    // what the ask's Digest made of a file, nil for none
 	Form    string // the form that named the ask
 	Reading phrase.Reading
 	Roster  Roster
