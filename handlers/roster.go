@@ -11,6 +11,7 @@ import (
 
 	"yardbell/handlers/bells"
 	"yardbell/handlers/desk"
+	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
 	"yardbell/handlers/kitchen"
 	"yardbell/handlers/phrase"
@@ -30,7 +31,7 @@ type Roster struct {
 
 // NewRoster lists the desks.
 func NewRoster(log *slog.Logger) *Roster {
-	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), kitchen.Desk())
+	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk())
 }
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {

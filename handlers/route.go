@@ -39,10 +39,25 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 	toks := phrase.Tokens(req.Text)
 	toks, req.Slash = cutSlash(toks, req.Slash)
 	req.Direct = req.Direct || req.Slash
-	found, err := r.candidates(req, toks)
-	if err != nil {
-		return desk.Reply{}, err
+	for _, slip := range []bool{false, true} { // a slip in the naming word is looked at when nothing reads as written
+		found, err := r.matching(req, toks, slip)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		reply, err := r.first(req, found)
+		if err != nil || reply.Head != "" {
+			return reply, err
+		}
 	}
+	if req.Direct {
+		return r.nothingNear(req, toks), nil
+	}
+	return desk.Reply{}, desk.ErrSilent
+}
+
+// first does the best of the candidates that the line is for. Without one the reply
+// has no head.
+func (r *Roster) first(req *desk.Request, found []candidate) (desk.Reply, error) {
 	for _, c := range found {
 		ask := c.form.ask
 		req.Reading, req.Form = c.reading, c.form.text
@@ -61,10 +76,7 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 		}
 		return reply, err
 	}
-	if req.Direct {
-		return r.nothingNear(req, toks), nil
-	}
-	return desk.Reply{}, desk.ErrSilent
+	return desk.Reply{}, nil
 }
 
 // cutSlash drops a leading slash, and a bot name after the command.

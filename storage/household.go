@@ -26,6 +26,9 @@ type Household struct {
 	Bare      DaySet     // days on which only care and safety ring
 	Behind    Behind     // the rest of a day that moves
 	Frost     [2]string  // last and first frost as typed, "28 May"
+	FrostEdge [2]string  // the same that one year in ten goes beyond: later in spring, earlier in autumn
+	FrostSafe bool       // the garden goes by the dates of one year in ten
+	FrostAt   int        // tenths of a degree Celsius that count as frost in a weather file
 	Emergency string     // numbers to call, as typed; empty for the usual ones
 }
 
@@ -164,6 +167,10 @@ const (
 	SetBehind    = "behind"
 	SetLastFrost = "last frost"
 	SetFirst     = "first frost"
+	SetLastEdge  = "last frost, 1 year in 10"
+	SetFirstEdge = "first frost, 1 year in 10"
+	SetFrostRisk = "frost risk"
+	SetFrostAt   = "frost at"
 )
 
 // Found makes a household for a chat with its first keeper.
@@ -277,6 +284,14 @@ func (h *Household) apply(key, value string) (err error) {
 		h.Frost[0] = value
 	case SetFirst:
 		h.Frost[1] = value
+	case SetLastEdge:
+		h.FrostEdge[0] = value
+	case SetFirstEdge:
+		h.FrostEdge[1] = value
+	case SetFrostRisk:
+		h.FrostSafe = value == "safe"
+	case SetFrostAt:
+		h.FrostAt, err = strconv.Atoi(value)
 	}
 	return err
 }

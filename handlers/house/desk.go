@@ -42,6 +42,7 @@ func peopleAsks() []desk.Ask {
 		{
 			Name: "who", Command: "who", Question: true, Help: "who is in the household",
 			Forms: []string{"^who$", "^who lives * here$", "^who|who's * in|of the house|household$", "^who lives here now$"}, Fill: []string{"now"},
+			Plain:    func(req *desk.Request) bool { return !req.Mentions("up", "out") },
 			Examples: []desk.Example{{Line: "who"}, {Line: "who is in the house"}, {Line: "/who"}}, Do: who,
 		},
 	}
@@ -56,21 +57,10 @@ func plainAdd(req *desk.Request) bool {
 
 func settingAsks() []desk.Ask {
 	clock := []phrase.Kind{phrase.KindClock, phrase.KindBad}
-	date := []phrase.Kind{phrase.KindDate, phrase.KindBad}
 	setting := func(form []string, example string, kinds []phrase.Kind, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
 		return desk.Ask{
 			Name: "house", Command: "house", Keeper: true, Text: true, Help: "change a setting", Forms: form, Kinds: kinds,
 			Examples: []desk.Example{{Line: example}}, Do: do,
-		}
-	}
-	frost := func(forms, examples []string, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
-		var lines []desk.Example
-		for _, e := range examples {
-			lines = append(lines, desk.Example{Line: e})
-		}
-		return desk.Ask{
-			Name: "frost", Command: "frost", Keeper: true, Help: "the place's frost dates", Forms: forms, Kinds: date, Fill: []string{"date", "around", "usually"},
-			Needs: []desk.Need{{Kind: phrase.KindDate}, {Kind: phrase.KindBad}}, Examples: lines, Do: do,
 		}
 	}
 	return []desk.Ask{
@@ -86,8 +76,6 @@ func settingAsks() []desk.Ask {
 		setting([]string{"^house rounds"}, "house rounds 07:00 16:00", clock, setRounds),
 		setting([]string{"^house evening"}, "house evening 19:30", clock, setEvening),
 		setting([]string{"^house again"}, "house again 10 min 3 times", []phrase.Kind{phrase.KindDuration, phrase.KindTimes}, setAgain),
-		frost([]string{"^frost last", "^last frost"}, []string{"frost last 28 May", "last frost 28 May"}, setFrost(storage.SetLastFrost, "last frost")),
-		frost([]string{"^frost first", "^first frost"}, []string{"frost first 24 Sep"}, setFrost(storage.SetFirst, "first frost")),
 	}
 }
 

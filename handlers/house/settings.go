@@ -320,28 +320,3 @@ func setAgain(req *desk.Request) (desk.Reply, error) {
 	}
 	return set(req, storage.SetAgain, l.String(), "an unanswered ring is said "+l.Say())
 }
-
-// setFrost keeps a typed frost date as day and month.
-func setFrost(key, name string) func(*desk.Request) (desk.Reply, error) {
-	return func(req *desk.Request) (desk.Reply, error) {
-		if reply, is := bad(req); is {
-			return reply, nil
-		}
-		ds := req.Reading.Of(phrase.KindDate)
-		if len(ds) != 1 {
-			return desk.AskBack("On which day? For example: frost " + strings.Fields(name)[0] + " 28 May"), nil
-		}
-		if d := ds[0].Value.(phrase.Date); d.Next.Equal(d.Last) && !strings.ContainsAny(ds[0].Text, "0123456789") || strings.Contains(ds[0].Text, "ago") {
-			if !req.Direct {
-				return desk.Reply{}, desk.ErrSilent // "first frost today!" tells of the weather
-			}
-			return desk.AskBack("On which day of the year? For example: frost " + strings.Fields(name)[0] + " 28 May"), nil
-		}
-		layout := "Jan 2"
-		if req.House.DayFirst {
-			layout = "2 Jan"
-		}
-		day := ds[0].Value.(phrase.Date).Next.Format(layout)
-		return set(req, key, day, name+" is about "+day)
-	}
-}

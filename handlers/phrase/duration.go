@@ -83,7 +83,7 @@ func unitOfTime(w string) (time.Duration, bool) {
 		return d, true
 	}
 	for _, name := range []string{"minutes", "minute", "hours", "weeks", "seconds"} {
-		if _, near := isNear(w, name); near {
+		if _, near := isNear(w, name); near && w[0] == name[0] { // "40 leeks" are no weeks
 			return timeUnits[name], true
 		}
 	}

@@ -110,6 +110,11 @@ func (l *line) fraction(i int) (*big.Rat, int, bool) {
 
 // spelled reads number words up to the thousands.
 func (l *line) spelled(i int) (*big.Rat, int, bool) {
+	for _, said := range [][]string{{"half", "a", "dozen"}, {"half", "dozen"}, {"a", "half", "dozen"}} {
+		if next, ok := l.words(i, said...); ok {
+			return big.NewRat(6, 1), next, true
+		}
+	}
 	if f, next, ok := l.spelledPart(i); ok {
 		return f, next, true
 	}

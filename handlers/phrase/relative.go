@@ -130,7 +130,7 @@ func (l *line) relativeDate(i int) (Date, int, bool) {
 func (l *line) counted(n int, unit string) (func(int) time.Time, bool) {
 	now := l.today()
 	unit = strings.TrimSuffix(unit, "s")
-	if _, near := isNear(unit+"s", "weeks"); near {
+	if _, near := isNear(unit+"s", "weeks"); near && unit[0] == 'w' {
 		unit = "week"
 	}
 	switch unit {

@@ -1,0 +1,25 @@
+// Package garden is the garden desk: what to start and when by the household's frost
+// dates, whether a crop ripens, how many seeds, how long the day is, the record of
+// what was sown with what comes next, and the seed tin.
+package garden
+
+import (
+	"slices"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+// Desk returns the garden desk.
+func Desk() desk.Desk {
+	return desk.Desk{
+		Name:  "garden",
+		About: "frost, sowing, seeds and what stands in the trays",
+		Lists: map[string]func(*desk.Request) (*phrase.List, error){"crops": cropList, "places": placeList},
+		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"sowing": stepDone},
+		Today: todayLines,
+		Asks:  slices.Concat(frostAsks(), sowAsks(), planAsks(), ownAsks(), seedAsks(), lightAsks(), standingAsks(), []desk.Ask{sownAsk()}, tellAsks(), tinAsks()),
+	}
+}

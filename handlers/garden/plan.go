@@ -1,0 +1,330 @@
+package garden
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/calc/daylight"
+	"yardbell/calc/sowing"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+)
+
+var (
+	ofCrop = []desk.Need{{Kind: phrase.KindTerm, List: "crops"}}
+	dayed  = []phrase.Kind{phrase.KindDate, phrase.KindPart, phrase.KindAfter}
+)
+
+func planAsks() []desk.Ask {
+	fill := []string{
+		"when", "whens", "wen", "do", "does", "should", "can", "i", "we", "start", "started", "starting", "sow", "sown", "sowing", "sowed", "plant", "planted", "planting", "out", "outside", "outdoors", "indoors", "transplant", "transplanted", "harden", "hardening", "off", "pick", "picking", "harvest", "is", "it", "too", "late", "latest",
+		"early", "still", "now", "will", "does", "ripen", "ripe", "ready", "fit", "here", "make", "crop", "how", "seeds", "seed", "my", "our", "of", "in", "time", "this", "year", "day", "days", "variety", "go", "goes", "get", "begin", "set", "date", "dates", "what", "whats", "last", "first", "long", "take", "takes", "many",
+		"need", "needs", "if", "today", "missed", "have", "has", "ready", "by", "the", "they", "them", "were", "thank", "hi", "be", "would", "before", "frost", "for", "whole", "season", "on", "as",
+	}
+	return []desk.Ask{{
+		Name: "crop", Command: "crop", Needs: ofCrop, Doubt: true, Help: "one crop's dates with their reasons, and whether it ripens here",
+		Forms: []string{
+			"^crop", "^sow", "when|whens|wen|when's * start|started|starting|sow|sown|plant|planted|transplant|harden|hardening|pick|harvest|ripe|go|goes|in|out|ready", "what|which date|day", "start|sowing|planting date", "too late|early", "can|could i|we still|now", "will|does|do|would * ripen|fit|make|ready",
+			"last|latest|first sowing|planting|date", "latest", "sow|sown|start|started * when", "how long|many * take|takes|need|needs", "missed", "^if i|we sow|sowed|start|plant", "when", "dates for|of", "how late",
+		},
+		Kinds: slices.Concat(dayed, []phrase.Kind{phrase.KindDuration}), Lists: []string{"crops"}, Fill: fill,
+		Examples: []desk.Example{
+			{Setup: dated, Line: "crop tomato"},
+			{Setup: dated, Line: "when do I sow peas"},
+			{Setup: dated, Line: "will a 110 day winter squash ripen"},
+			{Setup: dated, Line: "is it too late for carrots"},
+			{Setup: dated, Line: "when do the tomatoes go out"},
+			{Setup: dated, Line: "last sowing of radishes"},
+		},
+		Plain: plainPlan, Do: crop,
+	}}
+}
+
+// plainPlan keeps talk of vegetables for talk: it has to ask for a date.
+func plainPlan(req *desk.Request) bool {
+	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "yet", "who", "ate", "eat", "supper", "dinner", "tea", "shop") {
+		return false
+	}
+	if strings.HasPrefix(req.Form, "^sow") || req.Form == "when" {
+		return hasWord(req, "when", "whens", "wen", "when's") || strings.HasPrefix(req.Form, "^sow") && len(req.Reading.Tokens) <= 3
+	}
+	return true
+}
+
+// crop answers for one crop: what the line asks first, then the whole line of dates.
+func crop(req *desk.Request) (desk.Reply, error) {
+	p, reply, err := cropSaid(req, "crop tomato")
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	day := dayAsked(req)
+	f, now, next, reply, err := season(req, day)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	if n := daysSaid(req); n > 0 {
+		p.MaturityMin, p.MaturityMax = n, n
+	}
+	if asksTime(req) {
+		return takes(p), nil
+	}
+	if p.Check() != nil {
+		return desk.Refuse(fmt.Sprintf("With those figures %s cannot be: days to maturity are from 1 to 1500.", p.label())), nil
+	}
+	out, err := answerAbout(req, p, now, next, day)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	steps, err := sowing.Plan(p.Crop, now)
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("plan of %s: %w", p.label(), err)
+	}
+	for _, s := range steps {
+		out.Lines = append(out.Lines, stepLine(req, s))
+	}
+	fit, err := fitLines(req, f, p, now, day)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, fit...)
+	if every, ok := sowing.Succession(p.table); ok {
+		out.Lines = append(out.Lines, supply(every))
+	}
+	ago, err := lastYear(req, p, now)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, ago...)
+	out.Assumed = append([]string{f.said}, figures(p, daysSaid(req))...)
+	return out, nil
+}
+
+// asksTime reports a question for days to maturity, and not for a date.
+func asksTime(req *desk.Request) bool { return strings.HasPrefix(req.Form, "how long|many") }
+
+func takes(p plant) desk.Reply {
+	from := "sowing"
+	if p.FromTransplant {
+		from = "setting out"
+	}
+	out := desk.Answer(fmt.Sprintf("%s: %s days from %s to the first picking.", desk.Upper(p.label()), span(p.MaturityMin, p.MaturityMax), from))
+	out.Assumed = figures(p, 0)
+	return out
+}
+
+func span(from, to int) string {
+	if from == to {
+		return fmt.Sprint(from)
+	}
+	return fmt.Sprintf("%d to %d", from, to)
+}
+
+func stepLine(req *desk.Request, s sowing.Step) string {
+	text := sayDays(req, s.From, s.To) + " " + string(s.Kind)
+	if s.Why != "" {
+		text += ": " + s.Why
+	}
+	return text
+}
+
+// supply says how often to sow again.
+func supply(every sowing.Interval) string {
+	text := fmt.Sprintf("For a steady supply sow again every %s days", span(every.From, every.To))
+	if every.Stop != "" {
+		text += "; " + every.Stop
+	}
+	return text + "."
+}
+
+// asked maps words of a question to the work that it is about.
+var asked = []struct {
+	kinds []sowing.StepKind
+	words []string
+}{
+	{[]sowing.StepKind{sowing.Harden}, []string{"harden", "hardening"}},
+	{[]sowing.StepKind{sowing.Harvest}, []string{"pick", "picking", "harvest", "ripe", "ready"}},
+	{[]sowing.StepKind{sowing.SetOut, sowing.Plant, sowing.SowOut}, []string{"out", "outside", "outdoors", "transplant", "transplanted"}},
+	{[]sowing.StepKind{sowing.Start}, []string{"indoors"}},
+	{[]sowing.StepKind{sowing.SowLast}, []string{"last", "latest"}},
+	{[]sowing.StepKind{sowing.Start, sowing.SowOut, sowing.Plant}, []string{"start", "started", "starting", "begin"}},
+	{[]sowing.StepKind{sowing.SowOut, sowing.Start, sowing.Plant}, []string{"sow", "sown", "sowing", "plant", "planted", "planting", "go", "in"}},
+}
+
+// answerAbout gives the answer to what the line asks: the dates of a piece of work, or
+// whether there is still time.
+func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (desk.Reply, error) {
+	if hasWord(req, "late", "still", "missed", "early") && !hasWord(req, "latest") {
+		return stillTime(req, p, now, next, day), nil
+	}
+	if hasWord(req, "ripen", "fit", "make", "if") || daysSaid(req) > 0 {
+		return ripens(req, p, now, day)
+	}
+	steps, err := sowing.Plan(p.Crop, now)
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("plan of %s: %w", p.label(), err)
+	}
+	for _, a := range asked {
+		if !hasWord(req, a.words...) {
+			continue
+		}
+		for _, kind := range a.kinds {
+			if i := slices.IndexFunc(steps, func(s sowing.Step) bool { return s.Kind == kind }); i >= 0 {
+				return desk.Answer(fmt.Sprintf("%s: %s %s.", desk.Upper(p.label()), kind, sayDays(req, steps[i].From, steps[i].To))), nil
+			}
+		}
+	}
+	return desk.Answer(fmt.Sprintf("%s, this season:", desk.Upper(p.label()))), nil
+}
+
+// stillTime answers whether there is time to begin a crop.
+func stillTime(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) desk.Reply {
+	var best *sowing.Task
+	tasks := sowing.Tasks(p.Crop, now, next, day)
+	sowing.Sort(tasks)
+	for _, state := range []sowing.State{sowing.InWindow, sowing.Late, sowing.Ahead, sowing.Over} {
+		for _, t := range tasks {
+			if t.State == state && !waitsInTray(t.Kind) && best == nil && (t.Kind != sowing.Start || !hasWord(req, "outside", "outdoors")) {
+				best = &t
+			}
+		}
+	}
+	name := desk.Upper(p.label())
+	if best == nil {
+		return desk.Answer(name + ":")
+	}
+	until := lastDay(req, p, now)
+	switch best.State {
+	case sowing.InWindow:
+		text := fmt.Sprintf("There is time: %s %s until %s.", best.Kind, p.label(), sayDate(req, best.To))
+		if best.Kind == sowing.SowOut && until.After(best.To) {
+			text += fmt.Sprintf(" The last useful sowing is %s.", sayDate(req, until))
+		}
+		return desk.Answer(text)
+	case sowing.Late:
+		text := fmt.Sprintf("Late by %s, but still worth it: %s %s today, %s.", desk.Plural(-best.Slack, "day"), best.Kind, p.label(), lateCost(req, *best))
+		if until.After(day) {
+			text += fmt.Sprintf(" The last useful sowing is %s.", sayDate(req, until))
+		}
+		return desk.Answer(text)
+	case sowing.Ahead:
+		return desk.Answer(fmt.Sprintf("Not yet: %s %s from %s.", best.Kind, p.label(), sayDate(req, best.From)))
+	}
+	return desk.Answer(fmt.Sprintf("Too late this season: begun now %s would be ripe %s, after the frost. Next: %s from %s.", p.label(), harvestToday(req, p, now, day), best.Kind, sayDate(req, best.From)))
+}
+
+// lastDay is the last useful sowing of the season, in the light of the place.
+func lastDay(req *desk.Request, p plant, now sowing.Frosts) time.Time {
+	day, err := sowing.LastSowing(p.Crop, now, lastTenHours(req, now))
+	if err != nil {
+		return time.Time{}
+	}
+	return day
+}
+
+// lastTenHours is the last day of ten hours' light of a season, zero where the place
+// is not known or its days never are so short.
+func lastTenHours(req *desk.Request, now sowing.Frosts) time.Time {
+	lat, _, ok := place(req)
+	if !ok {
+		return time.Time{}
+	}
+	short, err := daylight.Short(lat, 10, now.Last.AddDate(0, 1, 0))
+	if err != nil || len(short) == 0 {
+		return time.Time{}
+	}
+	return short[0].First.AddDate(0, 0, -1)
+}
+
+func harvestToday(req *desk.Request, p plant, now sowing.Frosts, day time.Time) string {
+	c, err := sowing.Follow(p.Crop, now, day, p.Method == sowing.Indoor)
+	if err != nil {
+		return "too late"
+	}
+	return harvestDays(req, c)
+}
+
+// figures says by whose figures an answer goes: with the household's own, both.
+func figures(p plant, said int) []string {
+	if said > 0 {
+		return []string{fmt.Sprintf("%d days to maturity, as you say; weeks from the table", said)}
+	}
+	if p.own == nil {
+		return []string{"days to maturity and weeks from the table of crops; a packet's own go before"}
+	}
+	var own []string
+	add := func(differs bool, text string) {
+		if differs {
+			own = append(own, text)
+		}
+	}
+	t := p.table
+	add(p.own.DaysMin.Valid, fmt.Sprintf("%s days to maturity (table: %s)", span(p.MaturityMin, p.MaturityMax), span(t.MaturityMin, t.MaturityMax)))
+	add(p.own.StartMin.Valid, fmt.Sprintf("start %s weeks before the last frost (table: %s)", weekSpan(p.StartMin, p.StartMax), weekSpan(t.StartMin, t.StartMax)))
+	add(p.own.SetOut.Valid, fmt.Sprintf("set out %s weeks after it (table: %s)", weekSpan(p.Transplant, p.Transplant), weekSpan(t.Transplant, t.Transplant)))
+	add(p.own.SowOut.Valid, fmt.Sprintf("sow out %s weeks after it (table: %s)", weekSpan(p.Direct, p.Direct), weekSpan(t.Direct, t.Direct)))
+	add(p.own.Germination.Valid, fmt.Sprintf("%.0f%% germination (table: %.0f%%)", 100*p.Germination, 100*t.Germination))
+	if len(own) == 0 {
+		return []string{"days to maturity and weeks from the table of crops; a packet's own go before"}
+	}
+	return []string{"your own figures: " + strings.Join(own, ", ")}
+}
+
+func weekSpan(a, b sowing.Weeks) string {
+	switch {
+	case !a.Known && !b.Known:
+		return "none"
+	case a == b || !a.Known || !b.Known:
+		return fmt.Sprintf("%.4g", max(a.N, b.N))
+	}
+	return fmt.Sprintf("%.4g to %.4g", a.N, b.N)
+}
+
+// ripens answers whether a crop fits the season.
+func ripens(req *desk.Request, p plant, now sowing.Frosts, day time.Time) (desk.Reply, error) {
+	begin, indoors := beginning(p, now)
+	if hasWord(req, "if", "today") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 {
+		begin, indoors = day, p.Method == sowing.Indoor
+	}
+	c, err := sowing.Follow(p.Crop, now, begin, indoors)
+	if errors.Is(err, sowing.ErrMethod) {
+		return desk.AskBack(fmt.Sprintf("%s is not begun that way.", desk.Upper(p.label()))), nil
+	}
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("course of %s: %w", p.label(), err)
+	}
+	how := "sown"
+	if indoors {
+		how = "started"
+	}
+	course := fmt.Sprintf("%s %s it is ripe %s", how, sayDate(req, begin), harvestDays(req, c))
+	switch c.Class {
+	case sowing.TooLong:
+		return desk.Answer(fmt.Sprintf("No: %s, %s after the frost ends it (%s).", course, desk.Plural(-c.MarginQuick, "day"), sayDate(req, c.Limit))), nil
+	case sowing.QuickOnly:
+		return desk.Answer(fmt.Sprintf("Only a quick variety: %s, and the frost ends it %s.", course, sayDate(req, c.Limit))), nil
+	case sowing.Risky:
+		return desk.Answer(fmt.Sprintf("Yes, but risky: %s, %s to spare before %s.", course, desk.Plural(c.Margin, "day"), sayDate(req, c.Limit))), nil
+	}
+	return desk.Answer(fmt.Sprintf("Yes: %s, %s to spare before %s.", course, desk.Plural(c.Margin, "day"), sayDate(req, c.Limit))), nil
+}
+
+// beginning is the planned day and way of beginning a crop: started indoors where that
+// serves, at the late end of its window.
+func beginning(p plant, now sowing.Frosts) (begin time.Time, indoors bool) {
+	steps, err := sowing.Plan(p.Crop, now)
+	if err != nil {
+		return now.Last, false
+	}
+	for _, kind := range []sowing.StepKind{sowing.Start, sowing.SowOut, sowing.Plant} {
+		if i := slices.IndexFunc(steps, func(s sowing.Step) bool { return s.Kind == kind }); i >= 0 {
+			if kind == sowing.Start {
+				return steps[i].To, true
+			}
+			return steps[i].From, false
+		}
+	}
+	return now.Last, p.Method == sowing.Indoor
+}

@@ -1,0 +1,401 @@
+package garden
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/calc/sowing"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+func sowAsks() []desk.Ask {
+	return []desk.Ask{{
+		Name: "sow", Command: "sow", Help: "what to start, sow out or set out now, or on a day",
+		Forms: []string{
+			"^sow$", "^sow", "what|anything * start|sow|plant|sowing|starting|planting", "what goes * ground|in|out", "^what is|are|what's|whats late$", "what * late * sow|start|sowing", "what * late with",
+		},
+		Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart, phrase.KindAfter},
+		Fill: []string{
+			"what", "can", "should", "do", "i", "we", "start", "starting", "sow", "sowing", "plant", "planting", "this", "week", "now", "today", "need", "seeds", "indoors", "inside", "outdoors", "out", "outside", "garden", "anything", "still",
+			"late", "goes", "ground", "next", "weekend", "shall", "month", "more", "be", "all", "everything", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
+		},
+		Examples: []desk.Example{{Setup: dated, Line: "sow"}, {Setup: dated, Line: "what do I start this week"}, {Setup: dated, Line: "/sow 10 April"}, {Setup: dated, Line: "what should we be sowing in march"}},
+		Plain:    plainSow, Do: sow,
+	}}
+}
+
+// dated is the set-up of the examples: a place whose frosts are known.
+var dated = []string{"house zone Europe/London", "frost last 28 May", "frost first 24 Sep"}
+
+// plainSow keeps "what do I start with" for talk: without an object of its own, only a
+// question for the garden, or one of a household that has told its frosts, is meant.
+func plainSow(req *desk.Request) bool {
+	if len(req.Reading.Unknown) > 0 {
+		return false
+	}
+	if req.Form == "^sow$" || req.Form == "^sow" {
+		return !hasWord(req, "what", "and") && len(req.Reading.Tokens) <= 5
+	}
+	if hasWord(req, "with", "from") && !hasWord(req, "late") {
+		return false
+	}
+	return hasWord(req, "sow", "sowing", "plant", "planting", "ground", "seeds") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 || hasWord(req, "week", "now", "today", "weekend", "late", "indoors", "month")
+}
+
+// mostRows is how many lines a list shows at first: what has the least slack.
+const mostRows = 12
+
+// soon is how far ahead the list looks for what must still wait.
+const soon = 14 * 24 * time.Hour
+
+// job is a task with the plant that it is for.
+type job struct {
+	plant
+	sowing.Task
+	ours bool
+}
+
+// sow says what to start, sow out, harden off and set out on a day, ordered by how
+// little slack is left.
+func sow(req *desk.Request) (desk.Reply, error) {
+	day := dayAsked(req)
+	f, now, next, reply, err := season(req, day)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	jobs, err := jobsOn(req, now, next, day)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	return sayJobs(req, f, day, jobs), nil
+}
+
+// jobsOn are the tasks of a day: of everything that the household grows, and of the
+// table's other crops what is begun from seed.
+func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, error) {
+	plants, err := ourPlants(req)
+	if err != nil {
+		return nil, err
+	}
+	standing, err := standingNow(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []job
+	for _, p := range plants {
+		for _, t := range sowing.Tasks(p.Crop, now, next, day) {
+			if waitsInTray(t.Kind) && !inTray(standing, p) {
+				continue
+			}
+			out = append(out, job{p, t, true})
+		}
+	}
+	for _, c := range sowing.Crops() {
+		if slices.ContainsFunc(plants, func(p plant) bool { return p.table.Name == c.Name }) {
+			continue
+		}
+		for _, t := range sowing.Tasks(c, now, next, day) {
+			if worthTelling(t) {
+				out = append(out, job{plant{Crop: c, table: c, called: called(req, c.Name)}, t, false})
+			}
+		}
+	}
+	return sortJobs(out), nil
+}
+
+// mostLate is how late a crop that the household does not grow is still spoken of.
+const mostLate = 21
+
+// worthTelling reports a task of a crop that the household does not grow (yet): what
+// is begun from seed, ripens here, and is not late beyond reason.
+func worthTelling(t sowing.Task) bool {
+	if waitsInTray(t.Kind) || t.Course.Class == sowing.TooLong {
+		return false
+	}
+	return t.State != sowing.Late || -t.Slack <= mostLate && t.Course.Class < sowing.QuickOnly
+}
+
+// ourPlants are the crops and varieties that the household grows, with its figures.
+func ourPlants(req *desk.Request) ([]plant, error) {
+	crops, err := grownHere(req)
+	if err != nil {
+		return nil, err
+	}
+	kinds, err := varieties(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []plant
+	for _, crop := range crops {
+		named := false
+		for _, v := range kinds {
+			if v.crop != crop {
+				continue
+			}
+			p, err := plantOf(req, v.crop, v.name)
+			if err != nil {
+				return nil, err
+			}
+			if p.own != nil && p.own.Variety != "" { // a variety of its own dates
+				out, named = append(out, p), true
+			}
+		}
+		if named {
+			continue
+		}
+		p, err := plantOf(req, crop, "")
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+// waitsInTray reports work on seedlings that have to be there.
+func waitsInTray(k sowing.StepKind) bool {
+	return k == sowing.Harden || k == sowing.SetOut || k == sowing.PotUp
+}
+
+func inTray(all []sown, p plant) bool {
+	return slices.ContainsFunc(all, func(s sown) bool { return s.kind.table.Name == p.table.Name && s.Planted.IsZero() && !s.Outdoors })
+}
+
+func sortJobs(jobs []job) []job {
+	tasks := make([]sowing.Task, len(jobs))
+	for i, j := range jobs {
+		tasks[i] = j.Task
+		tasks[i].Crop.Name = fmt.Sprintf("%s\x00%d", j.label(), i) // finds the job again
+	}
+	sowing.Sort(tasks)
+	out := make([]job, 0, len(jobs))
+	for _, t := range tasks {
+		_, at, _ := strings.Cut(t.Crop.Name, "\x00")
+		i := 0
+		fmt.Sscan(at, &i) //nolint:errcheck // written above
+		out = append(out, jobs[i])
+	}
+	return out
+}
+
+// kindsAsked narrows a list to what the line asks for; nil is everything.
+func kindsAsked(req *desk.Request) []sowing.StepKind {
+	switch {
+	case hasWord(req, "indoors", "inside"):
+		return []sowing.StepKind{sowing.Start}
+	case hasWord(req, "outdoors", "outside", "ground"):
+		return []sowing.StepKind{sowing.SowOut, sowing.Plant, sowing.SetOut}
+	}
+	return nil
+}
+
+func sayJobs(req *desk.Request, f frosts, day time.Time, jobs []job) desk.Reply {
+	kinds := kindsAsked(req)
+	due := slices.DeleteFunc(slices.Clone(jobs), func(j job) bool {
+		return j.State != sowing.InWindow && j.State != sowing.Late || kinds != nil && !slices.Contains(kinds, j.Kind) || hasWord(req, "late") && j.State != sowing.Late
+	})
+	slices.SortStableFunc(due, func(a, b job) int { return a.turn() - b.turn() })
+	out := desk.Answer(fmt.Sprintf("%s, the most pressing first:", headOf(req, day, due)))
+	if len(due) == 0 {
+		out = desk.Answer(fmt.Sprintf("Nothing is to be started %s.", onDay(req, day)))
+	}
+	most := mostRows
+	if hasWord(req, "more", "all", "everything") {
+		most = 60
+	}
+	rows := grouped(req, due)
+	if len(rows) > most {
+		out.Buttons = append(out.Buttons, desk.Labelled("More", strings.TrimSpace("sow more "+dayWords(req, day))))
+		rows = append(rows[:most], fmt.Sprintf("and %d lines more", len(rows)-most))
+	}
+	out.Lines = rows
+	if text := waiting(req, day, jobs, kinds); text != "" {
+		out.Lines = append(out.Lines, text)
+	}
+	out.Assumed = []string{f.said}
+	if len(due) > 0 {
+		out.Cautions = []string{"Frost dates are averages: watch the forecast. A packet's own figures go before these."}
+	}
+	return out
+}
+
+// turn puts what the household grows first; then what else could be begun in time,
+// then what is late, and flowers after what is eaten.
+func (j job) turn() int {
+	turn := 0
+	switch {
+	case j.ours:
+		return 0
+	case j.State == sowing.Late:
+		turn = 2
+	default:
+		turn = 1
+	}
+	if flowers[j.table.Name] {
+		turn += 2
+	}
+	return turn
+}
+
+func headOf(req *desk.Request, day time.Time, due []job) string {
+	what := "To start, sow or set out " + onDay(req, day)
+	if len(due) > 0 && !slices.ContainsFunc(due, func(j job) bool { return j.State != sowing.Late }) {
+		what = "Late, but still worth it " + onDay(req, day)
+	}
+	return what
+}
+
+func onDay(req *desk.Request, day time.Time) string {
+	if day.Equal(dayOf(req)) {
+		return "now"
+	}
+	return "on " + sayDate(req, day)
+}
+
+func dayWords(req *desk.Request, day time.Time) string {
+	if day.Equal(dayOf(req)) {
+		return ""
+	}
+	return day.Format(dayLayout(req) + " 2006")
+}
+
+// mostNames is how many crops stand in one line.
+const mostNames = 20
+
+// grouped writes tasks in lines: those that are to be done by the same day in one,
+// what is late each with its cost.
+func grouped(req *desk.Request, due []job) []string {
+	var out []string
+	done := make([]bool, len(due))
+	for i, j := range due {
+		if done[i] {
+			continue
+		}
+		if j.State == sowing.Late {
+			out = append(out, jobLine(req, j))
+			continue
+		}
+		var names []string
+		for k := i; k < len(due); k++ {
+			if o := due[k]; o.Kind == j.Kind && o.State == j.State && o.To.Equal(j.To) && o.turn() == j.turn() && (o.Course.Class == sowing.TooLong) == (j.Course.Class == sowing.TooLong) {
+				names, done[k] = append(names, o.label()), true
+			}
+		}
+		if len(names) == 1 {
+			out = append(out, jobLine(req, j))
+			continue
+		}
+		if more := len(names) - mostNames; more > 0 {
+			names = append(names[:mostNames], fmt.Sprintf("%d more", more))
+		}
+		out = append(out, fmt.Sprintf("%s%s: %s", desk.Upper(string(j.Kind)), slackOf(req, j), strings.Join(names, ", ")))
+	}
+	return out
+}
+
+// jobLine says one task with its slack, and what being late costs.
+func jobLine(req *desk.Request, j job) string {
+	text := fmt.Sprintf("%s: %s", desk.Upper(j.label()), j.Kind)
+	if j.State == sowing.Late {
+		return text + fmt.Sprintf(", late by %s: %s", desk.Plural(-j.Slack, "day"), lateCost(req, j.Task))
+	}
+	return text + slackOf(req, j)
+}
+
+// slackOf says how long there is for a task.
+func slackOf(req *desk.Request, j job) string {
+	text := fmt.Sprintf(" until %s (%s left)", sayDate(req, j.To), desk.Plural(j.Slack, "day"))
+	if j.Slack == 0 {
+		text = ", today is the last day"
+	}
+	if j.Course.Class == sowing.TooLong {
+		text += ", but it does not ripen here"
+	}
+	return text
+}
+
+// lateCost is what beginning late leads to.
+func lateCost(req *desk.Request, t sowing.Task) string {
+	text := "ripe " + harvestDays(req, t.Course)
+	if t.Delay > 0 {
+		text += fmt.Sprintf(", %s later than in time", desk.Plural(t.Delay, "day"))
+	}
+	switch t.Course.Class {
+	case sowing.QuickOnly:
+		text += ", and only a quick variety before the frost"
+	case sowing.Risky:
+		text += fmt.Sprintf(", %s before the frost ends it: risky", desk.Plural(t.Course.Margin, "day"))
+	default:
+		text += ", still well before the frost"
+	}
+	return text
+}
+
+func harvestDays(req *desk.Request, c sowing.Course) string {
+	if c.Late.Sub(c.Early) < 48*time.Hour {
+		return "about " + sayDate(req, c.Late)
+	}
+	return sayDays(req, c.Early, c.Late)
+}
+
+// waiting names what must still wait, and until when.
+func waiting(req *desk.Request, day time.Time, jobs []job, kinds []sowing.StepKind) string {
+	var parts []string
+	for _, ours := range []bool{true, false} {
+		for _, j := range jobs {
+			if j.ours == ours && j.State == sowing.Ahead && j.From.Sub(day) <= soon && len(parts) < 5 && (kinds == nil || slices.Contains(kinds, j.Kind)) {
+				parts = append(parts, fmt.Sprintf("%s %s from %s", j.label(), j.Kind, sayDate(req, j.From)))
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Not yet: " + strings.Join(parts, "; ") + "."
+}
+
+// todayLines puts the garden into the household's day: what is most pressing.
+func todayLines(req *desk.Request) ([]string, error) {
+	f, err := frostsOf(req)
+	if err != nil || !f.known {
+		return nil, err
+	}
+	plants, err := ourPlants(req)
+	if err != nil || len(plants) == 0 {
+		return nil, err
+	}
+	day := dayOf(req)
+	now, next := f.seasons(day)
+	jobs, err := jobsOn(req, now, next, day)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, j := range jobs {
+		if j.ours && !waitsInTray(j.Kind) && (j.State == sowing.Late || j.State == sowing.InWindow && j.Slack <= 7 && j.Course.Class != sowing.TooLong) && len(out) < 3 {
+			began, err := begunThisSeason(req, j.plant, now)
+			if err != nil {
+				return nil, err
+			}
+			if !began {
+				out = append(out, jobLine(req, j))
+			}
+		}
+	}
+	return out, nil
+}
+
+// begunThisSeason reports that a plant is sown already.
+func begunThisSeason(req *desk.Request, p plant, season sowing.Frosts) (bool, error) {
+	all, err := req.Tx.Sowings(req.House.ID)
+	if err != nil {
+		return false, err
+	}
+	return slices.ContainsFunc(all, func(s storage.Sowing) bool {
+		return s.Crop == p.table.Name && s.Sown.After(season.Last.AddDate(0, -7, 0))
+	}), nil
+}

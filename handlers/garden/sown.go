@@ -1,0 +1,326 @@
+package garden
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/calc/measure"
+	"yardbell/calc/sowing"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/storage"
+)
+
+func sownAsk() desk.Ask {
+	return desk.Ask{
+		Name: "sown", Command: "sown", Needs: ofCrop, Text: true, Help: "write down a sowing, and set what comes next",
+		Forms: []string{"^sown|sowed", "sowed|sown", "^i|we started", "^started", "^planted", "^i|we planted"}, Lists: []string{"crops", "people"},
+		Kinds:    slices.Concat(dayed, []phrase.Kind{phrase.KindNumber, phrase.KindQuantity, phrase.KindClock}),
+		Examples: []desk.Example{{Setup: dated, Line: "sown 24 tomatoes in the blue tray"}, {Setup: dated, Line: "sowed peas in the north bed yesterday"}, {Setup: dated, Line: "/sown 200 onions"}, {Setup: dated, Line: "Lise sowed the lettuce"}},
+		Plain:    plainSown, Do: recordSown,
+	}
+}
+
+// plainSown keeps talk of sowing for talk: a crop is named, and the line tells.
+func plainSown(req *desk.Request) bool {
+	if asks(req) || len(req.Reading.Unknown) > 5 || hasWord(req, "doubt", "ate", "supper") {
+		return false
+	}
+	if strings.HasPrefix(req.Form, "sowed") { // only a person may stand before it
+		first := req.Reading.Tokens[0]
+		people := req.Reading.Terms("people")
+		return len(people) > 0 && people[0].Start == first.Start || first.Low == "i" || first.Low == "we" || first.Low == "just"
+	}
+	return true
+}
+
+// containers are the things and places that sowings stand in.
+var containers = []string{"tray", "trays", "flat", "flats", "bed", "beds", "pot", "pots", "cell", "cells", "modules", "greenhouse", "windowsill", "sill", "frame", "row", "rows", "tunnel", "polytunnel", "box", "boxes", "barrel", "trough", "plot", "border", "propagator", "field", "garden", "shed", "porch", "bench", "bucket", "tub", "tubs", "ground", "outside", "outdoors"}
+
+// openAir are those under the sky.
+var openAir = []string{"bed", "beds", "row", "rows", "plot", "border", "field", "garden", "ground", "outside", "outdoors"}
+
+// placeSaid is where a line puts a sowing, with the tokens that say so.
+func placeSaid(req *desk.Request) (place string, first, past int) {
+	toks := req.Reading.Tokens
+	dated := func(i int) bool {
+		return slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
+			return (slices.Contains(dayed, s.Kind) || s.Kind == phrase.KindClock || s.Kind == phrase.KindTerm) && i >= s.First && i < s.Past
+		})
+	}
+	run := func(i int) int {
+		for i < len(toks) && (toks[i].Kind == phrase.Word || toks[i].Kind == phrase.Num) && !dated(i) && !slices.Contains([]string{"from", "for", "today", "thanks", "thank", "please", "and", "this"}, toks[i].Low) {
+			i++
+		}
+		return i
+	}
+	for i, t := range toks {
+		if !slices.Contains([]string{"in", "on", "under", "into"}, t.Low) || i+1 >= len(toks) || dated(i+1) {
+			continue
+		}
+		if end := run(i + 1); end > i+1 && end-i <= 7 {
+			return strings.Replace(textOf(req, i, end), "into", "in", 1), i, end
+		}
+	}
+	for i := range toks { // "24 tomatoes blue tray"
+		if end := run(i); end > i && end-i <= 4 && slices.Contains(containers, toks[end-1].Low) && !req.Reading.Used[i] {
+			if toks[end-1].Low == "outside" || toks[end-1].Low == "outdoors" {
+				return toks[end-1].Low, end - 1, end
+			}
+			return "in " + textOf(req, i, end), i, end
+		}
+	}
+	return "", 0, 0
+}
+
+func textOf(req *desk.Request, first, past int) string {
+	toks := req.Reading.Tokens
+	return strings.Join(strings.Fields(req.Text[toks[first].Start:toks[past-1].End]), " ")
+}
+
+// seedsSown is how many a line says were sown, apart from the figures of its place.
+func seedsSown(req *desk.Request, first, past int) (seeds int, length string) {
+	for _, s := range req.Reading.Spans {
+		if s.First >= first && s.First < past {
+			continue
+		}
+		if q, ok := s.Value.(phrase.Quantity); ok && q.Unit.Dim == measure.Length {
+			length = s.Text
+			continue
+		}
+		if s.Kind == phrase.KindNumber && s.Past < len(req.Reading.Tokens) && req.Reading.Tokens[s.Past].Low == "m" {
+			length = s.Text + " m"
+			continue
+		}
+		if s.Kind == phrase.KindNumber && seeds == 0 {
+			seeds = whole(s)
+		}
+	}
+	return seeds, length
+}
+
+// recordSown writes sowings down and sets the bells of what comes next.
+func recordSown(req *desk.Request) (desk.Reply, error) {
+	crops, reply, err := cropsSaid(req)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	if len(crops) == 0 {
+		return desk.AskBack("Which crop? For example: sown 24 tomatoes in the blue tray"), nil
+	}
+	if len(crops) > 4 {
+		return desk.AskBack("At most four crops in a line, please."), nil
+	}
+	if hasWord(req, "planted") && !hasWord(req, "seed", "seeds") {
+		if all, err := standingNow(req); err != nil || slices.ContainsFunc(all, func(s sown) bool {
+			return s.kind.table.Name == crops[0].table.Name && s.Planted.IsZero() && !s.Outdoors
+		}) {
+			if err != nil {
+				return desk.Reply{}, err
+			}
+			return setOut(req)
+		}
+	}
+	day, reply := happened(req)
+	if reply.Head != "" {
+		return reply, nil
+	}
+	var replies []desk.Reply
+	for _, p := range crops {
+		one, err := sowOne(req, p, day, len(crops) > 1)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		replies = append(replies, one)
+	}
+	out := replies[0]
+	for _, r := range replies[1:] {
+		out.Lines = append(append(out.Lines, r.Head), r.Lines...)
+	}
+	return out, nil
+}
+
+// sowOne writes one sowing down.
+func sowOne(req *desk.Request, p plant, day time.Time, several bool) (desk.Reply, error) {
+	where, first, past := placeSaid(req)
+	seeds, length := seedsSown(req, first, past)
+	if several {
+		seeds = 0 // whose it is cannot be told
+	}
+	s := sown{storage.Sowing{Household: req.House.ID, Crop: p.table.Name, Variety: p.variety, Seeds: seeds, Place: where, Sown: day, Person: whose(req)}, p}
+	if length != "" {
+		s.Place = strings.TrimSpace(length + " " + s.Place)
+	}
+	s.Outdoors = outdoors(p, where)
+	bought := hasWord(req, "planted") && p.Method == sowing.Indoor && !hasWord(req, "seed", "seeds")
+	if bought {
+		s.Up, s.Planted, s.Came, s.Seeds = day, day, seeds, 0
+	}
+	num, err := req.Tx.NextSowing(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	s.Num = num
+	text := verb(s) + " " + amount(s) + s.title()
+	if err := req.Record(storage.Entry{Kind: "sown", About: s.subject(), Happened: at(req, day), Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	if s.Sowing, err = req.Tx.AddSowing(s.Sowing); err != nil {
+		return desk.Reply{}, err
+	}
+	tin, err := takeSeeds(req, s)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	lines, err := setSteps(req, s)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	before, err := sownBefore(req, s)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer(fmt.Sprintf("%s, %s. Sowing %d.", desk.Upper(text), sayDate(req, day), s.Num), lines...)
+	out.Lines = append(out.Lines, tin...)
+	out.Lines = append(out.Lines, before...)
+	if every, ok := sowing.Succession(p.table); ok {
+		next := day.AddDate(0, 0, every.To)
+		if last := lastUseful(req, p, day); last.IsZero() || !next.After(last) {
+			out.Lines = append(out.Lines, fmt.Sprintf("For a steady supply the next sowing is %s.", sayDays(req, day.AddDate(0, 0, every.From), next)))
+			out.Buttons = append(out.Buttons, desk.Labelled("Ring me for the next", fmt.Sprintf("ring me %s sow more %s", next.Format("2006-01-02"), p.label())))
+		}
+	}
+	return out, nil
+}
+
+// lastUseful is the last useful sowing of the season of a day, zero when not known.
+func lastUseful(req *desk.Request, p plant, day time.Time) time.Time {
+	_, now, _, reply, err := season(req, day)
+	if err != nil || reply.Head != "" {
+		return time.Time{}
+	}
+	return lastDay(req, p, now)
+}
+
+func verb(s sown) string {
+	switch {
+	case !s.Planted.IsZero() || s.planted():
+		return "planted"
+	case s.Outdoors:
+		return "sowed"
+	}
+	return "started"
+}
+
+// planted reports a crop that is put in as cloves, tubers or slips.
+func (s sown) planted() bool {
+	return strings.Contains(s.kind.table.Name, "(cloves)") || tubers(s.kind)
+}
+
+func tubers(p plant) bool {
+	return strings.Contains(p.table.Name, "(seed tubers)") || strings.Contains(p.table.Name, "(slips)")
+}
+
+func amount(s sown) string {
+	switch {
+	case s.Seeds > 0 && s.planted():
+		return fmt.Sprintf("%d of ", s.Seeds)
+	case s.Seeds > 0:
+		return fmt.Sprintf("%s of ", desk.Plural(s.Seeds, "seed"))
+	case s.Came > 0:
+		return fmt.Sprintf("%d plants of ", s.Came)
+	}
+	return ""
+}
+
+// whose is who looks after a sowing: the one who is said to have sown it, or to whom
+// it is given, else the one who tells of it.
+func whose(req *desk.Request) int64 {
+	for _, s := range req.Reading.Terms("people") {
+		if t := s.Value.(phrase.Term); t.ID > 0 {
+			return t.ID
+		}
+	}
+	return req.Who.ID
+}
+
+// outdoors tells a sowing in the open from one under cover: by its place, else by how
+// the crop is begun.
+func outdoors(p plant, where string) bool {
+	words := phrase.Words(where)
+	is := func(list []string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
+	}
+	switch {
+	case is(openAir):
+		return true
+	case is(containers):
+		return false
+	}
+	return p.Method == sowing.Direct
+}
+
+// sownBefore tells how the same crop went before.
+func sownBefore(req *desk.Request, s sown) ([]string, error) {
+	all, err := sowings(req)
+	if err != nil {
+		return nil, err
+	}
+	for _, old := range slices.Backward(all) {
+		if old.Num == s.Num || old.kind.table.Name != s.kind.table.Name || old.Sown.Year() >= s.Sown.Year() {
+			continue
+		}
+		text := fmt.Sprintf("%d: sown %s", old.Sown.Year(), old.Sown.Format(dayLayout(req)))
+		if !old.Up.IsZero() {
+			text += ", up " + old.Up.Format(dayLayout(req))
+		}
+		if !old.Planted.IsZero() {
+			text += ", set out " + old.Planted.Format(dayLayout(req))
+		}
+		if !old.Picked.IsZero() {
+			text += ", first picked " + old.Picked.Format(dayLayout(req))
+		}
+		if old.Fate != "" {
+			text += ", " + old.Fate
+		}
+		return []string{text + "."}, nil
+	}
+	return nil, nil
+}
+
+// takeSeeds takes what was sown out of the seed tin, from the oldest packet of that
+// crop, and says what is left.
+func takeSeeds(req *desk.Request, s sown) ([]string, error) {
+	if s.Seeds == 0 {
+		return nil, nil
+	}
+	packets, err := req.Tx.Packets(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	packets = slices.DeleteFunc(packets, func(p storage.Packet) bool {
+		return p.Crop != s.Crop || s.Variety != "" && !strings.EqualFold(p.Variety, s.Variety) || p.Seeds == 0
+	})
+	need, left := s.Seeds, 0
+	for _, p := range packets {
+		take := min(need, p.Left)
+		if take > 0 {
+			p.Left -= take
+			need -= take
+			p.Over = p.Left == 0
+			if err := req.Tx.SavePacket(p); err != nil {
+				return nil, err
+			}
+		}
+		left += p.Left
+	}
+	switch {
+	case len(packets) == 0:
+		return nil, nil
+	case need > 0:
+		return []string{fmt.Sprintf("The tin had %s fewer than that: count again with packet or used up.", desk.Plural(need, "seed"))}, nil
+	}
+	return []string{fmt.Sprintf("%s left in the tin.", desk.Plural(left, "seed"))}, nil
+}
