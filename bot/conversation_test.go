@@ -64,16 +64,24 @@ func playConversation(t *testing.T, file, name string) {
 
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
-	calm := strings.ReplaceAll(string(text), "\ncrash\n", "\n")
+	stations, err := filepath.Abs("../testdata/stations") // a conversation on standard input lies in no folder
+	require.NoError(t, err)
+	calm := strings.ReplaceAll(strings.ReplaceAll(string(text), "\ncrash\n", "\n"), "@../stations", "@"+stations)
 	withoutCrash, _, code := yardbell(t, calm, "replay", "-")
 	require.Zero(t, code)
 	require.Equal(t, out, withoutCrash, "a crash must change nothing")
 }
 
-// TestCrashAfterEveryLine drops the process state after each line of the first
-// batch, on a real file.
+// TestCrashAfterEveryLine drops the process state after each line of the first batch
+// and of a season in the garden, on a real file.
 func TestCrashAfterEveryLine(t *testing.T) {
-	text, err := os.ReadFile("../testdata/conversations/first-batch.txt")
+	for _, name := range []string{"first-batch", "garden-season"} {
+		t.Run(name, func(t *testing.T) { crashAfterEveryLine(t, name) })
+	}
+}
+
+func crashAfterEveryLine(t *testing.T, name string) {
+	text, err := os.ReadFile("../testdata/conversations/" + name + ".txt")
 	require.NoError(t, err)
 	want, _, code := yardbell(t, string(text), "replay", "-")
 	require.Zero(t, code)

@@ -48,6 +48,8 @@ func Read(folder, name string) (text, why string) {
 	switch {
 	case err != nil:
 		return "", "it does not open as a file"
+	case len(body) == 0:
+		return "", "it is empty"
 	case len(body) > Most:
 		return "", fmt.Sprintf("it is larger than %d MB", Most>>20)
 	case !utf8.Valid(body):

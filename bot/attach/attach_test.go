@@ -33,11 +33,12 @@ func TestRead(t *testing.T) {
 	}
 	write("good.csv", "date,min\n2027-01-01,-3\n")
 	write("binary.csv", "\xff\xfe\x00")
+	write("empty.csv", "")
 	write("large.csv", strings.Repeat("x", attach.Most+1))
 	text, why := attach.Read(dir, "good.csv")
 	require.Empty(t, why)
 	require.Contains(t, text, "2027-01-01")
-	for name, want := range map[string]string{"none.csv": "none of that name", "binary.csv": "no text", "large.csv": "20 MB", ".": "does not open"} {
+	for name, want := range map[string]string{"none.csv": "none of that name", "binary.csv": "no text", "empty.csv": "empty", "large.csv": "20 MB", ".": "does not open"} {
 		text, why := attach.Read(dir, name)
 		require.Empty(t, text, name)
 		require.Contains(t, why, want, name)

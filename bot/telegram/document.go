@@ -173,6 +173,8 @@ func (s *Service) download(ctx context.Context, file string) (string, error) {
 		return "", err
 	case len(body) > maxDocument:
 		return "", unreadable(fmt.Sprintf("it is larger than %d MB", maxDocument>>20))
+	case len(body) == 0:
+		return "", unreadable("it is empty")
 	case !utf8.Valid(body):
 		return "", unreadable("it is no text")
 	}

@@ -32,20 +32,22 @@ func onlyOne(req *desk.Request) bool {
 const (
 	beforeSunset = 45 * time.Minute
 	usualDusk    = 18 * time.Hour // where the place is not known
+	beforeQuiet  = 15 * time.Minute
+	noonMinutes  = 12 * 60
 )
 
 // cold takes a forecast low: what it would hurt, what waits, and a bell at dusk.
 func cold(req *desk.Request) (desk.Reply, error) {
 	low, ok := degreesSaid(req)
 	if !ok {
-		return desk.AskBack("How cold is it to be? For example: frost tonight -1, or frost tomorrow 30F"), nil
+		return desk.AskBack("How cold is it to be? For example: " + lowExample(req)), nil
 	}
 	night := nightSaid(req)
 	if night.Before(dayOf(req)) || night.After(dayOf(req).AddDate(0, 0, 14)) {
-		return desk.AskBack("Which night? For example: frost tonight -1"), nil
+		return desk.AskBack("Which night? For example: " + lowExample(req)), nil
 	}
 	if low > 15 {
-		return desk.AskBack(fmt.Sprintf("%s is no cold night. The low, please: frost tonight -1", sayLow(req, low))), nil
+		return desk.AskBack(fmt.Sprintf("%s is no cold night. The low, please: %s", sayLow(req, low), lowExample(req))), nil
 	}
 	all, err := standingNow(req)
 	if err != nil {
@@ -152,16 +154,21 @@ func warning(req *desk.Request, night time.Time, low float64, hurt []threatened)
 	return out, err
 }
 
-// dusk is when the bell of a night rings.
+// dusk is when the bell of a night rings: before the sun is down, and before the
+// household's quiet hours would hold it back until the plants are dead.
 func dusk(req *desk.Request, night time.Time) time.Time {
-	lat, lon, ok := place(req)
-	if ok {
-		sun, err := daylight.SunOn(lat, lon, night)
-		if err == nil && !sun.Set.IsZero() {
-			return sun.Set.Add(-beforeSunset).Truncate(5 * time.Minute)
+	when := req.Instant(night.Add(usualDusk))
+	if lat, lon, ok := place(req); ok {
+		if sun, err := daylight.SunOn(lat, lon, night); err == nil && !sun.Up && !sun.Down {
+			when = sun.Set.Add(-beforeSunset).Truncate(5 * time.Minute)
 		}
 	}
-	return req.Instant(night.Add(usualDusk))
+	if q := req.House.Quiet; q.On {
+		if last := req.Instant(reminders.AtMinutes(night, q.From)).Add(-beforeQuiet); q.From >= noonMinutes && when.After(last) {
+			return last
+		}
+	}
+	return when
 }
 
 // holdBack moves the setting out of what a cold night would hurt to the day after it.
@@ -175,14 +182,40 @@ func holdBack(req *desk.Request, all []sown, night time.Time, low float64) ([]st
 		if err != nil {
 			return nil, err
 		}
-		if !ok || b.Next.IsZero() || reminders.Day(req.WallOf(b.Next)).After(night.AddDate(0, 0, 1)) {
-			continue
-		}
 		day := night.AddDate(0, 0, 2)
-		if err := req.Tx.MoveBell(b.ID, reminders.RoundOn(req.House, day), b.Due, b.Remain); err != nil {
+		waits, err := waitUntil(req, b, ok, reminders.RoundOn(req.House, day))
+		if err != nil {
 			return nil, err
+		}
+		if !waits {
+			continue
 		}
 		out = append(out, fmt.Sprintf("Do not set out %s before %s: its bell waits.", s.title(), sayDate(req, day)))
 	}
 	return out, nil
+}
+
+// waitUntil moves a bell that is due before an instant to it, or the ring of it that is
+// open; false when neither has to wait.
+func waitUntil(req *desk.Request, b storage.Bell, is bool, until time.Time) (bool, error) {
+	if !is {
+		return false, nil
+	}
+	if !b.Next.IsZero() {
+		if !b.Next.Before(until) {
+			return false, nil
+		}
+		return true, req.Tx.MoveBell(b.ID, until, b.Due, b.Remain)
+	}
+	open, err := req.Tx.RingsOf(b.ID)
+	if err != nil {
+		return false, err
+	}
+	for _, g := range open {
+		g.Wake, g.Said, g.Held = until, 0, time.Time{}
+		if err := req.Tx.SaveRing(g); err != nil {
+			return false, err
+		}
+	}
+	return len(open) > 0, nil
 }

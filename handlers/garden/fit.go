@@ -9,36 +9,41 @@ import (
 	"yardbell/handlers/desk"
 )
 
-// fitLines say whether a crop ripens, with what odds, and what would make it fit.
-func fitLines(req *desk.Request, f frosts, p plant, now sowing.Frosts, day time.Time) ([]string, error) {
-	begin, indoors := beginning(p, now)
-	c, err := sowing.Follow(p.Crop, now, begin, indoors)
+// fitLines say whether a crop ripens, unless the answer has said so, with what odds, and
+// what would make it fit.
+func fitLines(req *desk.Request, f frosts, p plant, now sowing.Frosts, a about) []string {
+	c, err := sowing.Follow(p.Crop, now, a.begin, a.indoors)
 	if err != nil {
-		return nil, nil //nolint:nilerr // perennials and the like: nothing to say
+		return nil // not begun that way: nothing to say
 	}
 	var out []string
-	switch c.Class {
-	case sowing.Comfortable:
-		out = append(out, fmt.Sprintf("Ripens here: %s to spare before %s.", desk.Plural(c.Margin, "day"), sayDate(req, c.Limit)))
-	case sowing.Risky:
-		out = append(out, fmt.Sprintf("Risky here: only %s to spare before %s.", desk.Plural(c.Margin, "day"), sayDate(req, c.Limit)))
-	case sowing.QuickOnly:
-		out = append(out, fmt.Sprintf("Only quick varieties ripen here: the slow ones are %s late.", desk.Plural(-c.Margin, "day")))
-	case sowing.TooLong:
-		out = append(out, fmt.Sprintf("Does not ripen here: %s late at the best.", desk.Plural(-c.MarginQuick, "day")))
+	if !a.judged {
+		out = append(out, fitLine(req, c))
 	}
-	out = append(out, odds(req, f, c)...)
-	if text, ok := heat(req, f, p, now); ok {
+	out = append(out, odds(f, c)...)
+	if text, ok := heat(req, f, p, a.begin); ok {
 		out = append(out, text)
 	}
 	if c.Class != sowing.Comfortable {
-		out = append(out, remedies(req, p, now, begin, indoors, c)...)
+		out = append(out, remedies(p, now, a.begin, a.indoors, c)...)
 	}
-	return out, nil
+	return out
+}
+
+func fitLine(req *desk.Request, c sowing.Course) string {
+	switch c.Class {
+	case sowing.Comfortable:
+		return fmt.Sprintf("Ripens here: %s to spare before %s.", desk.Plural(c.Margin, "day"), sayDate(req, c.Limit))
+	case sowing.Risky:
+		return fmt.Sprintf("Risky here: only %s to spare before %s.", desk.Plural(c.Margin, "day"), sayDate(req, c.Limit))
+	case sowing.QuickOnly:
+		return fmt.Sprintf("Only quick varieties ripen here: the slow ones are %s late.", desk.Plural(-c.Margin, "day"))
+	}
+	return fmt.Sprintf("Does not ripen here: %s late at the best.", desk.Plural(-c.MarginQuick, "day"))
 }
 
 // odds says in how many of the weather file's years the first frost came late enough.
-func odds(req *desk.Request, f frosts, c sowing.Course) []string {
+func odds(f frosts, c sowing.Course) []string {
 	if f.normals == nil {
 		return nil
 	}
@@ -83,7 +88,7 @@ func inYear(first, like time.Time) time.Time {
 
 // heat says in how many years the warmth reached what the crop needs, where that and
 // the maxima are known.
-func heat(req *desk.Request, f frosts, p plant, now sowing.Frosts) (string, bool) {
+func heat(req *desk.Request, f frosts, p plant, begin time.Time) (string, bool) {
 	base, sum, _, ok := sowing.HeatNeed(p.table)
 	if !ok || f.normals == nil || sum <= 0 {
 		return "", false
@@ -92,12 +97,15 @@ func heat(req *desk.Request, f frosts, p plant, now sowing.Frosts) (string, bool
 	if err != nil || !ok {
 		return "", false
 	}
-	begin, _ := beginning(p, now)
 	yes, of := series.Reached(*f.normals, frost.MonthDay{Month: begin.Month(), Day: begin.Day()}, base, upperHeat, sum)
 	if of == 0 {
 		return "", false
 	}
-	return fmt.Sprintf("Warmth: the %.0f degree-days (over %.4g C) that it takes were there before the frost in %d of %d years.", sum, base, yes, of), true
+	what := fmt.Sprintf("%.0f degree-days (over %.4g C)", sum, base)
+	if req.House.US {
+		what = fmt.Sprintf("%.0f degree-days (over %.0f F)", sum*9/5, base*9/5+32)
+	}
+	return fmt.Sprintf("Warmth: the %s that it takes were there before the frost in %d of %d years.", what, yes, of), true
 }
 
 // upperHeat is where more warmth does not help, in degrees Celsius.
@@ -107,7 +115,7 @@ const upperHeat = 30
 const coverDays = 7
 
 // remedies are what would make a crop fit.
-func remedies(req *desk.Request, p plant, now sowing.Frosts, begin time.Time, indoors bool, c sowing.Course) []string {
+func remedies(p plant, now sowing.Frosts, begin time.Time, indoors bool, c sowing.Course) []string {
 	var out []string
 	n, err := sowing.LongestDays(p.Crop, now, begin, indoors, 0)
 	if err == nil && n > 0 && n < p.MaturityMax {
@@ -124,7 +132,7 @@ func remedies(req *desk.Request, p plant, now sowing.Frosts, begin time.Time, in
 	if !indoors && p.Method == sowing.Either {
 		out = append(out, "Started indoors it gains the weeks before the last frost.")
 	}
-	if !indoors && p.Method == sowing.Direct {
+	if !indoors && p.Method == sowing.Direct && (p.Family == "Fabaceae" || p.Family == "Poaceae") {
 		out = append(out, "It does not like being moved; two or three weeks in single pots gain about that much, less a week for the move.")
 	}
 	switch {

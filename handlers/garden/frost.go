@@ -220,7 +220,7 @@ func showFrost(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if !f.known && f.normals == nil {
-		return desk.AskBack("No frost dates are known yet. A keeper types them: frost last 28 May, and frost first 24 Sep; or sends a weather file (GHCN-Daily, or date,min) with the line: frost"), nil
+		return desk.AskBack("No frost dates are known yet. A keeper types them: " + dateExample(req) + "; or sends a weather file (GHCN-Daily, or date,min) with the line: frost"), nil
 	}
 	out := desk.Answer(desk.Upper(f.said) + ".")
 	if f.known {
@@ -232,12 +232,30 @@ func showFrost(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	out.Lines = append(out.Lines, table...)
-	out.Cautions = []string{averages}
+	out.Cautions = []string{averages(req)}
 	out.Buttons = []storage.Button{desk.Button("frost safe"), desk.Button("frost middle")}
 	return out, nil
 }
 
-const averages = "Frost dates are of one spot and of years gone by: watch the forecast, and know your own hollows. Tell me a low that is forecast: frost tonight -1"
+// averages is the caution with every frost date.
+func averages(req *desk.Request) string {
+	return "Frost dates are of one spot and of years gone by: watch the forecast, and know your own hollows. Tell me a low that is forecast: " + lowExample(req)
+}
+
+func lowExample(req *desk.Request) string {
+	if req.House.US {
+		return "frost tonight 30F"
+	}
+	return "frost tonight -1"
+}
+
+// dateExample is how a keeper types the frost dates.
+func dateExample(req *desk.Request) string {
+	if req.House.DayFirst {
+		return "frost last 28 May, and frost first 24 Sep"
+	}
+	return "frost last May 28, and frost first Sep 24"
+}
 
 // normalsTable are the computed dates at each threshold.
 func normalsTable(req *desk.Request) ([]string, error) {
@@ -246,7 +264,7 @@ func normalsTable(req *desk.Request) ([]string, error) {
 		return nil, err
 	}
 	from, to := series.Span()
-	out := []string{fmt.Sprintf("Weather file: %s, %s to %s.", name, from.Format("2006"), to.Format("2006"))}
+	out := []string{fmt.Sprintf("Weather file: %s, %s to %s. Early / middle / late: 1 year in 10 is earlier, half are, 1 in 10 is later:", name, from.Format("2006"), to.Format("2006"))}
 	for _, t := range thresholds {
 		n, err := frost.Compute(series, t, southern(req, series))
 		if errors.Is(err, frost.ErrFewSeasons) {
@@ -256,14 +274,13 @@ func normalsTable(req *desk.Request) ([]string, error) {
 		if err != nil {
 			return nil, fmt.Errorf("frost dates of %s: %w", name, err)
 		}
-		line := fmt.Sprintf("%s: last %s (90%% later), %s (50%%), %s (10%% later); first %s (10%% earlier), %s (50%%), %s (90%% earlier)", sayLow(req, float64(t)/10),
+		line := fmt.Sprintf("%s: last %s / %s / %s; first %s / %s / %s", sayLow(req, float64(t)/10),
 			sayMonthDay(req, n.Last.Early), sayMonthDay(req, n.Last.Middle), sayMonthDay(req, n.Last.Late), sayMonthDay(req, n.First.Early), sayMonthDay(req, n.First.Middle), sayMonthDay(req, n.First.Late))
 		if n.Length.Middle > 0 {
-			line += fmt.Sprintf("; %.0f days between, %.0f in the shortest 1 year of 10", n.Length.Middle, n.Length.Shorter)
+			line += fmt.Sprintf("; %.0f days between, %.0f in a short year", n.Length.Middle, n.Length.Shorter)
 		}
-		line += fmt.Sprintf("; %d seasons", len(n.Seasons))
 		if n.Rough {
-			line += ", few: rough"
+			line += fmt.Sprintf(" (rough: only %d seasons)", len(n.Seasons))
 		}
 		out = append(out, line+".")
 	}
@@ -295,7 +312,7 @@ func takeWeather(req *desk.Request, w weatherFile) (desk.Reply, error) {
 	}
 	name := w.report.Station
 	if name == "" {
-		name = w.report.Format
+		name = "a table of your own"
 	}
 	settings := map[string]string{storage.SetLastFrost: "", storage.SetFirst: "", storage.SetLastEdge: "", storage.SetFirstEdge: ""}
 	if err := record(req, "frost dates from a weather file: "+name, settings); err != nil {
@@ -328,8 +345,11 @@ func toldWeather(req *desk.Request, r frost.Report, n frost.Normals) (desk.Reply
 	if n.South {
 		half, hemisphere = "1 February", "southern"
 	}
-	out.Assumed = []string{fmt.Sprintf("%s hemisphere, seasons parted at %s", hemisphere, half), "a day is one of frost when its low is at or below the figure", "quantiles of the seasons, between the two nearest", fmt.Sprintf("%s left out for missing days", desk.Plural(n.Invalid, "season"))}
-	out.Cautions = []string{averages}
+	out.Assumed = []string{fmt.Sprintf("%s hemisphere, seasons parted at %s", hemisphere, half), "a day is one of frost when its low is at or below the figure", "quantiles of the seasons, between the two nearest"}
+	if n.Invalid > 0 {
+		out.Assumed = append(out.Assumed, fmt.Sprintf("%s left out for missing days", desk.Plural(n.Invalid, "season")))
+	}
+	out.Cautions = []string{averages(req)}
 	out.Buttons = []storage.Button{desk.Button("frost safe"), desk.Button("frost middle")}
 	return out, nil
 }

@@ -65,6 +65,9 @@ func crop(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
+	if tellsFigures(req, p) {
+		return own(req)
+	}
 	if n := daysSaid(req); n > 0 {
 		p.MaturityMin, p.MaturityMax = n, n
 	}
@@ -74,22 +77,17 @@ func crop(req *desk.Request) (desk.Reply, error) {
 	if p.Check() != nil {
 		return desk.Refuse(fmt.Sprintf("With those figures %s cannot be: days to maturity are from 1 to 1500.", p.label())), nil
 	}
-	out, err := answerAbout(req, p, now, next, day)
+	about, err := answerAbout(req, p, now, next, day)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	steps, err := sowing.Plan(p.Crop, now)
-	if err != nil {
-		return desk.Reply{}, fmt.Errorf("plan of %s: %w", p.label(), err)
+	out, whole := about.reply, about.whole
+	out.Lines = append(out.Lines, fitLines(req, f, p, now, about)...)
+	out.Assumed = append([]string{f.said}, figures(p, daysSaid(req))...)
+	if !whole {
+		out.Buttons = append(out.Buttons, desk.Labelled("The whole season", "crop "+p.label()))
+		return out, nil
 	}
-	for _, s := range steps {
-		out.Lines = append(out.Lines, stepLine(req, s))
-	}
-	fit, err := fitLines(req, f, p, now, day)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	out.Lines = append(out.Lines, fit...)
 	if every, ok := sowing.Succession(p.table); ok {
 		out.Lines = append(out.Lines, supply(every))
 	}
@@ -98,8 +96,13 @@ func crop(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	out.Lines = append(out.Lines, ago...)
-	out.Assumed = append([]string{f.said}, figures(p, daysSaid(req))...)
 	return out, nil
+}
+
+// tellsFigures reports a line of a keeper that gives a variety its days: "crop tomato
+// Ruby 62 days from transplant".
+func tellsFigures(req *desk.Request, p plant) bool {
+	return strings.HasPrefix(req.Form, "^crop") && daysSaid(req) > 0 && p.variety != "" && !strings.Contains(req.Text, "?") && req.May()
 }
 
 // asksTime reports a question for days to maturity, and not for a date.
@@ -134,7 +137,7 @@ func stepLine(req *desk.Request, s sowing.Step) string {
 func supply(every sowing.Interval) string {
 	text := fmt.Sprintf("For a steady supply sow again every %s days", span(every.From, every.To))
 	if every.Stop != "" {
-		text += "; " + every.Stop
+		text += "; limit: " + every.Stop
 	}
 	return text + "."
 }
@@ -153,58 +156,119 @@ var asked = []struct {
 	{[]sowing.StepKind{sowing.SowOut, sowing.Start, sowing.Plant}, []string{"sow", "sown", "sowing", "plant", "planted", "planting", "go", "in"}},
 }
 
-// answerAbout gives the answer to what the line asks: the dates of a piece of work, or
-// whether there is still time.
-func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (desk.Reply, error) {
+// about is the answer to what a line asks of a crop.
+type about struct {
+	reply   desk.Reply
+	whole   bool      // it asked for nothing less than the whole season
+	begin   time.Time // of the course that the answer is about
+	indoors bool
+	judged  bool // the answer says itself whether it ripens
+}
+
+// answerAbout gives the answer to what the line asks: whether there is still time,
+// whether it ripens, or the dates of a piece of work.
+func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (about, error) {
+	var a about
+	a.begin, a.indoors = beginning(p, now)
 	if hasWord(req, "late", "still", "missed", "early") && !hasWord(req, "latest") {
-		return stillTime(req, p, now, next, day), nil
+		t, ok := nextTask(req, p, now, next, day)
+		if ok && (t.State == sowing.Late || t.State == sowing.InWindow) {
+			a.begin, a.indoors = day, t.Kind == sowing.Start
+		}
+		a.reply, a.judged = stillTime(req, p, now, next, day), true
+		return a, nil
 	}
 	if hasWord(req, "ripen", "fit", "make", "if") || daysSaid(req) > 0 {
-		return ripens(req, p, now, day)
+		return ripens(req, p, now, day, a)
 	}
 	steps, err := sowing.Plan(p.Crop, now)
 	if err != nil {
-		return desk.Reply{}, fmt.Errorf("plan of %s: %w", p.label(), err)
+		return a, fmt.Errorf("plan of %s: %w", p.label(), err)
 	}
-	for _, a := range asked {
-		if !hasWord(req, a.words...) {
+	for _, q := range asked {
+		if !hasWord(req, q.words...) {
 			continue
 		}
-		for _, kind := range a.kinds {
-			if i := slices.IndexFunc(steps, func(s sowing.Step) bool { return s.Kind == kind }); i >= 0 {
-				return desk.Answer(fmt.Sprintf("%s: %s %s.", desk.Upper(p.label()), kind, sayDays(req, steps[i].From, steps[i].To))), nil
+		for _, kind := range q.kinds {
+			if out, ok := datesOf(req, p, steps, kind); ok {
+				a.reply = withOther(req, p, steps, kind, q.kinds, out)
+				return a, nil
 			}
 		}
 	}
-	return desk.Answer(fmt.Sprintf("%s, this season:", desk.Upper(p.label()))), nil
+	a.reply, a.whole = desk.Answer(fmt.Sprintf("%s, this season:", desk.Upper(p.label()))), true
+	for _, s := range steps {
+		a.reply.Lines = append(a.reply.Lines, stepLine(req, s))
+	}
+	return a, nil
 }
 
-// stillTime answers whether there is time to begin a crop.
-func stillTime(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) desk.Reply {
-	var best *sowing.Task
+// withOther adds the other way of beginning a crop, where there is one.
+func withOther(req *desk.Request, p plant, steps []sowing.Step, kind sowing.StepKind, kinds []sowing.StepKind, out desk.Reply) desk.Reply {
+	other := map[sowing.StepKind]sowing.StepKind{sowing.Start: sowing.SowOut, sowing.SowOut: sowing.Start}[kind]
+	if other == "" || !slices.Contains(kinds, other) {
+		return out
+	}
+	if also, ok := datesOf(req, p, steps, other); ok {
+		out.Lines = append(out.Lines, "Or "+strings.TrimPrefix(also.Head, desk.Upper(p.label())+": "))
+	}
+	return out
+}
+
+// datesOf gives the dates of one piece of work with their reasons; a crop that is begun
+// in two ways has two.
+func datesOf(req *desk.Request, p plant, steps []sowing.Step, kind sowing.StepKind) (desk.Reply, bool) {
+	var out desk.Reply
+	for _, s := range steps {
+		if s.Kind != kind {
+			continue
+		}
+		if out.Head == "" {
+			out = desk.Answer(fmt.Sprintf("%s: %s %s.", desk.Upper(p.label()), kind, sayDays(req, s.From, s.To)))
+			out.Lines = append(out.Lines, desk.Upper(s.Why)+".")
+			continue
+		}
+		out.Lines = append(out.Lines, fmt.Sprintf("Or %s: %s.", sayDays(req, s.From, s.To), s.Why))
+	}
+	return out, out.Head != ""
+}
+
+// nextTask is the work that begins a crop as it stands on a day: what can be done,
+// else what is late, ahead or over.
+func nextTask(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (sowing.Task, bool) {
 	tasks := sowing.Tasks(p.Crop, now, next, day)
 	sowing.Sort(tasks)
 	for _, state := range []sowing.State{sowing.InWindow, sowing.Late, sowing.Ahead, sowing.Over} {
 		for _, t := range tasks {
-			if t.State == state && !waitsInTray(t.Kind) && best == nil && (t.Kind != sowing.Start || !hasWord(req, "outside", "outdoors")) {
-				best = &t
+			if t.State == state && !waitsInTray(t.Kind) && (t.Kind != sowing.Start || !hasWord(req, "outside", "outdoors")) {
+				return t, true
 			}
 		}
 	}
+	return sowing.Task{}, false
+}
+
+// stillTime answers whether there is time to begin a crop.
+func stillTime(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) desk.Reply {
+	best, ok := nextTask(req, p, now, next, day)
 	name := desk.Upper(p.label())
-	if best == nil {
+	if !ok {
 		return desk.Answer(name + ":")
 	}
 	until := lastDay(req, p, now)
 	switch best.State {
 	case sowing.InWindow:
-		text := fmt.Sprintf("There is time: %s %s until %s.", best.Kind, p.label(), sayDate(req, best.To))
+		to := best.To
+		if best.Kind == sowing.SowOut && until.Before(to) && !until.Before(day) { // the slow ones would not ripen
+			to = until
+		}
+		text := fmt.Sprintf("There is time: %s %s until %s.", best.Kind, p.label(), sayDate(req, to))
 		if best.Kind == sowing.SowOut && until.After(best.To) {
 			text += fmt.Sprintf(" The last useful sowing is %s.", sayDate(req, until))
 		}
 		return desk.Answer(text)
 	case sowing.Late:
-		text := fmt.Sprintf("Late by %s, but still worth it: %s %s today, %s.", desk.Plural(-best.Slack, "day"), best.Kind, p.label(), lateCost(req, *best))
+		text := fmt.Sprintf("Late by %s, but still worth it: %s %s today, %s.", desk.Plural(-best.Slack, "day"), best.Kind, p.label(), lateCost(req, best))
 		if until.After(day) {
 			text += fmt.Sprintf(" The last useful sowing is %s.", sayDate(req, until))
 		}
@@ -283,32 +347,35 @@ func weekSpan(a, b sowing.Weeks) string {
 }
 
 // ripens answers whether a crop fits the season.
-func ripens(req *desk.Request, p plant, now sowing.Frosts, day time.Time) (desk.Reply, error) {
-	begin, indoors := beginning(p, now)
+func ripens(req *desk.Request, p plant, now sowing.Frosts, day time.Time, a about) (about, error) {
 	if hasWord(req, "if", "today") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 {
-		begin, indoors = day, p.Method == sowing.Indoor
+		a.begin, a.indoors = day, p.Method == sowing.Indoor
 	}
-	c, err := sowing.Follow(p.Crop, now, begin, indoors)
+	c, err := sowing.Follow(p.Crop, now, a.begin, a.indoors)
 	if errors.Is(err, sowing.ErrMethod) {
-		return desk.AskBack(fmt.Sprintf("%s is not begun that way.", desk.Upper(p.label()))), nil
+		a.reply = desk.AskBack(fmt.Sprintf("%s is not begun that way.", desk.Upper(p.label())))
+		return a, nil
 	}
 	if err != nil {
-		return desk.Reply{}, fmt.Errorf("course of %s: %w", p.label(), err)
+		return a, fmt.Errorf("course of %s: %w", p.label(), err)
 	}
+	a.judged = true
 	how := "sown"
-	if indoors {
+	if a.indoors {
 		how = "started"
 	}
-	course := fmt.Sprintf("%s %s it is ripe %s", how, sayDate(req, begin), harvestDays(req, c))
+	course := fmt.Sprintf("%s %s it is ripe %s", how, sayDate(req, a.begin), harvestDays(req, c))
 	switch c.Class {
 	case sowing.TooLong:
-		return desk.Answer(fmt.Sprintf("No: %s, %s after the frost ends it (%s).", course, desk.Plural(-c.MarginQuick, "day"), sayDate(req, c.Limit))), nil
+		a.reply = desk.Answer(fmt.Sprintf("No: %s, %s after the frost ends it (%s).", course, desk.Plural(-c.MarginQuick, "day"), sayDate(req, c.Limit)))
 	case sowing.QuickOnly:
-		return desk.Answer(fmt.Sprintf("Only a quick variety: %s, and the frost ends it %s.", course, sayDate(req, c.Limit))), nil
+		a.reply = desk.Answer(fmt.Sprintf("Only a quick variety: %s, and the frost ends it %s.", course, sayDate(req, c.Limit)))
 	case sowing.Risky:
-		return desk.Answer(fmt.Sprintf("Yes, but risky: %s, %s to spare before %s.", course, desk.Plural(c.Margin, "day"), sayDate(req, c.Limit))), nil
+		a.reply = desk.Answer(fmt.Sprintf("Yes, but risky: %s, %s to spare before %s.", course, desk.Plural(c.Margin, "day"), sayDate(req, c.Limit)))
+	default:
+		a.reply = desk.Answer(fmt.Sprintf("Yes: %s, %s to spare before %s.", course, desk.Plural(c.Margin, "day"), sayDate(req, c.Limit)))
 	}
-	return desk.Answer(fmt.Sprintf("Yes: %s, %s to spare before %s.", course, desk.Plural(c.Margin, "day"), sayDate(req, c.Limit))), nil
+	return a, nil
 }
 
 // beginning is the planned day and way of beginning a crop: started indoors where that

@@ -140,10 +140,12 @@ func negative(req *desk.Request, s phrase.Span) bool {
 		s.Past < len(req.Reading.Tokens) && req.Reading.Tokens[s.Past].Low == "below"
 }
 
-// countSaid is a whole number that a line gives, 0 when it gives none; dozens count.
+// countSaid is a whole number that a line gives, 0 when it gives none; dozens count, and
+// the number of a bed does not.
 func countSaid(req *desk.Request) int {
+	_, first, past := placeSaid(req)
 	for _, s := range req.Reading.Of(phrase.KindNumber) {
-		if n := whole(s); n > 0 {
+		if n := whole(s); n > 0 && (s.First < first || s.First >= past) {
 			return n
 		}
 	}

@@ -141,7 +141,7 @@ func season(req *desk.Request, day time.Time) (f frosts, now, next sowing.Frosts
 		return f, now, next, reply, err
 	}
 	if !f.known {
-		return f, now, next, desk.AskBack("When are the frosts at your place? A keeper types them once: frost last 28 May, and frost first 24 Sep; or sends a weather file with the line: frost"), nil
+		return f, now, next, desk.AskBack("When are the frosts at your place? A keeper types them once: " + dateExample(req) + "; or sends a weather file with the line: frost"), nil
 	}
 	now, next = f.seasons(day)
 	return f, now, next, reply, nil

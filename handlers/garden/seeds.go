@@ -529,7 +529,7 @@ func sayLength(req *desk.Request, cm float64) string {
 	case req.House.US && cm >= 91:
 		return fmt.Sprintf("%.3g ft", cm/30.48)
 	case req.House.US:
-		return fmt.Sprintf("%.3g in", cm/2.54)
+		return fmt.Sprintf("%.2g in", cm/2.54)
 	case cm >= 100:
 		return fmt.Sprintf("%.4g m", cm/100)
 	}

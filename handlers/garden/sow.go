@@ -9,7 +9,6 @@ import (
 	"yardbell/calc/sowing"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
-	"yardbell/storage"
 )
 
 func sowAsks() []desk.Ask {
@@ -49,6 +48,9 @@ func plainSow(req *desk.Request) bool {
 // mostRows is how many lines a list shows at first: what has the least slack.
 const mostRows = 12
 
+// mostOthers is how many lines of crops that the household does not grow follow its own.
+const mostOthers = 4
+
 // soon is how far ahead the list looks for what must still wait.
 const soon = 14 * 24 * time.Hour
 
@@ -71,8 +73,44 @@ func sow(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	return sayJobs(req, f, day, jobs), nil
+	out := sayJobs(req, f, day, jobs)
+	if hasWord(req, "late") {
+		return out, nil
+	}
+	trays, err := trayLines(req, day)
+	out.Lines = append(out.Lines, trays...)
+	return out, err
 }
+
+// trayLines say what is due for the seedlings that stand in trays, by what has really
+// happened to them.
+func trayLines(req *desk.Request, day time.Time) ([]string, error) {
+	all, err := standingNow(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, s := range all {
+		due, err := s.plan(req)
+		if err != nil {
+			return nil, err
+		}
+		for _, step := range []string{stepPotUp, stepHarden, stepSetOut} {
+			when, is := due[step]
+			switch {
+			case !is || when.After(day.Add(soon)):
+			case when.After(day):
+				out = append(out, fmt.Sprintf("%s: %s from %s", desk.Upper(s.title()), stepName[step], sayDate(req, when)))
+			default:
+				out = append(out, fmt.Sprintf("%s: %s, due since %s", desk.Upper(s.title()), stepName[step], sayDate(req, when)))
+			}
+		}
+	}
+	return out, nil
+}
+
+// stepName is how a list calls the work on seedlings.
+var stepName = map[string]string{stepPotUp: "pot up", stepHarden: "begin to harden off", stepSetOut: "set out"}
 
 // jobsOn are the tasks of a day: of everything that the household grows, and of the
 // table's other crops what is begun from seed.
@@ -81,14 +119,14 @@ func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, e
 	if err != nil {
 		return nil, err
 	}
-	standing, err := standingNow(req)
+	all, err := sowings(req)
 	if err != nil {
 		return nil, err
 	}
 	var out []job
 	for _, p := range plants {
 		for _, t := range sowing.Tasks(p.Crop, now, next, day) {
-			if waitsInTray(t.Kind) && !inTray(standing, p) {
+			if waitsInTray(t.Kind) || begun(all, p, now, day) {
 				continue
 			}
 			out = append(out, job{p, t, true})
@@ -161,8 +199,17 @@ func waitsInTray(k sowing.StepKind) bool {
 	return k == sowing.Harden || k == sowing.SetOut || k == sowing.PotUp
 }
 
-func inTray(all []sown, p plant) bool {
-	return slices.ContainsFunc(all, func(s sown) bool { return s.kind.table.Name == p.table.Name && s.Planted.IsZero() && !s.Outdoors })
+// begun reports a plant that is sown already this season. One that is sown again and
+// again is due when its interval is over.
+func begun(all []sown, p plant, season sowing.Frosts, day time.Time) bool {
+	since := season.Last.AddDate(0, -7, 0)
+	if every, ok := sowing.Succession(p.table); ok {
+		since = day.AddDate(0, 0, -every.From)
+	}
+	return slices.ContainsFunc(all, func(s sown) bool {
+		same := s.kind.table.Name == p.table.Name && (p.variety == "" || strings.EqualFold(s.Variety, p.variety))
+		return same && s.Sown.After(since) && s.Fate != noneCame && !strings.HasPrefix(s.Fate, "lost")
+	})
 }
 
 func sortJobs(jobs []job) []job {
@@ -207,10 +254,19 @@ func sayJobs(req *desk.Request, f frosts, day time.Time, jobs []job) desk.Reply 
 	if hasWord(req, "more", "all", "everything") {
 		most = 60
 	}
+	due = eitherWay(due)
 	rows := grouped(req, due)
+	if n := slices.IndexFunc(due, func(j job) bool { return !j.ours }); n > 0 && most == mostRows { // of others a few
+		ours := grouped(req, due[:n])
+		others := grouped(req, due[n:])
+		rows = append(ours, others[:min(len(others), mostOthers)]...)
+		if len(others) > mostOthers {
+			out.Buttons = append(out.Buttons, desk.Labelled("More", strings.TrimSpace("sow more "+dayWords(req, day))))
+		}
+	}
 	if len(rows) > most {
 		out.Buttons = append(out.Buttons, desk.Labelled("More", strings.TrimSpace("sow more "+dayWords(req, day))))
-		rows = append(rows[:most], fmt.Sprintf("and %d lines more", len(rows)-most))
+		rows = append(rows[:most], fmt.Sprintf("and %s more", desk.Plural(len(rows)-most, "line")))
 	}
 	out.Lines = rows
 	if text := waiting(req, day, jobs, kinds); text != "" {
@@ -266,6 +322,28 @@ func dayWords(req *desk.Request, day time.Time) string {
 // mostNames is how many crops stand in one line.
 const mostNames = 20
 
+// bothWays is the work of a crop that may as well be started indoors as sown outdoors.
+const bothWays sowing.StepKind = "start indoors or sow outdoors"
+
+// eitherWay makes one task of two that are one crop's, by the same day.
+func eitherWay(due []job) []job {
+	same := func(a, b job) bool {
+		return a.label() == b.label() && a.State == sowing.InWindow && b.State == sowing.InWindow && a.To.Equal(b.To)
+	}
+	var out []job
+	for _, j := range due {
+		other := func(o job) bool { return same(j, o) && o.Kind != j.Kind }
+		switch {
+		case j.Kind == sowing.Start && slices.ContainsFunc(due, other):
+			j.Kind = bothWays
+		case j.Kind == sowing.SowOut && slices.ContainsFunc(due, func(o job) bool { return other(o) && o.Kind == sowing.Start }):
+			continue
+		}
+		out = append(out, j)
+	}
+	return out
+}
+
 // grouped writes tasks in lines: those that are to be done by the same day in one,
 // what is late each with its cost.
 func grouped(req *desk.Request, due []job) []string {
@@ -320,6 +398,9 @@ func slackOf(req *desk.Request, j job) string {
 
 // lateCost is what beginning late leads to.
 func lateCost(req *desk.Request, t sowing.Task) string {
+	if t.Crop.MaturityMin > 400 {
+		return fmt.Sprintf("the first picking is in %d either way", t.Course.Early.Year())
+	}
 	text := "ripe " + harvestDays(req, t.Course)
 	if t.Delay > 0 {
 		text += fmt.Sprintf(", %s later than in time", desk.Plural(t.Delay, "day"))
@@ -377,25 +458,8 @@ func todayLines(req *desk.Request) ([]string, error) {
 	var out []string
 	for _, j := range jobs {
 		if j.ours && !waitsInTray(j.Kind) && (j.State == sowing.Late || j.State == sowing.InWindow && j.Slack <= 7 && j.Course.Class != sowing.TooLong) && len(out) < 3 {
-			began, err := begunThisSeason(req, j.plant, now)
-			if err != nil {
-				return nil, err
-			}
-			if !began {
-				out = append(out, jobLine(req, j))
-			}
+			out = append(out, jobLine(req, j))
 		}
 	}
 	return out, nil
-}
-
-// begunThisSeason reports that a plant is sown already.
-func begunThisSeason(req *desk.Request, p plant, season sowing.Frosts) (bool, error) {
-	all, err := req.Tx.Sowings(req.House.ID)
-	if err != nil {
-		return false, err
-	}
-	return slices.ContainsFunc(all, func(s storage.Sowing) bool {
-		return s.Crop == p.table.Name && s.Sown.After(season.Last.AddDate(0, -7, 0))
-	}), nil
 }

@@ -163,7 +163,7 @@ func sowOne(req *desk.Request, p plant, day time.Time, several bool) (desk.Reply
 		return desk.Reply{}, err
 	}
 	s.Num = num
-	text := verb(s) + " " + amount(s) + s.title()
+	text := verb(s) + " " + what(s)
 	if err := req.Record(storage.Entry{Kind: "sown", About: s.subject(), Happened: at(req, day), Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
@@ -223,16 +223,17 @@ func tubers(p plant) bool {
 	return strings.Contains(p.table.Name, "(seed tubers)") || strings.Contains(p.table.Name, "(slips)")
 }
 
-func amount(s sown) string {
+// what is what a sowing says was put in: "24 seeds of tomato in the blue tray".
+func what(s sown) string {
 	switch {
 	case s.Seeds > 0 && s.planted():
-		return fmt.Sprintf("%d of ", s.Seeds)
+		return s.counted(s.Seeds)
 	case s.Seeds > 0:
-		return fmt.Sprintf("%s of ", desk.Plural(s.Seeds, "seed"))
+		return fmt.Sprintf("%s of %s", desk.Plural(s.Seeds, "seed"), s.title())
 	case s.Came > 0:
-		return fmt.Sprintf("%d plants of ", s.Came)
+		return s.counted(s.Came)
 	}
-	return ""
+	return s.title()
 }
 
 // whose is who looks after a sowing: the one who is said to have sown it, or to whom

@@ -26,11 +26,31 @@ func (s sown) title() string {
 	return s.kind.label() + " " + s.Place
 }
 
+// counted is so many plants of a sowing: "45 leek plants in the south bed".
+func (s sown) counted(n int) string {
+	noun := "plant"
+	switch {
+	case strings.Contains(s.kind.table.Name, "(cloves)"):
+		noun = "clove"
+	case strings.Contains(s.kind.table.Name, "(seed tubers)"):
+		noun = "tuber"
+	case strings.Contains(s.kind.table.Name, "(slips)"):
+		noun = "slip"
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s %s", strings.Replace(desk.Plural(n, noun), " ", " "+s.kind.label()+" ", 1), s.Place))
+}
+
 // hardening reports a tray that is carried out by day.
 func (s sown) hardening() bool { return !s.Hardening.IsZero() && s.Planted.IsZero() }
 
+// covered are the places of plants that are set out, and yet no frost reaches.
+var covered = []string{"greenhouse", "tunnel", "polytunnel", "conservatory", "porch", "windowsill", "shed", "glasshouse"}
+
 // outside reports plants that a cold night can reach.
 func (s sown) outside() bool {
+	if slices.ContainsFunc(phrase.Words(s.Place), func(w string) bool { return slices.Contains(covered, w) }) && !s.hardening() {
+		return false
+	}
 	return !s.Planted.IsZero() || s.Outdoors && !s.Up.IsZero() || s.hardening()
 }
 

@@ -58,7 +58,7 @@ func (s sown) hint(step string) string {
 	case stepHarden:
 		return hardenDay(s, s.Hardened+1)
 	case stepSetOut:
-		return "On a dull evening, and not into a frost that is forecast. Tell me the low: frost tonight 3"
+		return "On a dull evening, and not into a frost that is forecast: tell me the low that is."
 	case stepPick:
 		ready, _, _, ok := sowing.Keeping(s.kind.table)
 		if ok {
@@ -220,7 +220,7 @@ func addStep(req *desk.Request, s sown, step string, day, out time.Time) error {
 	switch step {
 	case stepFeed:
 		b.Schedule = reminders.Recurrence{Freq: "WEEKLY", Interval: 1, Start: req.WallOf(b.Next)}.Spec()
-		b.Useful, b.Until = 3*24*time.Hour, req.Instant(out)
+		b.Useful, b.Until, b.Again = 3*24*time.Hour, req.Instant(out), reminders.Ladder{Never: true}.String()
 	case stepHarden:
 		b.Useful = 3 * 24 * time.Hour
 		b.Cost = "it goes out a day later"
@@ -292,7 +292,8 @@ func resettleStep(req *desk.Request, s sown, step string, due map[string]time.Ti
 	case b.Next.IsZero() || !b.Due.IsZero(): // it has rung: whoever has it answers it
 		return nil
 	}
-	return req.Tx.MoveBell(b.ID, reminders.RoundOn(req.House, laterDay(day, dayOf(req))), b.Due, b.Remain)
+	b.Title, b.Next = s.stepTitle(step), reminders.RoundOn(req.House, laterDay(day, dayOf(req)))
+	return req.Tx.SaveBell(b)
 }
 
 // endBell answers the open rings of a bell as done and stops it.
@@ -337,6 +338,9 @@ func shortStep(b storage.Bell) string {
 	case stepLook:
 		return "look whether it is up"
 	case stepHarden:
+		if !strings.Contains(b.Title, "day 1 ") {
+			return "harden off, the next day"
+		}
 		return "begin to harden off"
 	case stepPick:
 		return "look whether it is ready to pick"

@@ -20,13 +20,14 @@ func tellAsks() []desk.Ask {
 	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindNumber, phrase.KindClock, phrase.KindThing})
 	tell := func(help string, forms, fill []string, example string, do func(*desk.Request) (desk.Reply, error), fits func(sown) bool) desk.Ask {
 		return desk.Ask{
-			Name: "sown", Command: "sown", Needs: named, Help: help, Forms: forms, Kinds: kinds, Lists: []string{"crops", "places"}, Fill: fill,
+			Name: "sown", Command: "sown", Needs: named, Text: true, Help: help, Forms: forms, Kinds: kinds, Lists: []string{"crops", "places"}, Fill: fill,
 			Examples: []desk.Example{{Setup: onTray, Line: example}}, Plain: plainTold(fits), Do: do,
 		}
 	}
+	again := func(s sown) bool { return s.Planted.IsZero() } // a count may be told again
 	return []desk.Ask{
 		tell("seedlings are up", []string{"up$", "* up * now|today|already|yesterday$", "came|come|coming up", "are|is up", "up * in|of", "sprouted|germinated|emerged"},
-			[]string{"are", "is", "the", "of", "up", "now", "already", "seedlings", "first", "have", "come", "came", "today", "all", "in", "just", "showing", "sowing"}, "18 tomatoes up", up, notUp),
+			[]string{"are", "is", "the", "of", "up", "now", "already", "seedlings", "first", "have", "come", "came", "today", "all", "in", "just", "showing", "sowing"}, "18 tomatoes up", up, again),
 		tell("seedlings were potted up", []string{"^potted", "potted up", "^pricked out", "^potted * on"}, []string{"potted", "up", "on", "pricked", "out", "the", "all", "into", "pots", "sowing", "today"}, "potted up the tomatoes", potted, inTrayNow),
 		tell("hardening off has begun", []string{"^hardening", "^started|began hardening", "hardening off", "^hardened"}, []string{"started", "began", "hardening", "hardened", "off", "the", "today", "sowing", "are", "is", "we're", "now"}, "hardening off the tomatoes", harden, inTrayNow),
 		tell("seedlings were set out", []string{"^transplanted", "^planted out", "^planted * out", "^set * out", "went out", "^put * out"}, []string{"transplanted", "planted", "set", "out", "the", "in", "bed", "today", "all", "went", "put", "into", "sowing", "this", "garden", "outside"}, "transplanted the tomatoes", setOut, inTrayNow),
@@ -49,7 +50,7 @@ func standingStill(s sown) bool { return s.Over.IsZero() }
 // plainTold takes a plain line about a crop only while one is sown that it can tell of.
 func plainTold(fits func(sown) bool) func(*desk.Request) bool {
 	return func(req *desk.Request) bool {
-		if len(req.Reading.Unknown) > 0 || asks(req) {
+		if strange(req) || asks(req) {
 			return false
 		}
 		all, err := standingNow(req)
@@ -59,6 +60,18 @@ func plainTold(fits func(sown) bool) func(*desk.Request) bool {
 		found, _, reply, err := namedOf(req, all)
 		return err == nil && reply.Head == "" && slices.ContainsFunc(found, fits)
 	}
+}
+
+// strange reports words that nobody understands, beside those that name a place.
+func strange(req *desk.Request) bool {
+	_, first, past := placeSaid(req)
+	if past > 0 && !slices.ContainsFunc(req.Reading.Tokens[first:past], func(t phrase.Token) bool { return slices.Contains(containers, t.Low) }) {
+		past = 0 // no place of a garden
+	}
+	return slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool {
+		i := slices.IndexFunc(req.Reading.Tokens, func(o phrase.Token) bool { return o.Start == t.Start })
+		return i < first || i >= past
+	})
 }
 
 func plainGiven(req *desk.Request) bool {
@@ -107,7 +120,7 @@ func up(req *desk.Request) (desk.Reply, error) {
 	}
 	fits := notUp
 	if n > 0 {
-		fits = func(s sown) bool { return s.Planted.IsZero() } // counted again
+		fits = func(s sown) bool { return s.Planted.IsZero() }
 	}
 	s, out, err := told(req, "%s up", fits, func(s *sown, day time.Time) (string, desk.Reply) {
 		if n > 0 && s.Seeds > 0 && n > s.Seeds {
@@ -121,7 +134,7 @@ func up(req *desk.Request) (desk.Reply, error) {
 			return s.title() + " is up", desk.Reply{}
 		}
 		s.Came = n
-		return fmt.Sprintf("%d %s are up", n, s.title()), desk.Reply{}
+		return s.counted(n) + " " + isAre(n) + " up", desk.Reply{}
 	})
 	if err != nil || out.Status != storage.OK {
 		return out, err
@@ -137,6 +150,13 @@ func up(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
+func isAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
 // potted notes that seedlings went into pots of their own.
 func potted(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
@@ -147,7 +167,7 @@ func potted(req *desk.Request) (desk.Reply, error) {
 		}
 		if n > 0 {
 			s.Came = n
-			return fmt.Sprintf("potted up %d %s", n, s.title()), desk.Reply{}
+			return "potted up " + s.counted(n), desk.Reply{}
 		}
 		return "potted up " + s.title(), desk.Reply{}
 	})
@@ -204,14 +224,14 @@ func setOut(req *desk.Request) (desk.Reply, error) {
 		}
 		text := "set out " + s.title()
 		if n > 0 {
-			text = fmt.Sprintf("set out %d %s", n, s.title())
+			text = "set out " + s.counted(n)
 			if s.Came > n {
 				left = fmt.Sprintf("%d stay in the tray: give them away, or plant them too.", s.Came-n)
 			}
 			s.Came = n
 		}
-		if where != "" && where != s.Place && outdoors(s.kind, where) {
-			s.Place = where
+		s.Place = where // the tray is free again
+		if where != "" {
 			text += ", " + where
 		}
 		return text, desk.Reply{}
@@ -281,12 +301,15 @@ func picked(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
+// noneCame is how a sowing ends of which nothing came up.
+const noneCame = "nothing came up"
+
 // lost notes that a sowing has ended, or that some of it is gone.
 func lost(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
 	nothing := hasWord(req, "nothing", "none")
 	s, out, err := told(req, "lost %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
-		how := strings.TrimSpace(causeSaid(req))
+		how := causeSaid(req)
 		if n > 0 && !nothing {
 			have := s.Came
 			if have == 0 {
@@ -297,16 +320,16 @@ func lost(req *desk.Request) (desk.Reply, error) {
 			}
 			if have > n {
 				s.Came = have - n
-				return fmt.Sprintf("lost %d %s%s, %d left", n, s.title(), how, s.Came), desk.Reply{}
+				return fmt.Sprintf("lost %s%s, %d left", s.counted(n), how, s.Came), desk.Reply{}
 			}
 			if have == 0 {
-				return fmt.Sprintf("lost %d %s%s", n, s.title(), how), desk.Reply{}
+				return "lost " + s.counted(n) + how, desk.Reply{}
 			}
 		}
 		s.Over = day
 		switch {
 		case nothing:
-			s.Fate = "nothing came up"
+			s.Fate = noneCame
 			return "nothing came up of " + s.title(), desk.Reply{}
 		case hasWord(req, "finished", "over"):
 			s.Fate = "finished"
@@ -326,7 +349,7 @@ func lost(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
-// causeSaid is what a line says it was lost to, with a comma before it.
+// causeSaid is what a line says it was lost to, with a space before it.
 func causeSaid(req *desk.Request) string {
 	for _, cause := range []string{"frost", "slugs", "snails", "mice", "pigeons", "hens", "rabbits", "deer", "blight", "damping"} {
 		if hasWord(req, cause, strings.TrimSuffix(cause, "s")) {

@@ -249,7 +249,7 @@ func want(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("How many plants? For example: plan 24 %s", p.label())), nil
 	}
 	year := seasonYear(req)
-	text := fmt.Sprintf("the plan for %d: %d %s", year, n, p.label())
+	text := fmt.Sprintf("the plan for %d: %s of %s", year, desk.Plural(n, "plant"), p.label())
 	if n == 0 {
 		text = fmt.Sprintf("the plan for %d: no %s", year, p.label())
 	}

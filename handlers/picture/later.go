@@ -7,11 +7,12 @@ import (
 	"sort"
 )
 
-// order is a curve as data, to be drawn when it is sent: drawing takes a while,
+// order is a picture as data, to be drawn when it is sent: drawing takes a while,
 // and a household's file is not held for it.
 type order struct {
-	Curve  Curve
-	Course []Point // the line, sampled
+	Curve    Curve
+	Course   []Point   `json:",omitempty"` // the line, sampled
+	Timeline *Timeline `json:",omitempty"` // drawn instead, when there is one
 }
 
 // samplesKept is how many points of the line go into an order.
@@ -35,11 +36,14 @@ func Order(c Curve) ([]byte, error) {
 	return json.Marshal(o)
 }
 
-// Render draws what Order wrote down.
+// Render draws what Order or OrderTimeline wrote down.
 func Render(text []byte) ([]byte, error) {
 	var o order
 	if err := json.Unmarshal(text, &o); err != nil {
 		return nil, fmt.Errorf("order of a picture: %w", err)
+	}
+	if o.Timeline != nil {
+		return DrawTimeline(*o.Timeline)
 	}
 	if len(o.Course) > 1 {
 		o.Curve.Line = func(day float64) float64 { return between(o.Course, day) }

@@ -10,7 +10,15 @@ const steps = 12
 
 // ramps are all colours of a picture: each of the colours fading into each ground.
 func ramps() color.Palette {
-	out := color.Palette{white, shade}
+	out := color.Palette{white, shade, chill}
+	for i := 1; i < steps; i++ {
+		out = append(out, mixed(white, chill, i), mixed(chill, ink, i))
+	}
+	for _, c := range []color.RGBA{amber, leaf} {
+		for i := 1; i <= steps; i++ {
+			out = append(out, mixed(white, c, i))
+		}
+	}
 	for _, c := range []color.RGBA{ink, faint, stroke, signal} {
 		for i := 1; i <= steps; i++ {
 			out = append(out, mixed(white, c, i))

@@ -24,6 +24,9 @@ var (
 	shade  = color.RGBA{250, 232, 200, 255}
 	stroke = color.RGBA{20, 104, 110, 255}
 	signal = color.RGBA{168, 62, 20, 255}
+	amber  = color.RGBA{226, 164, 44, 255}
+	leaf   = color.RGBA{104, 158, 72, 255}
+	chill  = color.RGBA{220, 230, 243, 255}
 )
 
 // Sizes in pixels. A phone shows the picture at about a third of its width.
@@ -194,7 +197,7 @@ func (s *sheet) segment(x0, y0, x1, y1, thick float64, c color.Color) {
 
 // fill paints a closed shape. Only its own box is worked on, for speed.
 func (s *sheet) fill(c color.Color, shape ...[2]float64) {
-	box := image.Rectangle{Min: image.Pt(Width, Height)}
+	box := image.Rectangle{Min: s.img.Bounds().Max}
 	for _, p := range shape {
 		x, y := int(math.Floor(p[0])), int(math.Floor(p[1]))
 		box.Min.X, box.Min.Y = min(box.Min.X, x), min(box.Min.Y, y)
