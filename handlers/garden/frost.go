@@ -274,6 +274,10 @@ func normalsTable(req *desk.Request) ([]string, error) {
 		if err != nil {
 			return nil, fmt.Errorf("frost dates of %s: %w", name, err)
 		}
+		if n.Last.Middle == (frost.MonthDay{}) && n.First.Middle == (frost.MonthDay{}) {
+			out = append(out, sayLow(req, float64(t)/10)+": in most years it is never so cold.")
+			continue
+		}
 		line := fmt.Sprintf("%s: last %s / %s / %s; first %s / %s / %s", sayLow(req, float64(t)/10),
 			sayMonthDay(req, n.Last.Early), sayMonthDay(req, n.Last.Middle), sayMonthDay(req, n.Last.Late), sayMonthDay(req, n.First.Early), sayMonthDay(req, n.First.Middle), sayMonthDay(req, n.First.Late))
 		if n.Length.Middle > 0 {
