@@ -428,7 +428,7 @@ func waiting(req *desk.Request, day time.Time, jobs []job, kinds []sowing.StepKi
 	var parts []string
 	for _, ours := range []bool{true, false} {
 		for _, j := range jobs {
-			if j.ours == ours && j.State == sowing.Ahead && j.From.Sub(day) <= soon && len(parts) < 5 && (kinds == nil || slices.Contains(kinds, j.Kind)) {
+			if j.ours == ours && (ours || !flowers[j.table.Name]) && j.State == sowing.Ahead && j.From.Sub(day) <= soon && len(parts) < 5 && (kinds == nil || slices.Contains(kinds, j.Kind)) {
 				parts = append(parts, fmt.Sprintf("%s %s from %s", j.label(), j.Kind, sayDate(req, j.From)))
 			}
 		}
