@@ -68,8 +68,11 @@ func (r *recipe) bothShares(lyes []pair, list []item) (bool, error) {
 	if na < 0.8 || k < 0.8 {
 		return true, ask("Sodium %s and potassium %s: are those parts of the work (they have to add up to 100%%), or how pure each is?", short(na), short(k))
 	}
-	r.sodaPure, r.potashPure = na, k
-	if err := checkPurity(max(na, k)); err != nil {
+	r.potashPure = k
+	if err := r.setSodaPurity(na); err != nil {
+		return true, err
+	}
+	if err := checkPurity(k); err != nil {
 		return true, err
 	}
 	if r.shareText == "" {
@@ -136,8 +139,7 @@ func (r *recipe) setLye(req *desk.Request, p pair, soda, potash bool) error {
 	}
 	switch {
 	case v > 0.85:
-		r.sodaPure = v
-		return checkPurity(v)
+		return r.setSodaPurity(v)
 	case v <= lye.MaxStrength:
 		r.water = lye.Water{Kind: lye.ByStrength, Value: v}
 		return nil

@@ -43,7 +43,8 @@ func lyeAsks() []desk.Ask {
 			Name: "lye", Command: "lye", Adult: true, Keep: true, Joins: true, Doubt: true, Needs: anyFat,
 			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
 			Forms: []string{
-				"^lye", "^naoh", "^koh", "^caustic", "lye|caustic|naoh|koh|hydroxide|potash for|on|with|goes", "how much|many * lye|naoh|koh|caustic|hydroxide|potash", "how much * water",
+				"^lye", "^naoh", "^koh", "^caustic", "lye|caustic|naoh|koh|hydroxide|potash for|on|with|goes", "how much|many * lye|naoh|koh|caustic|hydroxide|potash", "how much|many lie", // as dictation hears it
+				"how much * water",
 				"what|what's|whats * lye|naoh|koh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$", "lye|naoh|koh|caustic|hydroxide|potash", "would * lye",
 				"liquid|soft soap",
 			},
@@ -51,7 +52,7 @@ func lyeAsks() []desk.Ask {
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
 				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "how", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
-				"instead", "place", "parts", "work", "counted", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
+				"instead", "place", "parts", "work", "counted", "mix", "tin", "tub", "packet", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},

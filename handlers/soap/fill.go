@@ -174,8 +174,15 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	if p.amount.kind == phrase.KindNumber {
 		share = v / 100
 	}
+	if p.label.whose != "" && share <= 1 {
+		return whoseFigure(req, p)
+	}
 	switch p.label.label {
 	case wordSuperfat:
+		if p.amount.kind == phrase.KindNumber && v > 0 && v < 1 {
+			return unclear{desk.AskBack(fmt.Sprintf("A superfat of %s, or of %s?", short(100*share), short(share)),
+				desk.Labelled(short(100*share), replaced(req, p, short(100*share))), desk.Labelled(short(share), replaced(req, p, short(share))))}
+		}
 		r.superfat = share
 		if share < 0 || share > lye.MaxSuperfat {
 			return refuse("A superfat of %s cannot be: 0%% to %.0f%% make soap, 5%% is usual for bars.", percent(share, 1), 100*lye.MaxSuperfat)
@@ -183,8 +190,7 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	case wordPurity:
 		return r.setPurity(list, share)
 	case wordSodaPure:
-		r.sodaPure = share
-		return checkPurity(share)
+		return r.setSodaPurity(share)
 	case wordPotashPur:
 		r.potashPure = share
 		return checkPurity(share)
@@ -207,6 +213,13 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	return nil
 }
 
+// whoseFigure asks what a purity or a strength is of.
+func whoseFigure(req *desk.Request, p pair) error {
+	at := p.label.span.Start
+	return unclear{desk.AskBack(fmt.Sprintf("Is %s that of the lye, or of the %s? How strong an acid is stands before its name: 20 g 50%% citric acid.", p.amount.span.Text, p.label.whose),
+		desk.Labelled("the lye", req.Text[:at]+"lye "+req.Text[at:]))}
+}
+
 // setPurity takes a purity that names no hydroxide: of the only one there is.
 func (r *recipe) setPurity(list []item, share float64) error {
 	soda, potash := named(list)
@@ -216,9 +229,28 @@ func (r *recipe) setPurity(list []item, share float64) error {
 	case potash:
 		r.potashPure = share
 	default:
-		r.sodaPure = share
+		return r.setSodaPurity(share)
 	}
 	return checkPurity(share)
+}
+
+// leastSoda is the least purity of sodium hydroxide that is taken without asking:
+// a tin says 97 to 99 %.
+const leastSoda = 0.95
+
+// setSodaPurity takes the purity of sodium hydroxide. Less than any tin says is
+// most likely the strength of a solution, or of something else.
+func (r *recipe) setSodaPurity(share float64) error {
+	r.sodaPure = share
+	if err := checkPurity(share); err != nil || share >= leastSoda {
+		return err
+	}
+	return ask("Is the lye %s pure? Tins of sodium hydroxide say 97%% to 99%%. For a solution of that strength say: %s lye solution. If the tin really says less than 95%%, leave the purity out: counted as pure it cannot be too strong.", short(share), short(share))
+}
+
+// replaced writes the line with another amount in a pair.
+func replaced(req *desk.Request, p pair, text string) string {
+	return req.Text[:p.amount.span.Start] + text + req.Text[p.amount.span.End:]
 }
 
 func has(list []item, label string) bool {
