@@ -65,7 +65,7 @@ func (r *recipe) bothShares(lyes []pair, list []item) (bool, error) {
 	if sum := na + k; sum > 0.9999 && sum < 1.0001 {
 		return true, r.workShared(list, na)
 	}
-	if na < 0.8 || k < 0.8 {
+	if na < leastPotash || k < leastPotash {
 		return true, ask("Sodium %s and potassium %s: are those parts of the work (they have to add up to 100%%), or how pure each is?", short(na), short(k))
 	}
 	r.potashPure = k
@@ -128,7 +128,7 @@ func (r *recipe) setLye(req *desk.Request, p pair, soda, potash bool) error {
 	}
 	v, _ := p.amount.number.Float64()
 	if label == wordPotash || label == wordLye && potash && !soda {
-		if v < 0.8 {
+		if v < leastPotash {
 			return ask("Is %s the part of the work done by potassium hydroxide? Then say for example: 90:10 naoh to koh. Or how pure it is: koh purity 90%%.", p.amount.span.Text)
 		}
 		r.potashPure = v

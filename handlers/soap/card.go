@@ -15,6 +15,27 @@ import (
 
 // card answers how much lye a blend takes, or checks a recipe that names its lye.
 func card(req *desk.Request) (desk.Reply, error) {
+	reply, err := cardOf(req)
+	if err == nil && reply.Status != storage.OK {
+		err = putAside(req)
+	}
+	return reply, err
+}
+
+// putAside puts the card of before aside when a newer recipe was refused or has to
+// be asked: "poured it" must not write the older one.
+func putAside(req *desk.Request) error {
+	if !req.Has(anyFat[0]) && !req.Has(anyFat[1]) {
+		return nil
+	}
+	_, _, _, carded, err := lastCard(req)
+	if err != nil || !carded {
+		return err
+	}
+	return req.Tx.PutCardAside(req.House.ID, req.Who.Name, req.Now)
+}
+
+func cardOf(req *desk.Request) (desk.Reply, error) {
 	r, err := readRecipe(req)
 	if reply, ok := statusOf(err); ok {
 		return reply, nil

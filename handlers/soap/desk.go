@@ -66,7 +66,7 @@ func lyeAsks() []desk.Ask {
 		},
 		{
 			Name: "burn", Command: "burn", Help: "first aid for a lye burn, at once",
-			Forms:    []string{"^help burn", "^burn$", "^lye burn|splash$", "^first aid$"},
+			Forms: []string{"^help burn", "^burn$", "^burn help", "^lye burn|splash$", "^first aid$"}, Urgent: criesForHelp,
 			Examples: []desk.Example{{Line: "help burn"}, {Line: "/burn"}, {Line: "lye splash"}},
 			Do:       burn,
 		},
@@ -123,10 +123,14 @@ func batchAsks() []desk.Ask {
 }
 
 // plainPour lets "poured" act in ordinary talk only when soap is at hand: fats
-// are named, or there is a card to pour from.
+// are named, or there is a card to pour from. Tea and milk are poured too, and
+// "pour" alone is said to somebody who is to do it.
 func plainPour(req *desk.Request) bool {
 	if len(req.Reading.Terms("fats")) > 0 || req.Has(ofBatch[0]) {
 		return true
+	}
+	if strings.Contains(req.Text, "?") || poursSomethingElse(req) || req.Form == "^pour" && !req.Mentions("soap", "batch") {
+		return false
 	}
 	if i := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "poured" }); i > 0 && req.Reading.Tokens[i-1].Low == "it" {
 		return false // rain
@@ -136,7 +140,16 @@ func plainPour(req *desk.Request) bool {
 	}
 	_, _, _, ok, err := lastCard(req)
 	_, under, perr := pouringRecipe(req)
-	return err == nil && perr == nil && (ok || under || req.Mentions("soap"))
+	return err == nil && perr == nil && (ok || under || cardAside(req) || req.Mentions("soap"))
+}
+
+// poursSomethingElse reports that a line names what is poured, and that it is no
+// soap: a liquid or an additive without a weight.
+func poursSomethingElse(req *desk.Request) bool {
+	if len(req.Reading.Terms("fats"))+len(req.Reading.Of(phrase.KindQuantity)) > 0 {
+		return false
+	}
+	return slices.ContainsFunc(beforeName(req, items(req.Reading)), func(it item) bool { return it.label != "" })
 }
 
 func namesBatch(req *desk.Request) bool {

@@ -234,9 +234,12 @@ func (r *recipe) setPurity(list []item, share float64) error {
 	return checkPurity(share)
 }
 
-// leastSoda is the least purity of sodium hydroxide that is taken without asking:
-// a tin says 97 to 99 %.
-const leastSoda = 0.95
+// The least purities that are taken without asking: a tin of sodium hydroxide says
+// 97 to 99 %, one of potassium hydroxide 85 to 92 %.
+const (
+	leastSoda   = 0.95
+	leastPotash = 0.80
+)
 
 // setSodaPurity takes the purity of sodium hydroxide. Less than any tin says is
 // most likely the strength of a solution, or of something else.

@@ -69,7 +69,8 @@ func purities(list []item) []item {
 }
 
 // owners gives a purity or a strength that names no lye to what it stands beside:
-// to an acid as its strength; of anything else it is asked whose it is.
+// to an acid as its strength where it can be nothing else; else it is asked whose it
+// is.
 func owners(list []item) []item {
 	for i := 1; i < len(list); i++ {
 		if list[i].label != wordPurity && list[i].label != wordStrength || saysLye(list[i]) {
@@ -85,16 +86,42 @@ func owners(list []item) []item {
 		}
 		_, acid := lye.AcidNamed(list[at].label)
 		switch {
-		case acid && beside:
+		case acid && beside && onlyOfAcid(list, i, own):
 			list[at].strong = shareOf(list[own])
 			list[max(at, min(i, own)-1)].parted = list[max(i, own)].parted
 			list = slices.Delete(list, min(i, own), max(i, own)+1)
 			i = at
-		case acid && list[i].label == wordStrength, beside && list[i].label == wordPurity:
+		case acid && (beside || list[i].label == wordStrength), beside && list[i].label == wordPurity:
 			list[i].whose = list[at].span.Text
 		}
 	}
 	return list
+}
+
+// onlyOfAcid reports a figure beside an acid that no lye can have. Where the lye is
+// weighed, a strength is the acid's too: that is the reading by which a recipe is
+// the more lye-heavy.
+func onlyOfAcid(list []item, i, own int) bool {
+	share, _ := shareOf(list[own]).Float64()
+	if list[i].label == wordStrength {
+		return share > lye.MaxStrength || lyeWeighed(list)
+	}
+	if _, potash := named(list); potash {
+		return share < leastPotash
+	}
+	return share < leastSoda
+}
+
+// lyeWeighed reports that a mass stands right beside a word for lye.
+func lyeWeighed(list []item) bool {
+	for i := range list {
+		before := i > 0 && list[i-1].kind == phrase.KindQuantity && !list[i-1].parted
+		after := i+1 < len(list) && list[i+1].kind == phrase.KindQuantity && !list[i].parted && !list[i].named
+		if isLye(list[i].label) && (before || after) {
+			return true
+		}
+	}
+	return false
 }
 
 // ownFigureOf is where the figure of the setting at i stands: "50% pure", "purity 50%".

@@ -145,6 +145,12 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 	if err != nil || !ok {
 		return reply, err
 	}
+	if reply, no, err := notYetForChild(req, b); err != nil || no {
+		return reply, err
+	}
+	if reply, no := dayToCome(req); no {
+		return reply, nil
+	}
 	grams, reply, ok := massSaid(req, b)
 	if !ok {
 		return reply, nil
