@@ -33,7 +33,7 @@ func Desk() desk.Desk {
 			"batches":  batchList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
+		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
 	}
 }
 

@@ -18,6 +18,7 @@ type parts struct {
 	shares []pair // of the fats
 	extras []pair
 	lyes   []pair // of either hydroxide
+	whose  []pair // purities and strengths beside something else
 }
 
 // fill sets what each pair says.
@@ -41,6 +42,8 @@ func (r *recipe) fill(req *desk.Request, list []item, pairs []pair) error {
 			}
 		case p.label.extra:
 			of.extras = append(of.extras, p)
+		case p.label.whose != nil:
+			of.whose = append(of.whose, p)
 		case isLye(p.label.label):
 			of.lyes = append(of.lyes, p)
 		default:
@@ -51,6 +54,11 @@ func (r *recipe) fill(req *desk.Request, list []item, pairs []pair) error {
 	}
 	if err := r.setAlkali(req, list, of.lyes); err != nil {
 		return err
+	}
+	for _, p := range of.whose {
+		if err := r.giveToAcid(req, p, of.extras); err != nil {
+			return err
+		}
 	}
 	if of.total == nil && len(of.shares) > 0 {
 		if p, ok := lyeOrTotal(pairs); ok {
@@ -174,9 +182,6 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	if p.amount.kind == phrase.KindNumber {
 		share = v / 100
 	}
-	if p.label.whose != "" && share <= 1 {
-		return whoseFigure(req, p)
-	}
 	switch p.label.label {
 	case wordSuperfat:
 		if p.amount.kind == phrase.KindNumber && v > 0 && v < 1 {
@@ -213,10 +218,22 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	return nil
 }
 
-// whoseFigure asks what a purity or a strength is of.
-func whoseFigure(req *desk.Request, p pair) error {
+// giveToAcid takes the strength beside an acid as the acid's where the lye is weighed:
+// by that reading a recipe is the more lye-heavy. Without that it is asked what a
+// purity or a strength is of.
+func (r *recipe) giveToAcid(req *desk.Request, p pair, extras []pair) error {
+	share := shareOf(*p.amount)
+	if v, _ := share.Float64(); v > 1 {
+		return checkPurity(v)
+	}
+	for _, acid := range extras {
+		if r.given() && p.label.label == wordStrength && acid.label.span.Start == p.label.whose.Start && isAcid(acid.label.label) {
+			acid.label.strong = share
+			return nil
+		}
+	}
 	at := p.label.span.Start
-	return unclear{desk.AskBack(fmt.Sprintf("Is %s that of the lye, or of the %s? How strong an acid is stands before its name: 20 g 50%% citric acid.", p.amount.span.Text, p.label.whose),
+	return unclear{desk.AskBack(fmt.Sprintf("Is %s that of the lye, or of the %s? How strong an acid is stands before its name: 20 g 50%% citric acid.", p.amount.span.Text, p.label.whose.Text),
 		desk.Labelled("the lye", req.Text[:at]+"lye "+req.Text[at:]))}
 }
 

@@ -16,7 +16,7 @@ import (
 // and a purity, and so is "70 g 97% lye".
 func lyePurities(list []item) []item {
 	for i := 1; i < len(list); i++ {
-		if name := lyeInside(list[i]); name != "" && list[i-1].kind == phrase.KindQuantity && !list[i-1].parted {
+		if name := lyeInside(list[i]); name != "" && massBefore(list, i) {
 			list = slices.Insert(list, i, item{span: list[i].span, label: name})
 			i++
 			continue
@@ -92,19 +92,17 @@ func owners(list []item) []item {
 			list = slices.Delete(list, min(i, own), max(i, own)+1)
 			i = at
 		case acid && (beside || list[i].label == wordStrength), beside && list[i].label == wordPurity:
-			list[i].whose = list[at].span.Text
+			list[i].whose = &list[at].span
 		}
 	}
 	return list
 }
 
-// onlyOfAcid reports a figure beside an acid that no lye can have. Where the lye is
-// weighed, a strength is the acid's too: that is the reading by which a recipe is
-// the more lye-heavy.
+// onlyOfAcid reports a figure beside an acid that no lye can have.
 func onlyOfAcid(list []item, i, own int) bool {
 	share, _ := shareOf(list[own]).Float64()
 	if list[i].label == wordStrength {
-		return share > lye.MaxStrength || lyeWeighed(list)
+		return share > lye.MaxStrength
 	}
 	if _, potash := named(list); potash {
 		return share < leastPotash
@@ -112,16 +110,14 @@ func onlyOfAcid(list []item, i, own int) bool {
 	return share < leastSoda
 }
 
-// lyeWeighed reports that a mass stands right beside a word for lye.
-func lyeWeighed(list []item) bool {
-	for i := range list {
-		before := i > 0 && list[i-1].kind == phrase.KindQuantity && !list[i-1].parted
-		after := i+1 < len(list) && list[i+1].kind == phrase.KindQuantity && !list[i].parted && !list[i].named
-		if isLye(list[i].label) && (before || after) {
-			return true
-		}
+// massBefore reports a mass right before a name that is no other name's: in "lard
+// 300 g naoh purity 96%" it is the lard's.
+func massBefore(list []item, i int) bool {
+	if i == 0 || list[i-1].kind != phrase.KindQuantity || list[i-1].parted {
+		return false
 	}
-	return false
+	other := i > 1 && (list[i-2].fat || list[i-2].extra) && !list[i-2].parted
+	return !other || i > 2 && list[i-3].kind == phrase.KindQuantity && !list[i-3].parted
 }
 
 // ownFigureOf is where the figure of the setting at i stands: "50% pure", "purity 50%".

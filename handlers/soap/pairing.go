@@ -19,10 +19,10 @@ type item struct {
 	number *big.Rat // of an amount
 	strong *big.Rat // how strong an acid is, when the line says so beside its mass
 	kind   phrase.Kind
-	named  bool   // it is the word that named the ask
-	apart  bool   // a word such as "for" parts it from what follows
-	parted bool   // a comma or an "and" parts it from the next item
-	whose  string // of a purity or a strength: the thing it stands beside, that is no lye
+	named  bool         // it is the word that named the ask
+	apart  bool         // a word such as "for" parts it from what follows
+	parted bool         // a comma or an "and" parts it from the next item
+	whose  *phrase.Span // of a purity or a strength: the thing it stands beside, that is no lye
 }
 
 // pair is an amount with the label that it belongs to. Label is empty for a
