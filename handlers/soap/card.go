@@ -257,7 +257,7 @@ func (r recipe) judge(req *desk.Request, a lye.Alkali, band lye.Band) (desk.Repl
 		reply := desk.Refuse("Lye-heavy: do not make this. It would burn skin.", sayBand("Superfat", worst),
 			fmt.Sprintf("%s leaves %s of these fats over; %s is the most that is safe whatever the fats.", briefLye(usual, scale.Down), short(max(r.superfat, 0.03)), briefLye(safe, scale.Down)))
 		if r.doubt {
-			reply.Lines = append(reply.Lines, "Judged as if the potassium hydroxide were 95% pure, since nobody knows: count it so, koh purity 95%, or find out.")
+			reply.Lines = append(reply.Lines, sayBand("Were it 90% pure: superfat", band), "Judged as if the potassium hydroxide were 95% pure, since nobody knows: count it so, koh purity 95%, or find out.")
 		}
 		return reply, true
 	case lye.MayBeHeavy:

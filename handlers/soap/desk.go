@@ -52,7 +52,7 @@ func lyeAsks() []desk.Ask {
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
 				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "how", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
-				"instead", "place", "parts", "work", "counted", "mix", "tin", "tub", "packet", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
+				"instead", "place", "parts", "work", "counted", "mix", "tin", "tub", "packet", "trace", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},

@@ -81,7 +81,7 @@ func owners(list []item) []item {
 			continue
 		}
 		at, beside := ownerOf(list, i, own)
-		if at < 0 {
+		if at < 0 || lyeBehind(list, max(i, own)) {
 			continue
 		}
 		_, acid := lye.AcidNamed(list[at].label)
@@ -91,11 +91,16 @@ func owners(list []item) []item {
 			list[max(at, min(i, own)-1)].parted = list[max(i, own)].parted
 			list = slices.Delete(list, min(i, own), max(i, own)+1)
 			i = at
-		case acid && (beside || list[i].label == wordStrength), beside && list[i].label == wordPurity:
+		case beside && (list[i].label == wordPurity || list[at].extra), acid && list[i].label == wordStrength:
 			list[i].whose = &list[at].span
 		}
 	}
 	return list
+}
+
+// lyeBehind reports that the lye is named right behind: "98% pure lye".
+func lyeBehind(list []item, i int) bool {
+	return i+1 < len(list) && !list[i].parted && isLye(list[i+1].label)
 }
 
 // onlyOfAcid reports a figure beside an acid that no lye can have.

@@ -307,12 +307,23 @@ func strange(req *desk.Request, list []item) error {
 		if named >= 0 && i > named {
 			return nil // the name of a batch
 		}
+		if _, person := req.Person(t.Text); person || forBatch(toks, i) {
+			continue
+		}
 		unknown := slices.ContainsFunc(req.Reading.Unknown, func(u phrase.Token) bool { return u.Start == t.Start })
 		if unknown && (first >= 0 && t.Start > list[first].span.Start || rightBefore(toks, i, list)) {
 			return unknownFat(req)
 		}
 	}
 	return nil
+}
+
+// forBatch reports a word of what a batch is for: "for the christmas batch".
+func forBatch(toks []phrase.Token, i int) bool {
+	if i < 2 || i+1 >= len(toks) || toks[i-2].Low != "for" || !slices.Contains([]string{"the", "a", "our", "my"}, toks[i-1].Low) {
+		return false
+	}
+	return slices.Contains([]string{"batch", "soap", "bars"}, toks[i+1].Low)
 }
 
 // rightBefore reports that nothing but joining words stands between a token and an
