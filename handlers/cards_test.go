@@ -222,3 +222,36 @@ func TestSpokenRecipes(t *testing.T) {
 	t.Logf("%d of %d lines answered", answered, lines)
 	require.Greater(t, answered, lines/2)
 }
+
+// TestNoAmountShifts types recipes that lead with a word for lye. One amount too
+// many is a question; a second word for lye that has a weight keeps it, and the
+// superfat is worked out apart from that.
+func TestNoAmountShifts(t *testing.T) {
+	h := newHome(t)
+	rapid.Check(t, func(t *rapid.T) {
+		var fats []lye.Portion
+		for _, name := range rapid.SliceOfNDistinct(rapid.SampledFrom(cardFats), 2, 4, rapid.ID[string]).Draw(t, "fats") {
+			f, _ := lye.FatNamed(name)
+			fats = append(fats, lye.Portion{Fat: f, Grams: float64(rapid.IntRange(50, 2000).Draw(t, "grams"))})
+		}
+		var parts []string
+		for _, p := range fats {
+			parts = append(parts, grams(p.Grams)+" "+p.Fat.Name)
+		}
+		between := rapid.SampledFrom([]string{" ", ", "}).Draw(t, "between")
+		lead := rapid.SampledFrom([]string{"lye ", "naoh ", "lye check ", "is the lye right ", "lye soap "}).Draw(t, "lead")
+		recipe := lead + strings.Join(parts, between)
+
+		left := rapid.SampledFrom([]string{", 20 g citric acid 2%", ", 15 g lavender 1.5%", between + "300 g", ", 10 g salt 1%"}).Draw(t, "left over")
+		_, reply := h.card(t, recipe+left)
+		require.NotEqual(t, storage.OK, reply.Status, "%s: %s", recipe+left, reply.Text())
+
+		demand, err := lye.DemandOf(fats)
+		require.NoError(t, err)
+		given := float64(rapid.IntRange(int(demand.Typical*0.7), int(demand.Typical*1.3)).Draw(t, "lye"))
+		tail := rapid.SampledFrom([]string{" lye with %g g water", " lye on %g g water", " naoh goes in %g g water", " naoh for a %g g water mix", " lye with water %g g"}).Draw(t, "tail")
+		line := recipe + between + grams(given) + fmt.Sprintf(tail, math.Round(2*given))
+		_, reply = h.card(t, line)
+		require.Contains(t, reply.Text(), fmt.Sprintf("uperfat %.1f%% typical", 100*(1-given/demand.Typical)), "%s: %s", line, reply.Text())
+	})
+}

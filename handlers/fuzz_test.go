@@ -17,7 +17,7 @@ func FuzzHear(f *testing.F) {
 	for _, s := range []string{
 		"lye 900 g tallow 300 g coconut", "lye 1200 g lard 456 g water 160 g lye", "poured 1200 g lard 160 g lye 456 g water", "ring Ivo feed the hens daily at 7",
 		"recipe Soup for 4\n2 cups stock\n\n1. Boil.", "scale soup x3", "house add \u202eevil", "undo", "note \x00\xff", "/", "//", "/lye@bot 5 g lard", "Pim: done",
-		"lye NaN g lard", "lye 1e9 kg lard", "house quiet 25:00-26:00", "ring me at 7 " + strings.Repeat("x", 300), "done 99999999999999999999", "rope off the \U0001f40d",
+		"lye NaN g lard", "lye 1e9 kg lard", "house quiet 25:00-26:00", "ring me at 7 " + strings.Repeat("x", 300), "done 99999999999999999999", "rope off the \U0001f40d", "used",
 	} {
 		f.Add(s)
 	}

@@ -143,6 +143,11 @@ func (r *Roster) householdOf(tx *storage.Tx, in Heard) (storage.Household, error
 // reply answers the lines of a message together.
 func (r *Roster) reply(req *desk.Request, in Heard) (desk.Reply, error) {
 	who, ok := req.Person(in.Name)
+	if in.Shared || !ok && !in.Guest {
+		if reply, is, err := r.urgentIn(req, in.Text); is || err != nil {
+			return reply, err
+		}
+	}
 	if in.Shared {
 		return r.shared(req, in)
 	}
@@ -436,6 +441,9 @@ func (r *Roster) answer(req *desk.Request, text string) (reply desk.Reply, err e
 	req.Text = text
 	if first, rest, ok := strings.Cut(text, "\n"); ok {
 		req.Text, req.More = first, strings.Split(rest, "\n")
+	}
+	if reply, is, err := r.urgent(req); is || err != nil {
+		return reply, err
 	}
 	if silent := r.saidFor(req); silent {
 		return desk.Reply{}, desk.ErrSilent

@@ -8,8 +8,9 @@ import (
 	"yardbell/handlers/phrase"
 )
 
-// Help lists the commands by desk, or shows examples of one.
-func (r *Roster) Help(word string) (desk.Reply, bool) {
+// Help lists the commands by desk, or shows examples of one: those of work that the
+// person may do.
+func (r *Roster) Help(req *desk.Request, word string) (desk.Reply, bool) {
 	if word == "" {
 		return r.helpAll(), true
 	}
@@ -19,6 +20,12 @@ func (r *Roster) Help(word string) (desk.Reply, bool) {
 	}
 	reply := desk.Answer(name + ": " + r.byCommand[name].Help)
 	for _, ask := range r.asksOf(name) {
+		if refusal, no := forbidden(req, ask); no && ask.Adult {
+			if ask == r.byCommand[name] {
+				reply = refusal
+			}
+			continue
+		}
 		for _, e := range ask.Examples {
 			reply.Lines = append(reply.Lines, "  "+strings.ReplaceAll(e.Line, "\n", "\n  "))
 		}

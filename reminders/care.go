@@ -33,10 +33,10 @@ var (
 	firmWords = wordSet(`dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
 	// neverChild are words of work that is never a child's.
-	neverChild = wordSet(`lye caustic naoh koh fryer deep render rendering chainsaw tractor boar bull
+	neverChild = wordSet(`lye caustic naoh koh hydroxide potash fryer deep render rendering chainsaw tractor boar bull
 		unmould unmold fry frying fried deepfry melt melted scythe axe poison bleach petrol stove saw sawing mow mowing mower drain`)
 	// ropedWork is soap work in which lye is open; hotFat is what is not heated by a child.
-	ropedWork = wordSet("pour make mix cut")
+	ropedWork = wordSet("pour make mix cut stir whisk blend cook")
 	hotFat    = wordSet("oil lard tallow fat")
 )
 

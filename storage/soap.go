@@ -14,17 +14,26 @@ func (tx *Tx) SaveCard(household int64, name string, at time.Time, recipe string
 }
 
 // LastCard returns a person's last card, or else the household's newest one,
-// made since a time.
+// made since a time. One that was put aside, or that the batches standing were
+// poured from, is none.
 func (tx *Tx) LastCard(household int64, name string, since time.Time) (recipe, by string, ok bool, err error) {
-	ok, err = tx.One(`SELECT recipe, name FROM card WHERE household = ? AND at >= ? ORDER BY (name = ?) DESC, at DESC LIMIT 1`,
+	ok, err = tx.One(`SELECT recipe, name FROM card WHERE household = ?1 AND at >= ?2
+		AND (recipe = '' OR coalesce(json_extract(recipe, '$.batch'), 0) NOT IN (SELECT num FROM batch WHERE household = ?1))
+		ORDER BY (name = ?3) DESC, at DESC LIMIT 1`,
 		[]any{household, since.Unix(), name}, &recipe, &by)
-	return recipe, by, ok, err
+	return recipe, by, ok && recipe != "", err
 }
 
-// UseCards forgets the household's cards: a card is poured from once, so that
-// saying it twice is not two batches.
-func (tx *Tx) UseCards(household int64) error {
-	_, err := tx.Exec(`DELETE FROM card WHERE household = ?`, household)
+// PutCardAside lets a person pour from no card until there is a new one.
+func (tx *Tx) PutCardAside(household int64, name string, at time.Time) error {
+	return tx.SaveCard(household, name, at, "")
+}
+
+// UseCards notes on the household's cards which batch they were poured as: a card
+// is poured from once, so that saying it twice is not two batches. Should the batch
+// be taken back, the cards are there again.
+func (tx *Tx) UseCards(household int64, batch int) error {
+	_, err := tx.Exec(`UPDATE card SET recipe = json_set(recipe, '$.batch', ?) WHERE household = ? AND recipe <> ''`, batch, household)
 	return err
 }
 

@@ -20,6 +20,7 @@ var Liquids = []Liquid{
 	{"buttermilk", []string{"butter milk"}, 0.10, 0.01, true, false},
 	{"cream", []string{"double cream", "heavy cream"}, 0.42, 0.36, true, false},
 	{"coconut milk", nil, 0.25, 0.20, true, false},
+	{"coconut water", nil, 0.05, 0, true, false},
 	{"oat milk", []string{"oat drink"}, 0.10, 0.01, true, false},
 	{"soy milk", []string{"soya milk", "soy drink"}, 0.10, 0.02, true, false},
 	{"beer", []string{"ale", "stout"}, 0.09, 0, true, true},

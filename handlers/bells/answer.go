@@ -51,7 +51,7 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 	if strings.HasPrefix(m.bell.Subject, "rope") && (!req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID) {
 		return desk.Refuse("Only a keeper can say all clear."), nil
 	}
-	if m.bell.Safety && !req.Grown() {
+	if reminders.NotForChild(m.bell) && !req.Grown() {
 		return forAdults(req, m), nil
 	}
 	if m.bell.Safety && !req.Direct && req.Mentions("all") {
@@ -85,7 +85,10 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 }
 
 func forAdults(req *desk.Request, m meant) desk.Reply {
-	why := fmt.Sprintf("%s is a safety bell: an adult says when it is done.", desk.Upper(m.bell.Title))
+	why := fmt.Sprintf("%s is not work for a child: an adult says when it is done.", desk.Upper(m.bell.Title))
+	if m.bell.Safety {
+		why = fmt.Sprintf("%s is a safety bell: an adult says when it is done.", desk.Upper(m.bell.Title))
+	}
 	if req.Shared {
 		why += " Not here: on the tablet I cannot see who types."
 	}

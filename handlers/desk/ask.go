@@ -45,6 +45,9 @@ type Ask struct {
 	// Doubt says that a plain line with words nobody understood is asked back
 	// and not passed over, as long as a form and a need were found.
 	Doubt bool
+	// Urgent reports a line that is answered with this ask before anything else it
+	// may mean, whoever types it. Nil for the asks that can wait their turn.
+	Urgent func(*Request) bool
 	// Question says that its bare word with a question mark is still the ask.
 	Question bool
 	// Plain is asked last, before a plain line acts. Nil allows.

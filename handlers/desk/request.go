@@ -19,7 +19,7 @@ type Roster interface {
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
 	// Help answers help for a word, or for nothing.
-	Help(word string) (Reply, bool)
+	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
 	Commands() []string
 }

@@ -165,7 +165,7 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if by := req.NameOf(e.Person); e.Person != req.Who.ID && by != "" {
 		reply.Lines = append(reply.Lines, "It was written by "+by+", "+req.Say(e.Written)+".")
 	}
-	if e.Kind == "batch" {
+	if e.Kind == "batch" || e.Kind == "pouring" {
 		return stillRoped(req, reply)
 	}
 	return reply, nil
@@ -184,7 +184,34 @@ func takeBack(req *desk.Request, e storage.Entry) error {
 	if err != nil {
 		return err
 	}
+	if err := stopRungSince(req, e, bells); err != nil {
+		return err
+	}
 	return reminders.Reseat(req.Tx, home, bells, req.Now)
+}
+
+// stopRungSince stops the rings that bells made by a time which is taken back: they
+// are yet to fall due by the time that holds again.
+func stopRungSince(req *desk.Request, e storage.Entry, bells []storage.Bell) error {
+	for _, b := range bells {
+		if !b.Next.After(req.Now) {
+			continue
+		}
+		open, err := req.Tx.RingsOf(b.ID)
+		if err != nil {
+			return err
+		}
+		for _, g := range open {
+			if g.Fell.Before(e.Written) {
+				continue
+			}
+			g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerStopped, req.Now
+			if err := req.Tx.SaveRing(g); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func lastOf(req *desk.Request) (storage.Entry, bool, error) {
@@ -225,7 +252,7 @@ func noteUndo(req *desk.Request, e storage.Entry) error {
 	return req.Record(storage.Entry{Kind: "undo", About: e.About, Text: "took back: " + e.Text, Fixed: true})
 }
 
-// stillRoped says that taking a pour back does not make the room safe.
+// stillRoped says that taking back a pour, or its beginning, does not make the room safe.
 func stillRoped(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 	roped, err := req.Tx.Roped(req.House.ID)
 	if err != nil {
@@ -333,12 +360,12 @@ func openNow(req *desk.Request) ([]string, error) {
 func help(req *desk.Request) (desk.Reply, error) {
 	words := phrase.Words(req.AfterForm())
 	if len(words) == 0 {
-		reply, _ := req.Roster.Help("")
+		reply, _ := req.Roster.Help(req, "")
 		return reply, nil
 	}
-	reply, ok := req.Roster.Help(words[len(words)-1])
+	reply, ok := req.Roster.Help(req, words[len(words)-1])
 	if !ok {
-		reply, ok = req.Roster.Help(words[0])
+		reply, ok = req.Roster.Help(req, words[0])
 	}
 	if !ok && !req.Direct {
 		return desk.Reply{}, desk.ErrSilent
@@ -354,8 +381,8 @@ func plainHelp(req *desk.Request) bool {
 	if len(words) == 0 {
 		return true
 	}
-	_, last := req.Roster.Help(words[len(words)-1])
-	_, first := req.Roster.Help(words[0])
+	_, last := req.Roster.Help(req, words[len(words)-1])
+	_, first := req.Roster.Help(req, words[0])
 	others := slices.DeleteFunc(words, phrase.IsFiller)
 	return (last || first) && len(others) <= 1
 }

@@ -9,6 +9,7 @@ import (
 	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -94,6 +95,9 @@ func stock(req *desk.Request) (desk.Reply, error) {
 	m, reply, ok := readMove(req)
 	if !ok {
 		return reply, nil
+	}
+	if !req.Grown() && reminders.Dangerous(m.item) {
+		return desk.Refuse(fmt.Sprintf("%s is not for a child: an adult writes it into the larder.", desk.Upper(m.item))), nil
 	}
 	lots, err := req.Tx.Lots(req.House.ID, true)
 	if err != nil {

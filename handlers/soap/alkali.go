@@ -65,11 +65,14 @@ func (r *recipe) bothShares(lyes []pair, list []item) (bool, error) {
 	if sum := na + k; sum > 0.9999 && sum < 1.0001 {
 		return true, r.workShared(list, na)
 	}
-	if na < 0.8 || k < 0.8 {
+	if na < leastPotash || k < leastPotash {
 		return true, ask("Sodium %s and potassium %s: are those parts of the work (they have to add up to 100%%), or how pure each is?", short(na), short(k))
 	}
-	r.sodaPure, r.potashPure = na, k
-	if err := checkPurity(max(na, k)); err != nil {
+	r.potashPure = k
+	if err := r.setSodaPurity(na); err != nil {
+		return true, err
+	}
+	if err := checkPurity(k); err != nil {
 		return true, err
 	}
 	if r.shareText == "" {
@@ -125,7 +128,7 @@ func (r *recipe) setLye(req *desk.Request, p pair, soda, potash bool) error {
 	}
 	v, _ := p.amount.number.Float64()
 	if label == wordPotash || label == wordLye && potash && !soda {
-		if v < 0.8 {
+		if v < leastPotash {
 			return ask("Is %s the part of the work done by potassium hydroxide? Then say for example: 90:10 naoh to koh. Or how pure it is: koh purity 90%%.", p.amount.span.Text)
 		}
 		r.potashPure = v
@@ -136,8 +139,7 @@ func (r *recipe) setLye(req *desk.Request, p pair, soda, potash bool) error {
 	}
 	switch {
 	case v > 0.85:
-		r.sodaPure = v
-		return checkPurity(v)
+		return r.setSodaPurity(v)
 	case v <= lye.MaxStrength:
 		r.water = lye.Water{Kind: lye.ByStrength, Value: v}
 		return nil

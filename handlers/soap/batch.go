@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/calc/lye"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
@@ -28,6 +29,9 @@ func pour(req *desk.Request) (desk.Reply, error) {
 	if poured.After(req.Now) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
 	}
+	if reply, no := dayToCome(req); no {
+		return reply, nil
+	}
 	if things := req.Reading.Of(phrase.KindThing); len(things) > 0 && things[0].Value.(phrase.Thing).Noun == "batch" {
 		if req.Mentions("poured", "pour") {
 			return pouredAlready(req)
@@ -40,6 +44,9 @@ func pour(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, desk.ErrSilent
 		}
 		return desk.AskBack(fmt.Sprintf("I do not know %s in %s.", desk.Quote(strings.Join(strange, " ")), desk.Quote(req.Text))), nil
+	}
+	if poursSomethingElse(req) {
+		return desk.AskBack("Was that soap? Say poured alone for the last card, or name the fats and the lye: poured 1200 g lard 160 g lye 456 g water"), nil
 	}
 	k, reply, err := pourRecipe(req)
 	if err != nil || reply.Head != "" {
@@ -104,11 +111,18 @@ func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
 		return pouredLine(req)
 	}
 	if k, under, err := pouringRecipe(req); err != nil || under {
-		return k, desk.Reply{}, err
+		if err != nil {
+			return k, desk.Reply{}, err
+		}
+		reply, err := askWhichPour(req, k)
+		return k, reply, err
 	}
 	k, _, by, ok, err := lastCard(req)
 	if err != nil {
 		return kept{}, desk.Reply{}, fmt.Errorf("card of %s: %w", by, err)
+	}
+	if !ok && cardAside(req) {
+		return kept{}, desk.AskBack("What was poured? The last recipe has no card: it was refused, or not clear. Write it in one line: poured 1200 g lard 160 g lye 456 g water"), nil
 	}
 	if !ok {
 		if !req.Direct && !strings.Contains(strings.ToLower(req.Text), "soap") {
@@ -118,6 +132,38 @@ func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
 			desk.Labelled("Examples", "help batch")), nil
 	}
 	return k, desk.Reply{}, nil
+}
+
+// askWhichPour asks about a pour under way when there is a newer card: each button
+// is the pour in one line.
+func askWhichPour(req *desk.Request, under kept) (desk.Reply, error) {
+	p, _, err := req.Tx.PouringNow(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	newer, _, is, err := newerCard(req, p)
+	if err != nil || !is {
+		return desk.Reply{}, err
+	}
+	old, err := under.pouredAs(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	fresh, err := newer.pouredAs(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	return twoRecipes(req, p, newer, old, fresh)
+}
+
+// pouredAs is the line that writes a recipe down as poured.
+func (k kept) pouredAs(req *desk.Request) (string, error) {
+	r, err := recipeOf(req, k, 1)
+	r.soda, r.potash, r.poured = k.Lye, k.Potash, true
+	if k.Confirmed {
+		return r.line(wordConfirm), err
+	}
+	return r.line(), err
 }
 
 func pouredLine(req *desk.Request) (kept, desk.Reply, error) {
@@ -138,9 +184,23 @@ func pouredLine(req *desk.Request) (kept, desk.Reply, error) {
 	r.poured = true
 	reply, k, err := r.weighOut(req)
 	if err != nil || reply.Status != storage.OK {
-		return kept{}, reply, err
+		return kept{}, r.ifPoured(req, reply), err
 	}
 	return k, desk.Reply{}, nil
+}
+
+// ifPoured says what to do with a lye-heavy batch that stands in its mould already.
+func (r recipe) ifPoured(req *desk.Request, reply desk.Reply) desk.Reply {
+	grams, err := lye.FatFor(r.fats, r.alkali(), max(r.superfat, 0.05))
+	more := grams - lye.TotalFat(r.fats)
+	if reply.Status != storage.Refused || err != nil || len(r.acids) > 0 || more <= 0 {
+		return reply
+	}
+	reply.Lines = append(reply.Lines,
+		"If it is poured already: nobody touches it without gloves and goggles, and it is not used. Rope the room off.",
+		fmt.Sprintf("Throw it out, out of reach of children and animals; or melt it down with gloves on and work in %s more of these fats, and write that down as one pour.", req.Scale().Nearest(more)))
+	reply.Buttons = append(reply.Buttons, desk.Labelled("Rope off", "rope off the kitchen"), desk.Labelled("Burn", "help burn"))
+	return reply
 }
 
 func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when phrase.When) (desk.Reply, error) {
@@ -159,7 +219,7 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 	if b, err = req.Tx.AddBatch(b); err != nil {
 		return desk.Reply{}, err
 	}
-	if err := req.Tx.UseCards(req.House.ID); err != nil {
+	if err := req.Tx.UseCards(req.House.ID, b.Num); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := endPouring(req); err != nil {
@@ -177,7 +237,7 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	reply.Lines = append(append(reply.Lines, lines...), stock...)
+	reply.Lines = append(append([]string{k.say(req)}, lines...), stock...)
 	if when.Assumed {
 		reply.Assumed = append(reply.Assumed, "the time read as "+req.Say(poured))
 	}
@@ -300,6 +360,9 @@ func repour(req *desk.Request) (desk.Reply, error) {
 	if err != nil || !ok {
 		return reply, err
 	}
+	if reply, no := dayToCome(req); no {
+		return reply, nil
+	}
 	poured := req.Instant(when.Wall)
 	if poured.After(req.Now) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it poured?", req.Say(poured))), nil
@@ -311,7 +374,7 @@ func repour(req *desk.Request) (desk.Reply, error) {
 	if err := req.Tx.SaveBatch(b); err != nil {
 		return desk.Reply{}, err
 	}
-	if err := moveAfter(req, b, "", poured); err != nil {
+	if err := seatAnew(req, b); err != nil {
 		return desk.Reply{}, err
 	}
 	lines, err := stepLines(req, b)

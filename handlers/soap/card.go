@@ -15,6 +15,27 @@ import (
 
 // card answers how much lye a blend takes, or checks a recipe that names its lye.
 func card(req *desk.Request) (desk.Reply, error) {
+	reply, err := cardOf(req)
+	if err == nil && reply.Status != storage.OK {
+		err = putAside(req)
+	}
+	return reply, err
+}
+
+// putAside puts the card of before aside when a newer recipe was refused or has to
+// be asked: "poured it" must not write the older one.
+func putAside(req *desk.Request) error {
+	if !req.Has(anyFat[0]) && !req.Has(anyFat[1]) {
+		return nil
+	}
+	_, _, _, carded, err := lastCard(req)
+	if err != nil || !carded {
+		return err
+	}
+	return req.Tx.PutCardAside(req.House.ID, req.Who.Name, req.Now)
+}
+
+func cardOf(req *desk.Request) (desk.Reply, error) {
 	r, err := readRecipe(req)
 	if reply, ok := statusOf(err); ok {
 		return reply, nil
@@ -236,7 +257,7 @@ func (r recipe) judge(req *desk.Request, a lye.Alkali, band lye.Band) (desk.Repl
 		reply := desk.Refuse("Lye-heavy: do not make this. It would burn skin.", sayBand("Superfat", worst),
 			fmt.Sprintf("%s leaves %s of these fats over; %s is the most that is safe whatever the fats.", briefLye(usual, scale.Down), short(max(r.superfat, 0.03)), briefLye(safe, scale.Down)))
 		if r.doubt {
-			reply.Lines = append(reply.Lines, "Judged as if the potassium hydroxide were 95% pure, since nobody knows: count it so, koh purity 95%, or find out.")
+			reply.Lines = append(reply.Lines, sayBand("Were it 90% pure: superfat", band), "Judged as if the potassium hydroxide were 95% pure, since nobody knows: count it so, koh purity 95%, or find out.")
 		}
 		return reply, true
 	case lye.MayBeHeavy:

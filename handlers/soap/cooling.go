@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/big"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -63,8 +64,9 @@ const (
 
 // readings are the temperatures of a line, in C, by what they are of.
 type readings struct {
-	of  map[string][]float64
-	gap time.Duration
+	of   map[string][]float64
+	gap  time.Duration
+	bare bool // some came without C or F: read in the household's own
 }
 
 // cooling works out when lye and fat reach the temperature for mixing, and rings
@@ -79,6 +81,9 @@ func cooling(req *desk.Request) (desk.Reply, error) {
 		target = t[0]
 	}
 	out := desk.Answer("")
+	if r.bare {
+		out.Assumed = append(out.Assumed, r.readAs(req))
+	}
 	if len(r.of[heatTarget]) == 0 {
 		out.Assumed = append(out.Assumed, "mixed at "+heat(req, target)+", both within "+heatStep(req, closeEnough)+" of each other")
 	}
@@ -157,6 +162,7 @@ func readHeats(req *desk.Request) (readings, desk.Reply, bool) {
 			r.add(now, v.Float())
 		case *big.Rat:
 			f, _ := v.Float64()
+			r.bare = true
 			if req.House.US { // plain degrees are the household's own
 				f = (f - 32) * 5 / 9
 			}
@@ -183,6 +189,8 @@ func (r *readings) missing(req *desk.Request) desk.Reply {
 		return desk.AskBack("Two readings of the lye, and two of the fat if you have them: the first, then the later one." + example)
 	case len(r.of[heatRoom]) != 1:
 		return desk.AskBack("How warm is the room?" + example)
+	case r.bare && r.of[heatRoom][0] < coldRoom:
+		return desk.AskBack(fmt.Sprintf("A room of %s? Write C or F behind the figures: lye 84C then 62C after 25 min, room 19C, or lye 183F then 144F after 25 min, room 66F", heat(req, r.of[heatRoom][0])))
 	case len(r.of[heatTarget]) > 1:
 		return desk.AskBack("One temperature to mix at, please." + example)
 	case r.gap == 0:
@@ -196,6 +204,25 @@ func (r *readings) missing(req *desk.Request) desk.Reply {
 		}
 	}
 	return desk.Reply{}
+}
+
+// coldRoom is the temperature, in C, below which a room is most likely told in the
+// other degrees: 19 where plain degrees are Fahrenheit.
+const coldRoom = 2.0
+
+// readAs says in which degrees bare figures were read.
+func (r readings) readAs(req *desk.Request) string {
+	var out []string
+	for _, what := range []string{heatLye, heatFat, heatRoom} {
+		var all []string
+		for _, c := range r.of[what] {
+			all = append(all, heat(req, c))
+		}
+		if len(all) > 0 {
+			out = append(out, what+" "+strings.Join(all, " then "))
+		}
+	}
+	return "read as " + strings.Join(out, ", ")
 }
 
 func noCooling(what string, err error) desk.Reply {

@@ -33,7 +33,7 @@ func Desk() desk.Desk {
 			"batches":  batchList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
+		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
 	}
 }
 
@@ -43,7 +43,8 @@ func lyeAsks() []desk.Ask {
 			Name: "lye", Command: "lye", Adult: true, Keep: true, Joins: true, Doubt: true, Needs: anyFat,
 			Help: "how much lye a blend of fats takes, or whether a recipe is safe",
 			Forms: []string{
-				"^lye", "^naoh", "^koh", "^caustic", "lye|caustic|naoh|koh|hydroxide|potash for|on|with|goes", "how much|many * lye|naoh|koh|caustic|hydroxide|potash", "how much * water",
+				"^lye", "^naoh", "^koh", "^caustic", "lye|caustic|naoh|koh|hydroxide|potash for|on|with|goes", "how much|many * lye|naoh|koh|caustic|hydroxide|potash", "how much|many lie", // as dictation hears it
+				"how much * water",
 				"what|what's|whats * lye|naoh|koh|caustic", "lye * safe|ok|okay|right|heavy|enough", "is * lye", "recipe * lye", "^check", "the lye", "lye$", "lye|naoh|koh|caustic|hydroxide|potash", "would * lye",
 				"liquid|soft soap",
 			},
@@ -51,7 +52,7 @@ func lyeAsks() []desk.Ask {
 			Fill: []string{
 				"soap", "card", "recipe", "batch", "blend", "make", "making", "using", "bar", "bars", "weigh", "much", "many", "work",
 				"amount", "needed", "safe", "check", "right", "enough", "goes", "each", "says", "said", "calculate", "makes", "heavy", "how", "calc", "what", "whats", "both", "all", "grams", "ounces", "would", "too",
-				"instead", "place", "parts", "work", "counted", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
+				"instead", "place", "parts", "work", "counted", "mix", "tin", "tub", "packet", "trace", "added", "add", "adding", "liquid", "bottle", "strong", "dissolved", "takes", "take", "can",
 			},
 			Examples: []desk.Example{
 				{Line: "lye 900 g tallow 300 g coconut"},
@@ -65,7 +66,7 @@ func lyeAsks() []desk.Ask {
 		},
 		{
 			Name: "burn", Command: "burn", Help: "first aid for a lye burn, at once",
-			Forms:    []string{"^help burn", "^burn$", "^lye burn|splash$", "^first aid$"},
+			Forms: []string{"^help burn", "^burn$", "^burn help", "^lye burn|splash$", "^first aid$"}, Urgent: criesForHelp,
 			Examples: []desk.Example{{Line: "help burn"}, {Line: "/burn"}, {Line: "lye splash"}},
 			Do:       burn,
 		},
@@ -122,10 +123,14 @@ func batchAsks() []desk.Ask {
 }
 
 // plainPour lets "poured" act in ordinary talk only when soap is at hand: fats
-// are named, or there is a card to pour from.
+// are named, or there is a card to pour from. Tea and milk are poured too, and
+// "pour" alone is said to somebody who is to do it.
 func plainPour(req *desk.Request) bool {
 	if len(req.Reading.Terms("fats")) > 0 || req.Has(ofBatch[0]) {
 		return true
+	}
+	if strings.Contains(req.Text, "?") || poursSomethingElse(req) || req.Form == "^pour" && !req.Mentions("soap", "batch") {
+		return false
 	}
 	if i := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "poured" }); i > 0 && req.Reading.Tokens[i-1].Low == "it" {
 		return false // rain
@@ -135,7 +140,16 @@ func plainPour(req *desk.Request) bool {
 	}
 	_, _, _, ok, err := lastCard(req)
 	_, under, perr := pouringRecipe(req)
-	return err == nil && perr == nil && (ok || under || req.Mentions("soap"))
+	return err == nil && perr == nil && (ok || under || cardAside(req) || req.Mentions("soap"))
+}
+
+// poursSomethingElse reports that a line names what is poured, and that it is no
+// soap: a liquid or an additive without a weight.
+func poursSomethingElse(req *desk.Request) bool {
+	if len(req.Reading.Terms("fats"))+len(req.Reading.Of(phrase.KindQuantity)) > 0 {
+		return false
+	}
+	return slices.ContainsFunc(beforeName(req, items(req.Reading)), func(it item) bool { return it.label != "" })
 }
 
 func namesBatch(req *desk.Request) bool {

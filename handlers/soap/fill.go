@@ -18,6 +18,7 @@ type parts struct {
 	shares []pair // of the fats
 	extras []pair
 	lyes   []pair // of either hydroxide
+	whose  []pair // purities and strengths beside something else
 }
 
 // fill sets what each pair says.
@@ -41,6 +42,8 @@ func (r *recipe) fill(req *desk.Request, list []item, pairs []pair) error {
 			}
 		case p.label.extra:
 			of.extras = append(of.extras, p)
+		case p.label.whose != nil:
+			of.whose = append(of.whose, p)
 		case isLye(p.label.label):
 			of.lyes = append(of.lyes, p)
 		default:
@@ -51,6 +54,11 @@ func (r *recipe) fill(req *desk.Request, list []item, pairs []pair) error {
 	}
 	if err := r.setAlkali(req, list, of.lyes); err != nil {
 		return err
+	}
+	for _, p := range of.whose {
+		if err := r.giveToAcid(req, p, of.extras); err != nil {
+			return err
+		}
 	}
 	if of.total == nil && len(of.shares) > 0 {
 		if p, ok := lyeOrTotal(pairs); ok {
@@ -176,6 +184,10 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	}
 	switch p.label.label {
 	case wordSuperfat:
+		if p.amount.kind == phrase.KindNumber && v > 0 && v < 1 {
+			return unclear{desk.AskBack(fmt.Sprintf("A superfat of %s, or of %s?", short(100*share), short(share)),
+				desk.Labelled(short(100*share), replaced(req, p, short(100*share))), desk.Labelled(short(share), replaced(req, p, short(share))))}
+		}
 		r.superfat = share
 		if share < 0 || share > lye.MaxSuperfat {
 			return refuse("A superfat of %s cannot be: 0%% to %.0f%% make soap, 5%% is usual for bars.", percent(share, 1), 100*lye.MaxSuperfat)
@@ -183,8 +195,7 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	case wordPurity:
 		return r.setPurity(list, share)
 	case wordSodaPure:
-		r.sodaPure = share
-		return checkPurity(share)
+		return r.setSodaPurity(share)
 	case wordPotashPur:
 		r.potashPure = share
 		return checkPurity(share)
@@ -207,6 +218,25 @@ func (r *recipe) set(req *desk.Request, list []item, p pair) error {
 	return nil
 }
 
+// giveToAcid takes the strength beside an acid as the acid's where the lye is weighed:
+// by that reading a recipe is the more lye-heavy. Without that it is asked what a
+// purity or a strength is of.
+func (r *recipe) giveToAcid(req *desk.Request, p pair, extras []pair) error {
+	share := shareOf(*p.amount)
+	if v, _ := share.Float64(); v > 1 {
+		return checkPurity(v)
+	}
+	for _, acid := range extras {
+		if r.given() && p.label.label == wordStrength && acid.label.span.Start == p.label.whose.Start && isAcid(acid.label.label) {
+			acid.label.strong = share
+			return nil
+		}
+	}
+	at := p.label.span.Start
+	return unclear{desk.AskBack(fmt.Sprintf("Is %s that of the lye, or of the %s? How strong an acid is stands before its name: 20 g 50%% citric acid.", p.amount.span.Text, p.label.whose.Text),
+		desk.Labelled("the lye", req.Text[:at]+"lye "+req.Text[at:]))}
+}
+
 // setPurity takes a purity that names no hydroxide: of the only one there is.
 func (r *recipe) setPurity(list []item, share float64) error {
 	soda, potash := named(list)
@@ -216,9 +246,31 @@ func (r *recipe) setPurity(list []item, share float64) error {
 	case potash:
 		r.potashPure = share
 	default:
-		r.sodaPure = share
+		return r.setSodaPurity(share)
 	}
 	return checkPurity(share)
+}
+
+// The least purities that are taken without asking: a tin of sodium hydroxide says
+// 97 to 99 %, one of potassium hydroxide 85 to 92 %.
+const (
+	leastSoda   = 0.95
+	leastPotash = 0.80
+)
+
+// setSodaPurity takes the purity of sodium hydroxide. Less than any tin says is
+// most likely the strength of a solution, or of something else.
+func (r *recipe) setSodaPurity(share float64) error {
+	r.sodaPure = share
+	if err := checkPurity(share); err != nil || share >= leastSoda {
+		return err
+	}
+	return ask("Is the lye %s pure? Tins of sodium hydroxide say 97%% to 99%%. For a solution of that strength say: %s lye solution. If the tin really says less than 95%%, leave the purity out: counted as pure it cannot be too strong.", short(share), short(share))
+}
+
+// replaced writes the line with another amount in a pair.
+func replaced(req *desk.Request, p pair, text string) string {
+	return req.Text[:p.amount.span.Start] + text + req.Text[p.amount.span.End:]
 }
 
 func has(list []item, label string) bool {

@@ -192,7 +192,10 @@ func about(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	for _, o := range gone {
-		text := fmt.Sprintf("%s %s %s", req.SayDay(o.At), o.How, desk.Plural(o.Bars, "bar"))
+		text := req.SayDay(o.At) + " " + o.How
+		if o.Bars > 0 {
+			text += " " + desk.Plural(o.Bars, "bar")
+		}
 		if o.Whom != "" {
 			text += " to " + o.Whom
 		}

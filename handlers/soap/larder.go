@@ -25,7 +25,7 @@ func stockName(req *desk.Request, item string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	for _, list := range []*phrase.List{fats, settingList(), extraList()} {
+	for _, list := range []*phrase.List{fats, settingList()} {
 		if name, ok := list.Exact(item); ok {
 			if name == wordLye {
 				name = stockSoda
@@ -33,7 +33,26 @@ func stockName(req *desk.Request, item string) (string, error) {
 			return name, nil
 		}
 	}
-	return strings.ToLower(item), nil
+	return extraStock(item), nil
+}
+
+// extraStock is what an acid, a liquid or an additive is called, however it was
+// typed. Scents are many things under one name: each keeps its own.
+func extraStock(item string) string {
+	low := strings.ToLower(item)
+	name, ok := extraList().Exact(item)
+	if !ok {
+		return low
+	}
+	if a, is := lye.AdditiveNamed(name); !is || !a.Scent {
+		return name
+	}
+	for _, suffix := range []string{" essential oil", " eo", " oil"} {
+		if short, cut := strings.CutSuffix(low, suffix); cut {
+			return short
+		}
+	}
+	return low
 }
 
 // inStock sums what is left in the larder by what it is called in recipes, and
@@ -65,7 +84,7 @@ func (k kept) needs() map[string]float64 {
 	out[stockSoda] += k.Lye
 	out[stockPotash] += k.Potash
 	for _, e := range k.additions() {
-		out[strings.ToLower(e.Name)] += e.Grams
+		out[extraStock(e.Name)] += e.Grams
 	}
 	for name, g := range out {
 		if g <= 0 {

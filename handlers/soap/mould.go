@@ -51,6 +51,13 @@ func lastCard(req *desk.Request) (kept, string, string, bool, error) {
 	return k, text, by, err == nil, err
 }
 
+// cardAside reports that the person's last recipe was refused or asked, so that
+// there is none to pour from.
+func cardAside(req *desk.Request) bool {
+	_, by, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
+	return err == nil && !ok && strings.EqualFold(by, req.Who.Name)
+}
+
 // mould resizes the last card and judges it anew.
 func mould(req *desk.Request) (desk.Reply, error) {
 	k, _, _, ok, err := lastCard(req)
@@ -60,7 +67,11 @@ func mould(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.AskBack("Which recipe? There is no card of the last day. Ask for one first, in any size: lye 500 g lard 250 g coconut 250 g olive"), nil
 	}
-	factor, why, reply, err := fillSaid(req, k)
+	exact, err := k.unrounded(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	factor, why, reply, err := fillSaid(req, exact)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
@@ -77,6 +88,24 @@ func mould(req *desk.Request) (desk.Reply, error) {
 	}
 	out.Lines = append(out.Lines, why(scaled)...)
 	return keepCard(req, out, scaled)
+}
+
+// unrounded is the recipe with its lye as it was before it was rounded down to the
+// scale: a small card would otherwise be sized by a figure that is far off.
+func (k kept) unrounded(req *desk.Request) (kept, error) {
+	r, err := recipeOf(req, k, 1)
+	if err != nil {
+		return k, err
+	}
+	a, err := lye.Lye(r.fats, r.superfat, r.mix(), r.acids...)
+	if err != nil {
+		return k, err
+	}
+	band, err := lye.BandOf(r.fats, a, r.acids...)
+	if err != nil {
+		return k, err
+	}
+	return r.keep(a, band)
 }
 
 // recipeOf makes a recipe anew from a weighed-out one, every mass times a factor.

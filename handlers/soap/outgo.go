@@ -28,7 +28,7 @@ func outgoAsks() []desk.Ask {
 
 // outgo takes bars off the rack.
 func outgo(req *desk.Request) (desk.Reply, error) {
-	b, reply, ok, err := find(req, nil)
+	b, reply, ok, err := find(req, func(storage.Batch) (bool, error) { return false, nil })
 	if err != nil || !ok {
 		return reply, err
 	}

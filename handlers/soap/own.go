@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,7 +43,7 @@ func ownFats(req *desk.Request) ([]string, error) {
 	own, err := req.Tx.OwnFats(req.House.ID)
 	var out []string
 	for _, o := range own {
-		if _, known := lye.FatNamed(o.Name); !known {
+		if _, known := lye.FatNamed(o.Name); !known && !reserved(req, o.Name) {
 			out = append(out, o.Name)
 		}
 	}
@@ -145,27 +146,40 @@ func backToTable(req *desk.Request, name string, known bool) (desk.Reply, error)
 // svFat is the fat before the word: one of the table, or a new name.
 func svFat(req *desk.Request) (string, desk.Reply, bool) {
 	at := svWord.FindStringIndex(req.Text)
-	before := strings.TrimSpace(req.Text[:at[0]])
-	for _, s := range req.Reading.Terms("fats") {
-		t := s.Value.(phrase.Term)
-		if s.Start > at[0] {
-			continue
-		}
-		if t.Match == phrase.Slip || len(t.Others) > 0 {
-			return "", desk.AskBack(fmt.Sprintf("Which fat is %s? Name it as in the table, for example %s.", desk.Quote(s.Text), t.Name)), false
-		}
-		return t.Name, desk.Reply{}, true
-	}
+	before := strings.ToLower(strings.TrimSpace(req.Text[:at[0]]))
 	for _, word := range []string{"/lye", "lye", "set", "our", "my", "the", "fat", "new"} {
-		if rest, ok := strings.CutPrefix(strings.ToLower(before), word+" "); ok {
+		if rest, ok := strings.CutPrefix(before, word+" "); ok {
 			before = rest
 		}
 	}
-	before = strings.ToLower(strings.TrimSuffix(strings.TrimSuffix(before, " has an"), " has"))
+	before = strings.TrimSuffix(strings.TrimSuffix(before, " has an"), " has")
 	if !nameWord.MatchString(before) {
 		return "", desk.AskBack("Which fat? For example: lard sv 196"), false
 	}
+	if name, ok := fatList().Exact(before); ok {
+		return name, desk.Reply{}, true
+	}
+	if reserved(req, before) {
+		return "", desk.Refuse(fmt.Sprintf("%s cannot be the name of a fat: it is or holds a word that means something else in a recipe.", desk.Quote(before))), false
+	}
+	for _, s := range req.Reading.Terms("fats") {
+		if t := s.Value.(phrase.Term); s.Start < at[0] && !strings.EqualFold(t.Name, before) {
+			return "", desk.AskBack(fmt.Sprintf("Which fat is %s? Name it as in the table, for example %s, or by a name of its own.", desk.Quote(before), t.Name)), false
+		}
+	}
 	return before, desk.Reply{}, true
+}
+
+// reserved reports a name that is, or holds, a word of the desk's own: water, lye,
+// an acid, a liquid, an additive, a setting. Oil and butter are no such words.
+func reserved(req *desk.Request, name string) bool {
+	toks := phrase.Tokens(name)
+	r := phrase.Read(name, toks, req.Context(), phrase.Query{Lists: []*phrase.List{settingList(), extraList()}})
+	return slices.ContainsFunc(r.Spans, func(s phrase.Span) bool {
+		t := s.Value.(phrase.Term)
+		whole := s.First == 0 && s.Past == len(toks)
+		return whole || t.Name != wordFat && t.Match != phrase.Slip
+	})
 }
 
 // doubtfulSV asks about a figure that may be of another kind, or that is outside

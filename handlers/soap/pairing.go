@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"yardbell/calc/lye"
+	"yardbell/calc/measure"
 	"yardbell/handlers/phrase"
 )
 
@@ -18,8 +19,10 @@ type item struct {
 	number *big.Rat // of an amount
 	strong *big.Rat // how strong an acid is, when the line says so beside its mass
 	kind   phrase.Kind
-	named  bool // it is the word that named the ask
-	apart  bool // a word such as "for" parts it from what follows
+	named  bool         // it is the word that named the ask
+	apart  bool         // a word such as "for" parts it from what follows
+	parted bool         // a comma or an "and" parts it from the next item
+	whose  *phrase.Span // of a purity or a strength: the thing it stands beside, that is no lye
 }
 
 // pair is an amount with the label that it belongs to. Label is empty for a
@@ -31,23 +34,59 @@ func items(r phrase.Reading) []item {
 	out := bareItems(r)
 	for i := range out {
 		s := out[i].span
-		out[i].named = s.First < len(r.Named) && r.Named[s.First]
+		out[i].named = s.Past <= len(r.Named) && slices.Contains(r.Named[s.First:s.Past], true)
 		out[i].apart = s.Past < len(r.Tokens) && slices.Contains([]string{"for", "with", "on", "goes"}, r.Tokens[s.Past].Low)
+		out[i].parted = i+1 < len(out) && partedBetween(r, s, out[i+1].span)
 	}
-	return strengths(purities(joinMix(plantMilk(out))))
+	return strengths(owners(purities(lyePurities(joinMix(plantMilk(joinOunces(out)))))))
 }
 
-// plantMilk takes the name of a fat and "milk" side by side for the one thing that
-// they are: coconut milk is no coconut oil.
+// partedBetween reports that a comma, the end of a line or a joining word stands
+// between two spans: what is on either side is not of one thing.
+func partedBetween(r phrase.Reading, a, b phrase.Span) bool {
+	if strings.ContainsAny(r.Text[a.End:b.Start], ",;\n") {
+		return true
+	}
+	return slices.ContainsFunc(r.Tokens[a.Past:b.First], func(t phrase.Token) bool {
+		return slices.Contains([]string{"and", "with", "at", "on", "goes", "plus"}, t.Low)
+	})
+}
+
+// joinOunces takes "5 lb, 4 oz" for the one weight that it is, where no other name
+// could have either part: phones write the comma.
+func joinOunces(list []item) []item {
+	for i := 0; i+1 < len(list); i++ {
+		pounds, ok := list[i].span.Value.(phrase.Quantity)
+		ounces, also := list[i+1].span.Value.(phrase.Quantity)
+		if !ok || !also || pounds.Unit != measure.Pound || ounces.Unit != measure.Ounce || pounds.Top != nil || ounces.Top != nil || pounds.Joined {
+			continue
+		}
+		sixteenth := new(big.Rat).Quo(ounces.Amount, big.NewRat(16, 1))
+		nameBefore := i > 0 && list[i-1].label != "" && !list[i-1].parted && !list[i-1].named
+		nameAfter := i+2 < len(list) && list[i+2].label != "" && !list[i+1].parted
+		if !pounds.Amount.IsInt() || sixteenth.Cmp(big.NewRat(1, 1)) >= 0 || nameBefore == nameAfter {
+			continue
+		}
+		pounds.Amount, pounds.Joined = new(big.Rat).Add(pounds.Amount, sixteenth), true
+		list[i].number, list[i].span.Value, list[i].parted = pounds.Amount, pounds, list[i+1].parted
+		list[i].span.Past, list[i].span.End = list[i+1].span.Past, list[i+1].span.End
+		list[i].span.Text += ", " + list[i+1].span.Text
+		list = slices.Delete(list, i+1, i+2)
+	}
+	return list
+}
+
+// plantMilk takes the name of a fat and "milk" or "water" side by side for the one
+// thing that they are: coconut milk is no coconut oil.
 func plantMilk(list []item) []item {
 	for i := 0; i+1 < len(list); i++ {
 		a, b := list[i], list[i+1]
 		name := strings.ToLower(a.span.Text + " " + b.span.Text)
-		if !a.fat || !b.extra || a.span.Past != b.span.First || !isLiquid(name) {
+		if !a.fat || !b.extra && b.label != wordWater || a.span.Past != b.span.First || !isLiquid(name) {
 			continue
 		}
 		list[i].fat, list[i].extra, list[i].label = false, true, name
-		list[i].span.Past, list[i].span.End, list[i].span.Text = b.span.Past, b.span.End, name
+		list[i].span.Past, list[i].span.End, list[i].span.Text, list[i].parted = b.span.Past, b.span.End, name, b.parted
 		list = slices.Delete(list, i+1, i+2)
 	}
 	return list
@@ -59,59 +98,70 @@ func joinMix(list []item) []item {
 	for i := 0; i+1 < len(list); i++ {
 		a, b := list[i], list[i+1]
 		label := map[string]string{wordSoda + wordPotash: wordMix, wordPotash + wordSoda: wordMixBack}[a.label+b.label]
-		ratio := func(j int) bool { return j >= 0 && j < len(list) && list[j].kind == phrase.KindRatio }
+		ratio := func(j int) bool { return j >= 0 && j < len(list) && list[j].asRatio() }
 		if label == "" || b.span.First-a.span.Past > 1 || !ratio(i-1) && !ratio(i+2) {
 			continue
 		}
-		list[i].label, list[i].span.Past = label, b.span.Past
+		list[i].label, list[i].span.Past, list[i].parted = label, b.span.Past, b.parted
 		list = slices.Delete(list, i+1, i+2)
-	}
-	return list
-}
-
-// purities gives a purity to the hydroxide that is named before it: "koh is 90%
-// pure" and "koh purity 90%" are not the purity of all the lye.
-func purities(list []item) []item {
-	specific := map[string]string{wordSoda: wordSodaPure, wordPotash: wordPotashPur}
-	for i := 1; i < len(list); i++ {
-		if list[i].label != wordPurity {
-			continue
-		}
-		before := list[i-1].label
-		if i > 1 && before == "" && list[i-1].kind != phrase.KindQuantity {
-			before = list[i-2].label
-		}
-		if name := specific[before]; name != "" {
-			list[i].label = name
-		}
 	}
 	return list
 }
 
 // leastStrength tells how strong an acid is from how much of the fats it is: a
 // batch takes one or two per cent of acid. Vinegar is the weak one.
-var leastStrength = big.NewRat(15, 100)
+func leastStrength(a lye.Acid) *big.Rat {
+	if a.Usual == 0.05 {
+		return big.NewRat(4, 100)
+	}
+	return big.NewRat(15, 100)
+}
 
 // strengths takes a share that stands right beside an acid with a mass as how
-// strong the acid is: "25 g 80% lactic acid", "80% lactic acid 25 g".
+// strong the acid is: "25 g 80% lactic acid", "80% lactic acid 25 g", "25 g lactic
+// acid 80%".
 func strengths(list []item) []item {
 	for i := 0; i < len(list); i++ {
 		acid, ok := lye.AcidNamed(list[i].label)
-		if !ok || !list[i].extra || i == 0 || list[i-1].kind != phrase.KindShare {
+		if !ok || !list[i].extra {
 			continue
 		}
-		beside := list[i-1].span.Past == list[i].span.First
-		massBefore := i > 1 && list[i-2].kind == phrase.KindQuantity && list[i-2].span.Past == list[i-1].span.First
-		// behind another name the share may be its own: "water 38% vinegar 10 g"
-		massAfter := i+1 < len(list) && list[i+1].kind == phrase.KindQuantity && (i < 2 || list[i-2].label == "")
-		weak := list[i-1].number.Cmp(leastStrength) < 0 && acid.Usual != 0.05
-		if beside && (massBefore || massAfter) && !weak {
-			list[i].strong = list[i-1].number
-			list = slices.Delete(list, i-1, i)
+		at, ok := strengthBeside(list, i)
+		if !ok || list[at].number.Cmp(leastStrength(acid)) < 0 {
+			continue
+		}
+		list[i].strong = list[at].number
+		if at > i {
+			list[i].parted = list[at].parted
+		}
+		list = slices.Delete(list, at, at+1)
+		if at < i {
 			i--
 		}
 	}
 	return list
+}
+
+// strengthBeside finds the share that can only be the strength of the acid at i.
+func strengthBeside(list []item, i int) (int, bool) {
+	kind := func(j int) phrase.Kind {
+		if j < 0 || j >= len(list) {
+			return 0
+		}
+		return list[j].kind
+	}
+	touches := func(j int) bool { return list[j].span.Past == list[j+1].span.First }
+	if kind(i-1) == phrase.KindShare && touches(i-1) {
+		massBefore := kind(i-2) == phrase.KindQuantity && touches(i-2)
+		// behind another name the share may be its own: "water 38% vinegar 10 g"
+		massAfter := kind(i+1) == phrase.KindQuantity && (i < 2 || list[i-2].label == "")
+		return i - 1, massBefore || massAfter
+	}
+	ends := i+2 >= len(list) || list[i+1].parted || list[i+2].label == ""
+	if kind(i+1) == phrase.KindShare && !list[i].parted && ends {
+		return i + 1, kind(i-1) == phrase.KindQuantity && touches(i-1)
+	}
+	return 0, false
 }
 
 func bareItems(r phrase.Reading) []item {
@@ -141,7 +191,7 @@ func pairUp(list []item) (pairs []pair, ok bool) {
 		cost  int
 	}
 	best, count := solution{cost: 1 << 30}, 0
-	steps := 0
+	steps, bare := 0, bareLye(list)
 	var try func(i int, s solution)
 	try = func(i int, s solution) {
 		if steps++; steps > 20_000 || s.cost > best.cost {
@@ -161,8 +211,8 @@ func pairUp(list []item) (pairs []pair, ok bool) {
 			if a.label != "" {
 				a, l = l, a
 			}
-			if fits(a, l) && !(isLye(l.label) && l.apart && list[i].label != "") {
-				try(i+2, solution{append(slices.Clip(s.pairs), pair{a, l}), s.cost + unlikely(a, l)})
+			if fits(a, l) && !(isLye(l.label) && l.apart && list[i].label != "") && !(i == 0 && bare) {
+				try(i+2, solution{append(slices.Clip(s.pairs), pair{a, l}), s.cost + unlikely(a, l) + acrossCost(list[i])})
 			}
 		}
 		if c, may := skipCost(list[i]); may {
@@ -175,6 +225,46 @@ func pairUp(list []item) (pairs []pair, ok bool) {
 	}
 	try(0, solution{})
 	return best.pairs, count == 1
+}
+
+// costAcross is what it costs to pair an amount and a name across a comma.
+const costAcross = 2
+
+func acrossCost(first item) int {
+	if first.parted {
+		return costAcross
+	}
+	return 0
+}
+
+// bareLye reports that the word for lye which leads a line has no weight of its
+// own: a later one has it.
+func bareLye(list []item) bool {
+	if len(list) == 0 || !isLye(list[0].label) {
+		return false
+	}
+	for i := 2; i < len(list); i++ {
+		if !isLye(list[i].label) {
+			continue
+		}
+		before := list[i-1].kind == phrase.KindQuantity && !list[i-1].parted
+		after := i+1 < len(list) && list[i+1].kind == phrase.KindQuantity && !list[i].parted && !list[i].apart
+		if before || after {
+			return true
+		}
+	}
+	return false
+}
+
+// lyeOrFat finds the amount that the leading word for lye would take from the fat
+// right behind it: "lye 100 g castor 900 g olive" with one amount too many.
+func lyeOrFat(list []item, pairs []pair) bool {
+	if len(list) < 3 || !isLye(list[0].label) || list[1].parted || !list[2].fat && !list[2].extra {
+		return false
+	}
+	return slices.ContainsFunc(pairs, func(p pair) bool {
+		return p.label != nil && p.label.span.Start == list[0].span.Start && p.amount.span.Start == list[1].span.Start
+	})
 }
 
 func samePairs(a, b []pair) bool {

@@ -52,6 +52,30 @@ func (k kept) checks(req *desk.Request) []check {
 		check{"out", "children and animals out of the room", true})
 }
 
+// readyHolds is how long a tick of what is made ready counts: goggles come off, and
+// children come back in. What is weighed stays weighed.
+const readyHolds = time.Hour
+
+// tick is how a check is kept when it is ticked; one that grows old keeps when.
+func (c check) tick(now time.Time) string {
+	if !c.ready {
+		return c.key
+	}
+	return c.key + " " + now.UTC().Format(time.RFC3339)
+}
+
+// ticked reports a check that is ticked and still counts.
+func ticked(req *desk.Request, p storage.Pouring, c check) bool {
+	if !c.ready {
+		return slices.Contains(p.Done, c.key)
+	}
+	return slices.ContainsFunc(p.Done, func(done string) bool {
+		key, when, _ := strings.Cut(done, " ")
+		at, err := time.Parse(time.RFC3339, when)
+		return key == c.key && err == nil && req.Now.Sub(at) <= readyHolds
+	})
+}
+
 func pouringAsks() []desk.Ask {
 	card := []string{"lye 900 g tallow 300 g coconut"}
 	begun := append(slices.Clone(card), "batch begin")
@@ -106,7 +130,7 @@ func begin(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if open && (!p.Opened.IsZero() || req.Now.Sub(p.Began) < cardLasts) {
-		return standing(req, p, "")
+		return goOn(req, p)
 	}
 	k, text, _, ok, err := lastCard(req)
 	if err != nil {
@@ -115,7 +139,54 @@ func begin(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.AskBack("Which recipe? There is no card of the last day. Ask for one first: lye 900 g tallow 300 g coconut"), nil
 	}
-	p = storage.Pouring{Recipe: text, Person: req.Who.ID, Room: knownRoom(req, "kitchen"), Began: req.Now}
+	return beginWith(req, k, text)
+}
+
+// goOn shows where the pour under way stands, unless there is a newer card: then it
+// is asked which of the two is meant.
+func goOn(req *desk.Request, p storage.Pouring) (desk.Reply, error) {
+	if req.Mentions("on", "where") {
+		return standing(req, p, "")
+	}
+	k, text, newer, err := newerCard(req, p)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !newer {
+		return standing(req, p, "")
+	}
+	if req.Mentions("anew") && p.Opened.IsZero() {
+		return beginWith(req, k, text)
+	}
+	return twoRecipes(req, p, k, "go on with the pour", "batch begin anew")
+}
+
+// newerCard is a card made since a pour began, of another recipe.
+func newerCard(req *desk.Request, p storage.Pouring) (kept, string, bool, error) {
+	text, _, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, p.Began)
+	if err != nil || !ok || text == p.Recipe {
+		return kept{}, "", false, err
+	}
+	k, err := readKept(text)
+	return k, text, err == nil, err
+}
+
+// twoRecipes asks which recipe is meant, with a line for each.
+func twoRecipes(req *desk.Request, p storage.Pouring, newer kept, old, fresh string) (desk.Reply, error) {
+	under, err := readKept(p.Recipe)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.AskBack(fmt.Sprintf("A pour is under way, and there is a newer card. Which one? The pour: %s. The card: %s.", under.say(req), newer.say(req)),
+		desk.Labelled("The pour under way", old))
+	if p.Opened.IsZero() || fresh != "batch begin anew" {
+		reply.Buttons = append(reply.Buttons, desk.Labelled("The newer card", fresh))
+	}
+	return reply, nil
+}
+
+func beginWith(req *desk.Request, k kept, text string) (desk.Reply, error) {
+	p := storage.Pouring{Recipe: text, Person: req.Who.ID, Room: knownRoom(req, "kitchen"), Began: req.Now}
 	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "began a pour: " + k.say(req)}); err != nil {
 		return desk.Reply{}, err
 	}
@@ -132,7 +203,7 @@ func standing(req *desk.Request, p storage.Pouring, head string) (desk.Reply, er
 		return desk.Reply{}, err
 	}
 	all := k.checks(req)
-	todo := slices.DeleteFunc(slices.Clone(all), func(c check) bool { return slices.Contains(p.Done, c.key) })
+	todo := slices.DeleteFunc(slices.Clone(all), func(c check) bool { return ticked(req, p, c) })
 	if !p.Opened.IsZero() {
 		out := desk.Answer(fmt.Sprintf("The lye is open since %s, in the %s. Say poured when it is in the mould.", req.Say(p.Opened), p.Room))
 		out.Buttons = []storage.Button{desk.Labelled("Poured", "poured"), desk.Labelled("Drop it", "batch drop")}
@@ -186,8 +257,8 @@ func tick(req *desk.Request) (desk.Reply, error) {
 	}
 	var texts []string
 	for _, c := range found {
-		if !slices.Contains(p.Done, c.key) {
-			p.Done = append(p.Done, c.key)
+		if !ticked(req, p, c) {
+			p.Done = append(p.Done, c.tick(req.Now))
 			texts = append(texts, c.text)
 		}
 	}
@@ -266,7 +337,7 @@ func open(req *desk.Request) (desk.Reply, error) {
 		return standing(req, p, "")
 	}
 	for _, c := range k.checks(req) {
-		if !slices.Contains(p.Done, c.key) {
+		if !ticked(req, p, c) {
 			reply, err := standing(req, p, "Not yet: keep the lye shut until all is ticked.")
 			reply.Status = storage.Refused
 			return reply, err

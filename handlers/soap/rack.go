@@ -2,6 +2,7 @@ package soap
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"yardbell/calc/cure"
@@ -14,12 +15,19 @@ import (
 
 // rack lists the batches with their age and what comes next.
 func rack(req *desk.Request) (desk.Reply, error) {
-	all, err := req.Tx.Batches(req.House.ID)
+	poured, err := req.Tx.Batches(req.House.ID)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if len(all) == 0 {
+	all, err := onRack(req, poured)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(poured) == 0 {
 		return desk.Answer("The rack is empty: no batch has been poured yet."), nil
+	}
+	if len(all) == 0 {
+		return desk.Answer("The rack is empty: what was poured has been thrown out."), nil
 	}
 	reply := desk.Answer(fmt.Sprintf("%d on the rack:", len(all)))
 	if len(all) == 1 {
@@ -39,6 +47,9 @@ func rackLine(req *desk.Request, b storage.Batch) (string, error) {
 	out, err := req.Tx.Outgoes(b.ID)
 	if err != nil {
 		return "", err
+	}
+	if slices.ContainsFunc(out, func(o storage.Outgo) bool { return o.How == thrownOut }) {
+		return fmt.Sprintf("%s: poured %s, thrown out", title(b.Num, b.Name), req.SayDay(b.Poured)), nil
 	}
 	days := int(reminders.Day(req.Wall).Sub(reminders.Day(req.WallOf(b.Poured))).Hours() / 24)
 	text := fmt.Sprintf("%s: poured %s, day %d", title(b.Num, b.Name), req.SayDay(b.Poured), days)
@@ -95,6 +106,9 @@ func when(req *desk.Request) (desk.Reply, error) {
 	if err != nil || !ok {
 		return reply, err
 	}
+	if gone, err := scrapped(req, b); err != nil || gone {
+		return desk.Answer(fmt.Sprintf("%s was thrown out.", heading(b))), err
+	}
 	bells, err := req.Tx.SubjectBells(req.House.ID, subject(b))
 	if err != nil {
 		return desk.Reply{}, err
@@ -144,6 +158,12 @@ func weigh(req *desk.Request) (desk.Reply, error) {
 	b, reply, ok, err := find(req, func(storage.Batch) (bool, error) { return true, nil })
 	if err != nil || !ok {
 		return reply, err
+	}
+	if reply, no, err := notYetForChild(req, b); err != nil || no {
+		return reply, err
+	}
+	if reply, no := dayToCome(req); no {
+		return reply, nil
 	}
 	grams, reply, ok := massSaid(req, b)
 	if !ok {

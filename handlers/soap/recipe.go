@@ -180,7 +180,7 @@ func (r recipe) waterPart() string {
 	case lye.ByMass:
 		return fmt.Sprintf("%.10g g water", w.Value)
 	}
-	return short(r.water.Value) + " solution"
+	return short(r.water.Value) + " lye solution"
 }
 
 func percent(share float64, places int) string {

@@ -64,7 +64,7 @@ func setBells(req *desk.Request, b storage.Batch) error {
 		if d.Step == cure.Ready || d.Step == cure.Check {
 			bell.Useful = reminders.UsefulEver
 		}
-		if at.Before(req.Now) && !d.Daily && req.Now.Sub(at) > cure.Week {
+		if tooLate(req, d, at) {
 			bell.Next = time.Time{}
 		}
 		if _, err := req.Tx.AddBell(bell); err != nil {
@@ -140,6 +140,85 @@ func moveAfter(req *desk.Request, b storage.Batch, step cure.Step, at time.Time)
 	return nil
 }
 
+// seatAnew sets the bells of a batch by a corrected time of its pour: those of steps
+// that nobody has done yet ring by the new time, whether or not they rang by the old.
+func seatAnew(req *desk.Request, b storage.Batch) error {
+	plan, err := planOf(b)
+	if err != nil {
+		return err
+	}
+	ends := map[cure.Step]time.Time{"": b.Poured}
+	for _, d := range plan {
+		at := dueAt(req, d, ends[d.After])
+		ends[d.Step] = at
+		bell, ok, err := stepBell(req, b, d.Step)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			continue
+		}
+		when, done, err := doneAt(req, bell)
+		if err != nil {
+			return err
+		}
+		if done {
+			ends[d.Step] = when
+			continue
+		}
+		if err := seat(req, bell, d, at); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// doneAt is when a step that comes once was done, by a ring that was answered or by
+// being told before it rang.
+func doneAt(req *desk.Request, bell storage.Bell) (time.Time, bool, error) {
+	if bell.Schedule != "" || bell.Due.IsZero() {
+		return time.Time{}, false, nil
+	}
+	last, rang, err := req.Tx.LastRing(bell.ID)
+	if err != nil || !rang {
+		return bell.Due, !rang && bell.Next.IsZero(), err
+	}
+	return last.Answered, last.Answer == storage.AnswerDone, nil
+}
+
+// seat gives a bell the time that a step falls due, and stops what it rang before.
+func seat(req *desk.Request, bell storage.Bell, d cure.Due, at time.Time) error {
+	if err := stopRings(req, bell); err != nil {
+		return err
+	}
+	if d.Every > 0 {
+		times := d.Times
+		for ; times > 1 && at.Before(req.Now); times-- {
+			at = dueAt(req, cure.Due{Wait: d.Every, Daily: d.Daily}, at)
+		}
+		return req.Tx.RescheduleBell(bell.ID, weekly(req, at), at, times)
+	}
+	if tooLate(req, d, at) {
+		at = time.Time{}
+	}
+	return req.Tx.MoveBell(bell.ID, at, time.Time{}, 0)
+}
+
+func stopRings(req *desk.Request, bell storage.Bell) error {
+	for _, g := range openOf(req, bell) {
+		g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerStopped, req.Now
+		if err := req.Tx.SaveRing(g); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tooLate reports a step that was due long before a pour told late: it gets no bell.
+func tooLate(req *desk.Request, d cure.Due, at time.Time) bool {
+	return at.Before(req.Now) && !d.Daily && req.Now.Sub(at) > cure.Week
+}
+
 // stepLines says what comes next for a batch and when.
 func stepLines(req *desk.Request, b storage.Batch) ([]string, error) {
 	bells, err := req.Tx.SubjectBells(req.House.ID, subject(b))
@@ -188,6 +267,12 @@ func told(req *desk.Request) (desk.Reply, error) {
 	if err != nil || !ok {
 		return reply, err
 	}
+	if reply, no, err := notYetForChild(req, b); err != nil || no {
+		return reply, err
+	}
+	if reply, no := dayToCome(req); no {
+		return reply, nil
+	}
 	at := req.Now
 	when := req.Reading.Moment(req.Context(), phrase.Past)
 	if when.Count > 0 {
@@ -222,6 +307,39 @@ func told(req *desk.Request) (desk.Reply, error) {
 	}
 	return reply, err
 }
+
+// notYetForChild keeps children off a batch that has not been cut, or whose paste is
+// not thinned: it is still caustic.
+func notYetForChild(req *desk.Request, b storage.Batch) (desk.Reply, bool, error) {
+	if req.Grown() && !req.Who.Child(req.Now) {
+		return desk.Reply{}, false, nil
+	}
+	for _, step := range []cure.Step{cure.Cut, cure.Dilute} {
+		bell, ok, err := stepBell(req, b, step)
+		if err != nil {
+			return desk.Reply{}, false, err
+		}
+		if ok && (!bell.Next.IsZero() || len(openOf(req, bell)) > 0) {
+			return desk.Refuse(fmt.Sprintf("Not for a child yet: %s is still caustic. An adult does it and says so.", title(b.Num, b.Name))), true, nil
+		}
+	}
+	return desk.Reply{}, false, nil
+}
+
+// dayToCome asks about a day that the calendar has still before it and that can only
+// be last year's otherwise: "2 march" on the first.
+func dayToCome(req *desk.Request) (desk.Reply, bool) {
+	for _, s := range req.Reading.Of(phrase.KindDate) {
+		d := s.Value.(phrase.Date)
+		if d.Next.After(req.Wall) && req.Wall.Sub(d.Last) > lastYear {
+			return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it? Last year's is told with its year.", desk.Quote(s.Text))), true
+		}
+	}
+	return desk.Reply{}, false
+}
+
+// lastYear is how far back a day told without its year is not taken to be.
+const lastYear = 300 * 24 * time.Hour
 
 func stepSaid(req *desk.Request) (cure.Step, bool) {
 	for _, t := range req.Reading.Tokens {

@@ -1,0 +1,44 @@
+package handlers_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"yardbell/handlers"
+	"yardbell/storage"
+)
+
+// TestCryForHelp is answered with first aid, at once, whoever types it: a child, a
+// guest, somebody unknown, on the tablet that everyone uses, and in a message with
+// other lines.
+func TestCryForHelp(t *testing.T) {
+	for name, in := range map[string]handlers.Heard{
+		"child":             {Line: storage.Line{Name: "Pim", Text: "lye in my eye"}},
+		"hand for another":  {Line: storage.Line{Name: "Edda", Text: "Ivo: lye in my eye"}},
+		"guest":             {Line: storage.Line{Name: "Ruth", Text: "Ivo swallowed lye"}, Guest: true},
+		"unknown":           {Line: storage.Line{Name: "Ruth", Text: "what do i do for a lye burn"}},
+		"tablet":            {Line: storage.Line{Name: "Tablet", Text: "lye on my hand"}, Shared: true},
+		"tablet, named":     {Line: storage.Line{Name: "Tablet", Text: "Pim: burned by lye"}, Shared: true},
+		"in several lines":  {Line: storage.Line{Name: "Maren", Text: "eggs 14\nlye 500 g lard\ngot lye on my hand"}},
+		"unknown, of lines": {Line: storage.Line{Name: "Ruth", Text: "hello\nlye in his eye"}},
+		"to the bot":        {Line: storage.Line{Name: "Lise", Text: "lye on my arm"}, Direct: true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			replies := newHome(t).hear(in)
+			require.NotEmpty(t, replies)
+			require.Contains(t, replies[len(replies)-1].Text(), "running water, now")
+			require.Equal(t, storage.OK, replies[len(replies)-1].Status)
+		})
+	}
+}
+
+// TestTalkOfLyeIsNoCry: the first-aid page stays away from what is only said of lye,
+// by people who are not known too.
+func TestTalkOfLyeIsNoCry(t *testing.T) {
+	for _, text := range []string{"that lye burns", "lye burns ivo, gloves ON", "mind you don't spill the lye", "is there lye on hand for saturday"} {
+		for _, m := range newHome(t).hear(handlers.Heard{Line: storage.Line{Name: "Ruth", Text: text}, Guest: true}) {
+			require.NotContains(t, m.Text(), "running water, now", text)
+		}
+	}
+}
