@@ -18,23 +18,25 @@ type Lot struct {
 	Volume    bool
 	Cost      float64 // of the whole lot, in the household's money; below 0 when not known
 	Whence    string
+	Best      time.Time // best before, zero when not said
 }
 
-const lotColumns = `id, household, item, code, got, amount, remains, volume, coalesce(cost, -1), whence`
+const lotColumns = `id, household, item, code, got, amount, remains, volume, coalesce(cost, -1), whence, best`
 
 func scanLot(r scanner) (Lot, error) {
 	var l Lot
 	var got int64
-	err := r.Scan(&l.ID, &l.Household, &l.Item, &l.Code, &got, &l.Amount, &l.Left, &l.Volume, &l.Cost, &l.Whence)
-	l.Got = time.Unix(got, 0).UTC()
+	var best day
+	err := r.Scan(&l.ID, &l.Household, &l.Item, &l.Code, &got, &l.Amount, &l.Left, &l.Volume, &l.Cost, &l.Whence, &best)
+	l.Got, l.Best = time.Unix(got, 0).UTC(), time.Time(best)
 	return l, err
 }
 
 // AddLot puts something into the larder.
 func (tx *Tx) AddLot(l Lot) (Lot, error) {
 	cost := sql.NullFloat64{Float64: l.Cost, Valid: l.Cost >= 0}
-	_, err := tx.One(`INSERT INTO lot (household, item, code, got, amount, remains, volume, cost, whence) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-		[]any{l.Household, l.Item, l.Code, l.Got.Unix(), l.Amount, l.Left, l.Volume, cost, l.Whence}, &l.ID)
+	_, err := tx.One(`INSERT INTO lot (household, item, code, got, amount, remains, volume, cost, whence, best) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		[]any{l.Household, l.Item, l.Code, l.Got.Unix(), l.Amount, l.Left, l.Volume, cost, l.Whence, dayText(l.Best)}, &l.ID)
 	return l, err
 }
 

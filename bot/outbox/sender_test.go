@@ -51,17 +51,23 @@ type service struct {
 	got   map[string][]string
 	times map[string][]time.Time
 	waits map[string]time.Time // not before, as it told
+	errs  map[string]int       // errors in a row: a message that fails longer is overtaken by design
 }
+
+// inARow is how many passing errors a message gets at the most here, one fewer than
+// after which the one behind it is tried.
+const inARow = 3
 
 func (s *service) send(_ context.Context, to storage.Chat, p storage.Posted) (more bool, err error) {
 	chat, m := to.Chat, p.Message
 	if s.now.Before(s.waits[chat]) {
 		panic(chat + " was told to wait and did not")
 	}
-	switch s.rnd.IntN(10) {
-	case 0:
+	switch n := s.rnd.IntN(10); {
+	case n == 0 && s.errs[chat] < inARow:
+		s.errs[chat]++
 		return false, errors.New("the connection was reset")
-	case 1:
+	case n == 1:
 		wait := time.Duration(1+s.rnd.IntN(30)) * time.Second
 		s.waits[chat] = s.now.Add(wait)
 		return false, outbox.Wait{For: wait}
@@ -69,6 +75,7 @@ func (s *service) send(_ context.Context, to storage.Chat, p storage.Posted) (mo
 	if m.Head == "13" {
 		return false, fmt.Errorf("send: %w", outbox.Refused{Reason: "markup"})
 	}
+	s.errs[chat] = 0
 	s.got[chat], s.times[chat] = append(s.got[chat], m.Head), append(s.times[chat], s.now)
 	return false, nil
 }
@@ -86,7 +93,7 @@ func TestSenderKeepsOrderAndLosesNothing(t *testing.T) {
 		require.NoError(t, err)
 		const houses, each = 3, 40
 		post(t, s, houses, each)
-		svc := &service{rnd: rand.New(rand.NewPCG(seed, 7)), now: begun, got: map[string][]string{}, times: map[string][]time.Time{}, waits: map[string]time.Time{}}
+		svc := &service{rnd: rand.New(rand.NewPCG(seed, 7)), now: begun, got: map[string][]string{}, times: map[string][]time.Time{}, waits: map[string]time.Time{}, errs: map[string]int{}}
 		limit := outbox.Limit{Every: 3 * time.Second, Burst: 4}
 		to := outbox.Transport{Send: svc.send, Pace: at(limit), All: outbox.Limit{Every: time.Second / 2, Burst: 5}}
 		sender := outbox.NewSender(s, to, slog.New(slog.DiscardHandler))

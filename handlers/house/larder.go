@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"slices"
 	"strings"
+	"time"
 
 	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
@@ -87,7 +88,8 @@ type move struct {
 	amount             float64
 	volume             bool
 	cost               float64
-	way                string // in, out, is
+	way                string    // in, out, is
+	best               time.Time // the date on the pack, zero without one
 }
 
 // stock writes into the larder's book.
@@ -129,10 +131,13 @@ func putIn(req *desk.Request, m move, have float64) (desk.Reply, error) {
 	if m.code != "" {
 		text += ", lot " + m.code
 	}
+	if !m.best.IsZero() {
+		text += ", best before " + reminders.SayDay(m.best, req.Wall, req.House.DayFirst)
+	}
 	if err := req.Record(storage.Entry{Kind: "larder", About: "larder:" + m.item, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	lot := storage.Lot{Household: req.House.ID, Item: m.item, Code: m.code, Got: req.Now, Amount: m.amount, Left: m.amount, Volume: m.volume, Cost: m.cost, Whence: m.whence}
+	lot := storage.Lot{Household: req.House.ID, Item: m.item, Code: m.code, Got: req.Now, Amount: m.amount, Left: m.amount, Volume: m.volume, Cost: m.cost, Whence: m.whence, Best: m.best}
 	if _, err := req.Tx.AddLot(lot); err != nil {
 		return desk.Reply{}, err
 	}
@@ -145,8 +150,11 @@ func putIn(req *desk.Request, m move, have float64) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 	}
-	out := desk.Quietly(fmt.Sprintf("%s: %s in the larder.", desk.Upper(m.item), sayStock(req, have+m.amount, m.volume)))
-	return out, nil
+	out := fmt.Sprintf("%s: %s in the larder", desk.Upper(m.item), sayStock(req, have+m.amount, m.volume))
+	if !m.best.IsZero() {
+		out += ", best before " + reminders.SayDay(m.best, req.Wall, req.House.DayFirst)
+	}
+	return desk.Quietly(out + "."), nil
 }
 
 func takeOut(req *desk.Request, m move, lots []storage.Lot, have, amount float64, text string) (desk.Reply, error) {
@@ -154,6 +162,12 @@ func takeOut(req *desk.Request, m move, lots []storage.Lot, have, amount float64
 		return desk.Reply{}, err
 	}
 	rest := amount
+	slices.SortStableFunc(lots, func(a, b storage.Lot) int { // what goes off first is used first
+		if a.Best.IsZero() != b.Best.IsZero() {
+			return map[bool]int{true: 1, false: -1}[a.Best.IsZero()]
+		}
+		return a.Best.Compare(b.Best)
+	})
 	for _, l := range lots {
 		take := min(rest, l.Left)
 		if take <= 0 {
@@ -175,7 +189,7 @@ func sameThing(a, b string) bool {
 
 // Parts of a line about the larder: what stands behind each of these words belongs
 // to it, as far as the next one.
-var larderParts = map[string]string{"lot": "lot", "from": "from", "cost": "cost", "costs": "cost", "for": "cost", "paid": "cost"}
+var larderParts = map[string]string{"lot": "lot", "from": "from", "cost": "cost", "costs": "cost", "for": "cost", "paid": "cost", "best": "best", "expires": "best", "expiry": "best"}
 
 // larderWays tell which way something goes; larderFill says nothing.
 var (
@@ -197,6 +211,7 @@ func readMove(req *desk.Request) (move, desk.Reply, bool) {
 	}
 	item := m.readWords(slices.DeleteFunc(slices.Clone(req.Reading.Tokens), func(t phrase.Token) bool { return t.Start >= qs[0].Start && t.Start < qs[0].End }))
 	m.readCost(req)
+	m.readBest(req)
 	switch {
 	case m.way != "is" && m.amount == 0:
 		return m, desk.AskBack("How much? For example: larder 5 kg lard"), false
@@ -248,5 +263,18 @@ func (m *move) readCost(req *desk.Request) {
 		if r, ok := s.Value.(*big.Rat); ok && s.Start > req.Reading.Tokens[at].Start && r.Sign() >= 0 {
 			m.cost, _ = r.Float64()
 		}
+	}
+}
+
+// readBest takes the date behind best, best before, expires.
+func (m *move) readBest(req *desk.Request) {
+	at := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return larderParts[t.Low] == "best" })
+	if at < 0 {
+		return
+	}
+	behind := req.Text[req.Reading.Tokens[at].End:]
+	r := phrase.Read(behind, phrase.Tokens(behind), req.Context(), phrase.Query{Kinds: []phrase.Kind{phrase.KindDate}})
+	if dates := r.Of(phrase.KindDate); len(dates) > 0 {
+		m.best = reminders.Day(dates[0].Value.(phrase.Date).Next)
 	}
 }

@@ -12,15 +12,6 @@ import (
 	"yardbell/storage"
 )
 
-// ingredient is a line of a recipe, understood as far as it can be.
-type ingredient struct {
-	text     string
-	quantity *phrase.Quantity // nil when the line counts things or says no amount
-	count    *big.Rat         // of things: 4 eggs
-	top      *big.Rat         // upper end of a counted range
-	what     string           // what is left of the line
-}
-
 // Limits of a pasted recipe.
 const (
 	maxTitle = 80
@@ -28,15 +19,25 @@ const (
 )
 
 var (
-	numbered = regexp.MustCompile(`^\s*\d+\s*[.)]\s`)
-	bullet   = regexp.MustCompile(`^\s*[-*•]\s+`)
-	heading  = regexp.MustCompile(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
-	serving  = regexp.MustCompile(`(?i)^\s*(?:serves|for|makes)\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
+	numbered        = regexp.MustCompile(`^\s*\d+\s*[.)]\s`)
+	heading         = regexp.MustCompile(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
+	ingredientsHead = regexp.MustCompile(`(?i)^\s*ingredients\s*:?\s*$`)
+	serving         = regexp.MustCompile(`(?i)^\s*(?:serves|for|makes)\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
 )
 
 // parts cuts a recipe's body into its ingredient lines and its steps: the steps
 // begin at an empty line below ingredients, at a heading, or at "1.".
 func parts(body string) (ingredients, steps []string) {
+	lines := strings.Split(body, "\n")
+	if at := slices.IndexFunc(lines, func(l string) bool { return ingredientsHead.MatchString(l) }); at > 0 { // the method first
+		rest, after := parts(strings.Join(lines[at+1:], "\n"))
+		for _, l := range lines[:at] {
+			if l = strings.TrimSpace(l); l != "" && !heading.MatchString(l) {
+				steps = append(steps, l)
+			}
+		}
+		return rest, append(steps, after...)
+	}
 	inSteps := false
 	for l := range strings.SplitSeq(body, "\n") {
 		switch {
@@ -53,45 +54,15 @@ func parts(body string) (ingredients, steps []string) {
 			steps = append(steps, strings.TrimSpace(l))
 			continue
 		}
-		ingredients = append(ingredients, strings.TrimSpace(bullet.ReplaceAllString(l, "")))
+		ingredients = append(ingredients, strings.TrimSpace(leadBullet.ReplaceAllString(l, "")))
 	}
 	return ingredients, steps
-}
-
-// understand reads the amount at the front of an ingredient line.
-func understand(text string, ctx phrase.Context) ingredient {
-	in := ingredient{text: text, what: text}
-	toks := phrase.Tokens(text)
-	r := phrase.Read(text, toks, ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}})
-	if len(r.Spans) == 0 || r.Spans[0].First != 0 {
-		return in
-	}
-	s := r.Spans[0]
-	rest := strings.TrimSpace(text[s.End:])
-	switch v := s.Value.(type) {
-	case phrase.Quantity:
-		in.quantity = &v
-		in.what = strings.TrimPrefix(rest, "of ")
-	case *big.Rat:
-		in.count, in.what = v, rest
-		if after, ok := strings.CutPrefix(rest, "-"); ok {
-			more := phrase.Read(after, phrase.Tokens(after), ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber}})
-			if len(more.Spans) > 0 && more.Spans[0].First == 0 {
-				in.top = more.Spans[0].Value.(*big.Rat)
-				in.what = strings.TrimSpace(after[more.Spans[0].End:])
-			}
-		}
-	}
-	if in.count != nil && in.count.Sign() <= 0 || in.quantity != nil && in.quantity.Amount.Sign() <= 0 {
-		return ingredient{text: text, what: text}
-	}
-	return in
 }
 
 // recipe lists, shows or keeps recipes.
 func recipe(req *desk.Request) (desk.Reply, error) {
 	if len(req.More) > 0 {
-		return keep(req)
+		return keepAll(req)
 	}
 	all, err := req.Tx.Recipes(req.House.ID)
 	if err != nil {
@@ -122,6 +93,9 @@ func listed(all []storage.Recipe) desk.Reply {
 		line := r.Name
 		if r.Serves > 0 {
 			line += fmt.Sprintf(", for %d", r.Serves)
+		}
+		if len(r.Tags) > 0 {
+			line += " (" + sayTags(r.Tags) + ")"
 		}
 		reply.Lines = append(reply.Lines, line)
 	}
@@ -195,8 +169,17 @@ func show(req *desk.Request, r storage.Recipe) desk.Reply {
 		head += fmt.Sprintf(", for %d", r.Serves)
 	}
 	reply := desk.Answer(head)
-	ingredients, steps := parts(r.Body)
-	reply.Lines = append(append(reply.Lines, ingredients...), steps...)
+	for l := range strings.SplitSeq(r.Body, "\n") {
+		if strings.TrimSpace(l) != "" {
+			reply.Lines = append(reply.Lines, l)
+		}
+	}
+	if held := heldIn(r, req.Context()); len(held) > 0 {
+		reply.Lines = append(reply.Lines, "Holds "+desk.List(held)+".")
+	}
+	if len(r.Tags) > 0 {
+		reply.Lines = append(reply.Lines, "Tags: "+sayTags(r.Tags))
+	}
 	reply.Buttons = []storage.Button{desk.Labelled("x 2", "scale "+r.Name+" x2"), desk.Labelled("Half", "halve the "+r.Name)}
 	return reply
 }
@@ -215,7 +198,13 @@ func keep(req *desk.Request) (desk.Reply, error) {
 		}
 		serves, body = n, body[1:]
 	}
-	text := strings.TrimSpace(strings.Join(body, "\n"))
+	var tags []string
+	if len(body) > 0 {
+		if rest, is := strings.CutPrefix(strings.ToLower(strings.TrimSpace(body[0])), "tags:"); is {
+			tags, body = strings.Fields(rest), body[1:]
+		}
+	}
+	text := strings.Trim(strings.Join(body, "\n"), "\n ")
 	ingredients, steps := parts(text)
 	if len(ingredients) == 0 {
 		return desk.AskBack("I see no ingredients. A line each below the title, then an empty line, then the steps."), nil
@@ -230,11 +219,12 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	}
 	understood, strange := 0, []string(nil)
 	for _, l := range ingredients {
-		if in := understand(l, req.Context()); in.quantity != nil || in.count != nil {
+		switch in := understand(l, req.Context()); {
+		case in.understood():
 			understood++
-			continue
+		case !in.heading:
+			strange = append(strange, l)
 		}
-		strange = append(strange, l)
 	}
 	if understood == 0 && !req.Direct {
 		return desk.Reply{}, desk.ErrSilent
@@ -242,7 +232,7 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "recipe", About: "recipe:" + name, Text: "kept the recipe " + name}); err != nil {
 		return desk.Reply{}, err
 	}
-	if err := req.Tx.SaveRecipe(req.House.ID, storage.Recipe{Name: name, Serves: serves, Body: text}); err != nil {
+	if err := req.Tx.SaveRecipe(req.House.ID, storage.Recipe{Name: name, Serves: serves, Body: text, Tags: tags}); err != nil {
 		return desk.Reply{}, err
 	}
 	reply = desk.Answer(fmt.Sprintf("Kept %s: %s, %s.", name, desk.Plural(len(ingredients), "ingredient"), desk.Plural(len(steps), "step")))

@@ -5,18 +5,14 @@ import (
 	"math/big"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"yardbell/calc/measure"
 	"yardbell/calc/scaling"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
-)
-
-// How far a rounded measure may be off (common practice).
-const (
-	tolerance      = 0.02
-	spiceTolerance = 0.04
 )
 
 // Bounds of a factor: beyond them a household recipe means something else.
@@ -28,7 +24,7 @@ var (
 // words that name a factor by themselves.
 var factorWords = map[string]*big.Rat{
 	"double": big.NewRat(2, 1), "twice": big.NewRat(2, 1), "triple": big.NewRat(3, 1), "treble": big.NewRat(3, 1), "tripel": big.NewRat(3, 1),
-	"quadruple": big.NewRat(4, 1), "halve": big.NewRat(1, 2), "half": big.NewRat(1, 2), "doubled": big.NewRat(2, 1), "halved": big.NewRat(1, 2),
+	"quadruple": big.NewRat(4, 1), "halve": big.NewRat(1, 2), "dubble": big.NewRat(2, 1), "half": big.NewRat(1, 2), "doubled": big.NewRat(2, 1), "halved": big.NewRat(1, 2),
 }
 
 // scale answers a recipe for another number of people or by a factor.
@@ -47,29 +43,67 @@ func scale(req *desk.Request) (desk.Reply, error) {
 		}
 		return desk.AskBack("Scale which recipe, and by how much? For example: scale soup x3, or soup for 12"), nil
 	}
-	if len(req.Reading.Unknown) > 0 {
-		return desk.AskBack(fmt.Sprintf("I do not know %s there. For example: scale %s x3, or %s for 12", desk.Quote(desk.UnknownWords(req.Reading.Unknown)), r.Name, r.Name)), nil
+	if strange := strangers(req); len(strange) > 0 {
+		return desk.AskBack(fmt.Sprintf("I do not know %s there. For example: scale %s x3, or %s for 12", desk.Quote(desk.UnknownWords(strange)), r.Name, r.Name)), nil
 	}
-	k, reply, ok := factor(req, r)
-	if !ok {
-		return reply, nil
+	k, away, why, reply, err := factorOf(req, r)
+	if err != nil || reply.Head != "" {
+		return reply, err
 	}
 	if k.Cmp(leastFactor) < 0 || k.Cmp(mostFactor) > 0 {
 		return desk.Refuse("That cannot be: scale by 1/50 to 100 times. For example: scale " + r.Name + " x3"), nil
 	}
-	return scaled(req, r, k), nil
+	return scaled(req, r, k, away, why...), nil
+}
+
+// strangers are the words of a line that neither the desk nor the recipe knows: its
+// ingredients may be named, and who comes to eat.
+func strangers(req *desk.Request) []phrase.Token {
+	out := slices.Clone(req.Reading.Unknown)
+	all, err := req.Tx.Recipes(req.House.ID)
+	if err != nil {
+		return out
+	}
+	r, _, ok := pick(req, all)
+	return slices.DeleteFunc(out, func(t phrase.Token) bool { return ok && ingredientCalled(r, t.Low, req.Context()) || guestName(req, t) })
+}
+
+// ingredientCalled reports that an ingredient of a recipe is called so.
+func ingredientCalled(r storage.Recipe, word string, ctx phrase.Context) bool {
+	ingredients, _ := parts(r.Body)
+	return slices.ContainsFunc(ingredients, func(l string) bool {
+		return slices.ContainsFunc(phrase.Words(understand(l, ctx).what), func(w string) bool { return sameWord(w, word) })
+	})
+}
+
+// guestName reports a name behind "and", "for", "to" or "plus".
+func guestName(req *desk.Request, t phrase.Token) bool {
+	i := slices.IndexFunc(req.Reading.Tokens, func(o phrase.Token) bool { return o.Start == t.Start })
+	return i > 0 && t.Text != t.Low && slices.Contains([]string{"and", "for", "to", "plus", "with"}, req.Reading.Tokens[i-1].Low)
+}
+
+// byShare reads "increase by half", "reduce by a third": what is named is added or taken.
+func byShare(req *desk.Request, v *big.Rat) *big.Rat {
+	one := big.NewRat(1, 1)
+	switch {
+	case req.Mentions("increase", "increased", "raise") && req.Mentions("by"):
+		return one.Add(one, v)
+	case req.Mentions("reduce", "decrease", "cut") && req.Mentions("by"):
+		return one.Sub(one, v)
+	}
+	return v
 }
 
 // factor reads x3, double, 50 %, for 12.
 func factor(req *desk.Request, r storage.Recipe) (*big.Rat, desk.Reply, bool) {
 	var found []*big.Rat
 	for _, s := range req.Reading.Of(phrase.KindShare) {
-		found = append(found, s.Value.(*big.Rat))
+		found = append(found, byShare(req, s.Value.(*big.Rat)))
 	}
 	numbers := req.Reading.Of(phrase.KindNumber)
 	for _, t := range req.Reading.Tokens {
 		if f := factorWords[t.Low]; f != nil && !insideNumber(numbers, t) {
-			found = append(found, f)
+			found = append(found, byShare(req, f))
 		}
 	}
 	people := 0
@@ -83,12 +117,17 @@ func factor(req *desk.Request, r storage.Recipe) (*big.Rat, desk.Reply, bool) {
 				return nil, reply, false
 			}
 			found = append(found, n)
+		case follows(req, s, "%", "percent"):
+			found = append(found, byShare(req, new(big.Rat).Quo(v, big.NewRat(100, 1))))
 		case before == "x" || before == "by" || before == "times" || follows(req, s, "times", "x") || !v.IsInt() || v.Cmp(big.NewRat(4, 1)) <= 0:
-			found = append(found, v)
+			found = append(found, byShare(req, v))
 		default:
 			return nil, desk.AskBack(fmt.Sprintf("%s times the recipe, or for %s people?", s.Text, s.Text),
 				desk.Labelled("x "+s.Text, fmt.Sprintf("scale %s x%s", r.Name, s.Text)), desk.Labelled("for "+s.Text, fmt.Sprintf("scale %s for %s", r.Name, s.Text))), false
 		}
+	}
+	if len(found) == 0 && inGrams(req) {
+		return big.NewRat(1, 1), desk.Reply{}, true
 	}
 	switch len(found) {
 	case 1:
@@ -126,180 +165,71 @@ func perServing(r storage.Recipe, wanted *big.Rat) (*big.Rat, desk.Reply, bool) 
 	return new(big.Rat).Quo(wanted, big.NewRat(int64(r.Serves), 1)), desk.Reply{}, true
 }
 
-// scaled writes the recipe times k.
-func scaled(req *desk.Request, r storage.Recipe, k *big.Rat) desk.Reply {
+// scaled writes the recipe times k. Away is what is to be given, in portions; why says
+// where the factor comes from.
+func scaled(req *desk.Request, r storage.Recipe, k *big.Rat, away *big.Rat, why ...string) desk.Reply {
 	reply := desk.Answer(fmt.Sprintf("%s x %s", r.Name, mixed(k)))
 	if r.Serves > 0 {
-		reply.Head += fmt.Sprintf(", for %s", mixed(new(big.Rat).Mul(k, big.NewRat(int64(r.Serves), 1))))
+		reply.Head += fmt.Sprintf(", for %s", roundly(new(big.Rat).Mul(k, big.NewRat(int64(r.Serves), 1))))
 	}
 	ingredients, _ := parts(r.Body)
-	kinds := map[string]bool{}
+	var kinds []scaling.Kind
+	grams, all := 0.0, true
 	for _, text := range ingredients {
 		in := understand(text, req.Context())
-		reply.Lines = append(reply.Lines, in.times(k))
-		kinds[kindOf(in.what)] = true
+		reply.Lines = append(reply.Lines, in.line(k, inGrams(req)))
+		kinds = append(kinds, scaling.KindOf(in.what))
+		g, ok := in.grams(k)
+		grams, all = grams+g, all && (ok || in.heading || in.amount == nil)
 	}
-	reply.Assumed = straight(kinds, k)
+	reply.Lines = append(reply.Lines, share(r, k, away, grams, all)...)
+	reply.Assumed = append([]string{}, why...)
+	for _, note := range scaling.Notes(kinds, k, false) {
+		reply.Assumed = append(reply.Assumed, lowered(strings.TrimSuffix(note, ".")))
+	}
 	reply.Buttons = []storage.Button{desk.Labelled("As written", "recipe "+r.Name)}
 	return reply
 }
 
-// times writes an ingredient k times: measures that exist for cups and spoons,
-// the written unit for the rest.
-func (in ingredient) times(k *big.Rat) string {
-	switch {
-	case in.quantity != nil:
-		return amountText(*in.quantity, k, in.what) + " " + in.what
-	case in.count != nil:
-		return countText(in, k)
-	}
-	return in.text + " (as it stands)"
+// lowered begins a sentence as the part of another.
+func lowered(text string) string {
+	r, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToLower(r)) + text[n:]
 }
 
-func amountText(q phrase.Quantity, k *big.Rat, what string) string {
-	low := oneAmount(q.Quantity, k, what)
-	if q.Top == nil {
-		return low
-	}
-	return low + " to " + oneAmount(measure.Quantity{Amount: q.Top, Unit: q.Unit}, k, what)
+// inGrams reports that a recipe is wanted by weight throughout.
+func inGrams(req *desk.Request) bool {
+	return req.Mentions("grams", "weights", "weight") && len(req.Reading.Of(phrase.KindQuantity)) == 0
 }
 
-func oneAmount(q measure.Quantity, k *big.Rat, what string) string {
-	v := new(big.Rat).Mul(q.Amount, k)
-	switch q.Unit {
-	case measure.Teaspoon, measure.Tablespoon, measure.Cup:
-		return spoons(measure.Quantity{Amount: v, Unit: q.Unit}, what)
-	case measure.Pound:
-		return pounds(v)
-	case measure.Kilogram, measure.Litre:
-		return decimal(v, 3) + " " + q.Unit.Name
-	case measure.Gram, measure.Millilitre:
-		switch f, _ := v.Float64(); {
-		case f < 10:
-			return decimal(v, 1) + " " + q.Unit.Name
-		case f >= 10_000:
-			return decimal(new(big.Rat).Quo(v, big.NewRat(1000, 1)), 3) + " " + map[*measure.Unit]string{measure.Gram: "kg", measure.Millilitre: "L"}[q.Unit]
-		}
-		return decimal(v, 0) + " " + q.Unit.Name
-	}
-	return decimal(v, 2) + " " + q.Unit.Name
-}
-
-// spoons writes a volume in measures that a kitchen has and says the error when
-// there is one.
-func spoons(q measure.Quantity, what string) string {
-	tsp, err := q.In(measure.Teaspoon)
-	if err != nil {
-		return decimal(q.Amount, 2) + " " + q.Unit.Name
-	}
-	within := tolerance
-	if kindOf(what) == spice {
-		within = spiceTolerance
-	}
-	m, err := scaling.UsualKit().Measure(tsp.Amount, 0)
-	if err == nil && m.Within {
-		return m.String()
-	}
-	m, err = scaling.UsualKit().Measure(tsp.Amount, within)
-	if err != nil {
-		return decimal(q.Amount, 2) + " " + q.Unit.Name
-	}
-	return fmt.Sprintf("%s (exact %s %s, %+.1f%%)", m, decimal(q.Amount, 3), q.Unit.Name, 100*m.Error)
-}
-
-func pounds(v *big.Rat) string {
-	whole := new(big.Int).Quo(v.Num(), v.Denom())
-	oz := new(big.Rat).Mul(new(big.Rat).Sub(v, new(big.Rat).SetInt(whole)), big.NewRat(16, 1))
-	ozText := decimal(oz, 1)
-	if ozText == "16" {
-		whole.Add(whole, big.NewInt(1))
-		ozText = "0"
-	}
-	switch {
-	case ozText == "0":
-		return whole.String() + " lb"
-	case whole.Sign() == 0:
-		return ozText + " oz"
-	}
-	return whole.String() + " lb " + ozText + " oz"
-}
-
-// eggMass is the edible part of one large egg (USDA SR28, NDB 01123).
-const eggMass = 50
-
-func countText(in ingredient, k *big.Rat) string {
-	v := new(big.Rat).Mul(in.count, k)
-	text := mixed(v)
-	if in.top != nil {
-		return text + " to " + mixed(new(big.Rat).Mul(in.top, k)) + " " + in.what
-	}
-	if !v.IsInt() && slices.ContainsFunc(phrase.Words(in.what), func(w string) bool { return w == "egg" || w == "eggs" }) {
-		grams, _ := new(big.Rat).Mul(v, big.NewRat(eggMass, 1)).Float64()
-		return fmt.Sprintf("%s %s (%.0f g beaten, at %d g an egg)", text, in.what, grams, eggMass)
-	}
-	return text + " " + in.what
-}
-
-// mixed writes a rational as people do: 2 1/2; decimals when the fraction is not
-// one that a kitchen has.
-func mixed(v *big.Rat) string {
-	if v.IsInt() {
-		return v.Num().String()
-	}
-	if d := v.Denom(); d.IsInt64() && slices.Contains([]int64{2, 3, 4, 8}, d.Int64()) {
-		whole := new(big.Int).Quo(v.Num(), v.Denom())
-		frac := new(big.Rat).Sub(v, new(big.Rat).SetInt(whole))
-		if whole.Sign() == 0 {
-			return frac.RatString()
-		}
-		return whole.String() + " " + frac.RatString()
-	}
-	return decimal(v, 2)
-}
-
-func decimal(v *big.Rat, places int) string {
-	s := v.FloatString(places)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
-}
-
-// Kinds of ingredient that do not scale in a straight line.
-const (
-	spice  = "spice"
-	salt   = "salt"
-	raiser = "raiser"
-)
-
-var kindWords = map[string]string{
-	"salt": salt, "pepper": spice, "chilli": spice, "chili": spice, "nutmeg": spice, "cinnamon": spice, "cloves": spice, "ginger": spice,
-	"allspice": spice, "cumin": spice, "paprika": spice, "cayenne": spice, "mace": spice, "cardamom": spice, "turmeric": spice, "curry": spice,
-	"mustard": spice, "garlic": spice, "thyme": spice, "sage": spice, "rosemary": spice, "oregano": spice, "herbs": spice,
-	"baking": raiser, "bicarbonate": raiser, "soda": raiser,
-}
-
-func kindOf(what string) string {
-	for _, w := range phrase.Words(what) {
-		if k := kindWords[w]; k != "" {
-			return k
+// line is an ingredient k times, by weight where that is wanted and known.
+func (in ingredient) line(k *big.Rat, weighed bool) string {
+	if weighed && in.unit != nil && in.unit.Dim == measure.Volume && in.top == nil {
+		if g, ok := in.grams(k); ok {
+			return fmt.Sprintf("%.0f g %s", g, in.what)
 		}
 	}
-	return ""
+	return in.times(k) + in.beside(k)
 }
 
-// straight says what does not go in a straight line (common practice).
-func straight(kinds map[string]bool, k *big.Rat) []string {
-	var out []string
-	big2, small := k.Cmp(big.NewRat(2, 1)) >= 0, k.Cmp(big.NewRat(1, 2)) <= 0
-	if big2 && (kinds[spice] || kinds[salt]) {
-		out = append(out, "salt and spice in a pot or soup: start at about three quarters of that and taste; in dough by weight, as it stands")
+// roundly writes portions: a third of a person is nobody's.
+func roundly(v *big.Rat) string {
+	if v.Denom().Cmp(big.NewInt(4)) <= 0 {
+		return mixed(v)
 	}
-	if kinds[raiser] && k.Cmp(big.NewRat(4, 1)) > 0 {
-		out = append(out, "raising agents: better several batches of the written size")
+	return "about " + decimal(v, 1)
+}
+
+// share says how much of the pot is to be given away.
+func share(r storage.Recipe, k, away *big.Rat, grams float64, all bool) []string {
+	if away == nil || away.Sign() <= 0 || r.Serves == 0 {
+		return nil
 	}
-	if big2 || small {
-		out = append(out, "the time stays for the same depth; a deeper pan takes longer")
+	whole := new(big.Rat).Mul(k, big.NewRat(int64(r.Serves), 1))
+	part, _ := new(big.Rat).Quo(away, whole).Float64()
+	text := fmt.Sprintf("To give: %s of the %s portions, %.0f%% of the pot", mixed(away), mixed(whole), 100*part)
+	if all && grams > 0 {
+		text += fmt.Sprintf(", about %.0f g before cooking", part*grams)
 	}
-	return out
+	return []string{text + ". A pan of its own cools faster and keeps clean."}
 }

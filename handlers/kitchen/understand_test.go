@@ -1,7 +1,9 @@
 package kitchen
 
 import (
+	"encoding/csv"
 	"math/big"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -30,15 +32,78 @@ func TestTimes(t *testing.T) {
 		{"3 carrots", big.NewRat(2, 1), "6 carrots"},
 		{"2-3 carrots", big.NewRat(2, 1), "4 to 6 carrots"},
 		{"2-3 cups stock", big.NewRat(2, 1), "4 cups to 6 cups stock"},
-		{"3 eggs", big.NewRat(1, 2), "1 1/2 eggs (75 g beaten, at 50 g an egg)"},
-		{"a pinch of salt", big.NewRat(2, 1), "a pinch of salt (as it stands)"},
+		{"3 eggs", big.NewRat(1, 2), "1 1/2 (75 g beaten, at 50 g each) eggs"},
+		{"a pinch of salt", big.NewRat(2, 1), "2 pinches salt"},
 		{"salt to taste", big.NewRat(2, 1), "salt to taste (as it stands)"},
 		{"400 ml milk", big.NewRat(50, 1), "20 L milk"},
 		{"7 g yeast", big.NewRat(1, 2), "3.5 g yeast"},
 		{"0 g air", big.NewRat(2, 1), "0 g air (as it stands)"},
+		{"2 x 400 g tins tomatoes", big.NewRat(3, 2), "3 x 400 g tins tomatoes"},
+		{"4 cloves garlic, crushed", big.NewRat(1, 2), "2 cloves garlic, crushed"},
 	} {
 		require.Equal(t, c.want, understand(c.line, monday).times(c.k), c.line)
 	}
+}
+
+// TestIngredientLines reads the lines that people write, from a table written apart
+// from the reader.
+func TestIngredientLines(t *testing.T) {
+	f, err := os.Open("../../testdata/checks/ingredient-lines.csv")
+	require.NoError(t, err)
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	require.NoError(t, err)
+	require.Equal(t, []string{"line", "amount", "top", "unit", "thing", "note", "optional"}, rows[0])
+	require.Greater(t, len(rows), 130)
+	for _, row := range rows[1:] {
+		t.Run(row[0], func(t *testing.T) {
+			ctx := monday
+			in := understand(row[0], ctx)
+			if row[5] == "heading" && row[4] == "" {
+				require.True(t, in.heading)
+				return
+			}
+			require.False(t, in.heading)
+			require.Equal(t, strings.ToLower(row[4]), strings.ToLower(in.what), "thing")
+			sameNumber(t, row[1], in.amount, "amount")
+			sameNumber(t, row[2], in.top, "top")
+			require.Equal(t, row[3], in.unitName(), "unit")
+			require.Equal(t, row[6] == "yes", in.optional, "optional")
+		})
+	}
+}
+
+func sameNumber(t *testing.T, want string, got *big.Rat, what string) {
+	t.Helper()
+	if want == "" {
+		require.Nil(t, got, what)
+		return
+	}
+	v, ok := new(big.Rat).SetString(want)
+	require.True(t, ok, want)
+	require.NotNil(t, got, what)
+	require.Zero(t, v.Cmp(got), "%s: %s, want %s", what, got.RatString(), want)
+}
+
+// unitName writes the unit as the table has it.
+func (in ingredient) unitName() string {
+	if in.amount == nil {
+		return ""
+	}
+	name := "piece"
+	if in.unit != nil {
+		name = map[*measure.Unit]string{measure.Teaspoon: "tsp", measure.Tablespoon: "tbsp", measure.Cup: "cup"}[in.unit]
+		if name == "" {
+			name = strings.TrimPrefix(strings.ToLower(in.unit.Name), "imp ")
+		}
+	}
+	if in.each != "" {
+		name = in.each
+	}
+	if in.size != nil {
+		name += " " + decimal(in.size.Amount, 2) + " " + strings.TrimPrefix(strings.ToLower(in.size.Unit.Name), "imp ")
+	}
+	return name
 }
 
 // TestParts finds where the ingredients end, however they are written.
@@ -59,17 +124,15 @@ func TestParts(t *testing.T) {
 // FuzzUnderstand reads any line: a panic or a lost word is a defect, and a
 // scaled line never loses what it is of.
 func FuzzUnderstand(f *testing.F) {
-	for _, s := range []string{"1 (15 oz) can beans", "½ cup", "2-3 eggs", "salt", "-5 g x", "1/0 cup flour", "1e9 kg lead", "\xff\x00", "a a a cup", "9/9/9 g"} {
+	for _, s := range []string{"1 (15 oz) can beans", "½ cup", "2-3 eggs", "salt", "-5 g x", "1/0 cup flour", "1e9 kg lead", "\xff\x00", "a a a cup", "9/9/9 g", "2 x 400g tins", "For the sauce:", "zest and juice of 2 lemons"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, line string) {
 		in := understand(line, monday)
-		require.True(t, in.quantity == nil || in.count == nil)
-		if in.quantity != nil {
-			require.Positive(t, in.quantity.Amount.Sign())
-			require.NotEqual(t, measure.Dimension(0), in.quantity.Unit.Dim)
+		if in.amount != nil {
+			require.Positive(t, in.amount.Sign())
 		}
 		got := in.times(big.NewRat(2, 1))
-		require.True(t, strings.Contains(got, in.what) || in.quantity == nil && in.count == nil)
+		require.True(t, strings.Contains(got, in.what) || in.amount == nil)
 	})
 }

@@ -1,0 +1,84 @@
+package kitchen
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"yardbell/calc/measure"
+	"yardbell/calc/safety"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+func coolAsk() desk.Ask {
+	return desk.Ask{
+		Name: "cool", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart, phrase.KindQuantity, phrase.KindNumber}, Help: "cooked ahead: the two limits of cooling, as bells that do not give up",
+		Forms:    []string{"off the heat|stove|hob", "is|are cooked and cooling", "^cool the", "is|are cooling", "out of the oven to cool"},
+		Examples: []desk.Example{{Setup: []string{oatcakes, soupText}, Line: "the barley soup is off the heat"}},
+		Plain: func(req *desk.Request) bool {
+			return !strings.Contains(req.Text, "?") && len(req.Reading.Terms("recipes")) > 0 && !req.Mentions("lye")
+		},
+		Do: cool,
+	}
+}
+
+// cool sets the bells of cooling: the two stages of the published rule.
+func cool(req *desk.Request) (desk.Reply, error) {
+	dish, _, reply, err := dishSaid(req)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	off := req.Wall
+	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock {
+		off = w.Wall
+	}
+	if off.After(req.Wall) {
+		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it come off the heat?", off.Format("15:04"))), nil
+	}
+	subject := "cooling:" + strings.ToLower(dish)
+	if err := req.Record(storage.Entry{Kind: "cool", About: subject, Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer(fmt.Sprintf("%s is cooling since %s.", desk.Upper(dish), off.Format("15:04")))
+	for i, f := range safety.CoolingDue() {
+		end := off.Add(f.Within)
+		ring := req.Instant(end.Add(-15 * time.Minute))
+		hint := fmt.Sprintf("Below %s by %s, measured in the middle. Not there: back on the heat to 74 C now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, f.C), end.Format("15:04"))
+		if i == 1 {
+			hint = fmt.Sprintf("Below %s by %s, measured in the middle. Not there: throw it out.", sayTemp(req, f.C), end.Format("15:04"))
+		}
+		if ring.Before(req.Now) {
+			ring = req.Now.Add(time.Minute)
+		}
+		if _, err := req.Tx.AddBell(storage.Bell{
+			Household: req.House.ID, Title: fmt.Sprintf("how cold is the %s", dish), Hint: hint, Whom: reminders.People(req.Who.ID), Next: ring,
+			Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: subject, Step: fmt.Sprint("stage ", i+1), Why: "food safety: cooling in two stages", Made: req.Now,
+		}); err != nil {
+			return desk.Reply{}, err
+		}
+		out.Lines = append(out.Lines, fmt.Sprintf("%s below %s", end.Format("15:04"), sayTemp(req, f.C)))
+	}
+	out.Lines = append(out.Lines, "Shallow pans, 5 cm of thick food at the most, in cold water or ice, stirred every 10 minutes; not in the crock.")
+	return out, nil
+}
+
+// sayTemp writes a temperature of food in the household's scale.
+func sayTemp(req *desk.Request, c float64) string {
+	if req.House.US {
+		return fmt.Sprintf("%.0f F", c*9/5+32)
+	}
+	return fmt.Sprintf("%.0f C", c)
+}
+
+// heat is a temperature that a line names, in degrees Celsius.
+func heat(req *desk.Request) (float64, bool) {
+	for _, s := range req.Reading.Of(phrase.KindQuantity) {
+		if q := s.Value.(phrase.Quantity); q.Unit.Dim == measure.Temperature {
+			return q.Float(), true
+		}
+	}
+	return 0, false
+}

@@ -1,0 +1,223 @@
+package kitchen
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"slices"
+
+	"yardbell/calc/measure"
+	"yardbell/calc/starter"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+)
+
+// usualSalt and usualLevain are shares of all flour where nobody says (common practice).
+const (
+	usualSalt   = 0.02
+	usualLevain = 0.20
+)
+
+// dough works out a dough by its weight, by loaves, or by its flour.
+func dough(req *desk.Request) (desk.Reply, error) {
+	d := doughSaid(req)
+	if d.hydration == 0 {
+		return desk.AskBack("How wet? For example: dough 4 loaves of 850 g, 72% hydration"), nil
+	}
+	var m starter.Mix
+	var err error
+	switch {
+	case d.flour > 0:
+		m, err = starter.Dough(d.flour, d.hydration, d.salt, starter.Jar{Grams: d.starter, Hydration: 1})
+	case d.total > 0:
+		m, err = starter.DoughFor(d.total, d.hydration, d.salt, d.levain, 1)
+	default:
+		return desk.AskBack("How much dough? For example: dough 4 loaves of 850 g, 72% hydration"), nil
+	}
+	if errors.Is(err, starter.ErrTooMuch) {
+		return desk.Refuse("That much starter holds more flour or water than the dough."), nil
+	}
+	if err != nil {
+		return desk.Refuse("That dough cannot be: water 30% to 300% of the flour, salt up to 10%."), nil //nolint:nilerr // said to the person
+	}
+	out := desk.Answer(fmt.Sprintf("%.0f g of dough:", m.Total))
+	out.Lines = []string{fmt.Sprintf("%.0f g flour", m.Flour), fmt.Sprintf("%.0f g water", m.Water)}
+	if m.Starter > 0 {
+		out.Lines = append(out.Lines, fmt.Sprintf("%.0f g starter at 100%%", m.Starter))
+	}
+	out.Lines = append(out.Lines, fmt.Sprintf("%.0f g salt", m.Salt))
+	out.Assumed = append(d.assumed, "shares are of all flour, that in the starter included")
+	return out, nil
+}
+
+// doughWanted is what a line says of a dough.
+type doughWanted struct {
+	total, flour, starter   float64
+	hydration, salt, levain float64
+	assumed                 []string
+}
+
+func doughSaid(req *desk.Request) doughWanted {
+	d := doughWanted{salt: -1, levain: -1}
+	near := func(s phrase.Span, words ...string) bool {
+		toks := req.Reading.Tokens
+		for i := s.Past; i < min(s.Past+2, len(toks)); i++ { // what stands behind an amount is meant before what stands in front
+			if slices.Contains([]string{"flour", "starter", "levain"}, toks[i].Low) {
+				return slices.Contains(words, toks[i].Low)
+			}
+		}
+		return s.First > 0 && slices.Contains(words, toks[s.First-1].Low)
+	}
+	for _, s := range req.Reading.Of(phrase.KindShare) {
+		v, _ := s.Value.(*big.Rat).Float64()
+		toks := req.Reading.Tokens
+		behind := ""
+		if s.Past < len(toks) {
+			behind = toks[s.Past].Low
+		}
+		switch {
+		case behind == "salt" || wordBefore(req, s) == "salt":
+			d.salt = v
+		case behind == "starter" || behind == "levain" || wordBefore(req, s) == "starter":
+			d.levain = v
+		case d.hydration == 0:
+			d.hydration = v
+		}
+	}
+	for _, s := range req.Reading.Of(phrase.KindQuantity) {
+		q := s.Value.(phrase.Quantity)
+		if q.Unit.Dim != measure.Mass {
+			continue
+		}
+		switch {
+		case near(s, "flour"):
+			d.flour = q.Float()
+		case near(s, "starter", "levain"):
+			d.starter = q.Float()
+		default:
+			d.total = q.Float()
+		}
+	}
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		if follows(req, s, "loaves", "loaf", "loafs", "bread", "breads", "pieces", "rolls") {
+			n, _ := s.Value.(*big.Rat).Float64()
+			d.total *= n
+		}
+	}
+	if d.salt < 0 {
+		d.salt = usualSalt
+		d.assumed = append(d.assumed, "2% salt")
+	}
+	if d.levain < 0 {
+		d.levain = usualLevain
+		switch {
+		case req.Mentions("no", "without"):
+			d.levain = 0
+		case d.flour == 0:
+			d.assumed = append(d.assumed, "20% starter")
+		}
+	}
+	return d
+}
+
+// doughWater says how warm the water must be.
+func doughWater(req *desk.Request) (desk.Reply, error) {
+	t := map[string]float64{}
+	unit := measure.Celsius
+	if req.House.US {
+		unit = measure.Fahrenheit
+	}
+	for _, s := range req.Reading.Spans { // a bare figure is in the unit of the line
+		if q, ok := s.Value.(phrase.Quantity); ok && q.Unit.Dim == measure.Temperature {
+			unit = q.Unit
+		}
+	}
+	before := 0 < len(slices.DeleteFunc(slices.Clone(req.Reading.Spans), func(s phrase.Span) bool { return nameBefore(req, s) == "" || nameBefore(req, s) == "dough" }))
+	for _, s := range req.Reading.Spans {
+		var v *big.Rat
+		switch x := s.Value.(type) {
+		case phrase.Quantity:
+			v = x.Amount
+		case *big.Rat:
+			v = x
+		}
+		if v == nil || s.Kind == phrase.KindShare {
+			continue
+		}
+		name := nameBefore(req, s)
+		if name == "" && !before {
+			name = namedTemp(behindWord(req, s))
+		}
+		if name == "" {
+			name = "dough"
+		}
+		f, _ := v.Float64()
+		if name != "friction" {
+			f = measure.Quantity{Amount: v, Unit: unit}.Float()
+		} else if unit == measure.Fahrenheit {
+			f = f * 5 / 9
+		}
+		if _, has := t[name]; !has {
+			t[name] = f
+		}
+	}
+	for _, name := range []string{"dough", "room", "flour"} {
+		if _, ok := t[name]; !ok {
+			return desk.AskBack("I need the dough's, the room's and the flour's. For example: water temperature for dough at 25 C, room 20, flour 18, starter 22"), nil
+		}
+	}
+	friction, said := t["friction"]
+	if !said {
+		friction = starter.FrictionHand
+	}
+	pre, has := t["starter"]
+	c, err := starter.WaterTemp(t["dough"], t["room"], t["flour"], pre, has, friction)
+	switch {
+	case errors.Is(err, starter.ErrHot):
+		return desk.Refuse(fmt.Sprintf("That would want water at %s, which kills yeast: warm the flour or the room instead.", degree(c, unit))), nil
+	case errors.Is(err, starter.ErrIce):
+		return desk.Answer(fmt.Sprintf("Water at %s: ice in it, counted as water.", degree(c, unit))), nil
+	case err != nil:
+		return desk.AskBack("Those temperatures cannot be. For example: water temperature for dough at 25 C, room 20, flour 18, starter 22"), nil
+	}
+	out := desk.Answer(fmt.Sprintf("Water at %s.", degree(c, unit)))
+	if !said {
+		out.Assumed = []string{"kneaded by hand: 3 C (5 F) of friction; a mixer 11 C (20 F) (common practice)"}
+	}
+	return out, nil
+}
+
+// nameBefore is what a temperature is of, where its name stands before it: "room 20".
+func nameBefore(req *desk.Request, s phrase.Span) string {
+	for i := s.First - 1; i >= 0 && i >= s.First-2; i-- {
+		if w := req.Reading.Tokens[i].Low; !slices.Contains([]string{"at", "is", "of", ":", "=", "the"}, w) {
+			return namedTemp(w)
+		}
+	}
+	return ""
+}
+
+// namedTemp is the name of a temperature that a word stands for, or empty.
+func namedTemp(w string) string {
+	switch w {
+	case "levain", "preferment":
+		return "starter"
+	case "dough", "room", "flour", "starter", "friction":
+		return w
+	}
+	return ""
+}
+
+func behindWord(req *desk.Request, s phrase.Span) string {
+	if s.Past < len(req.Reading.Tokens) {
+		return req.Reading.Tokens[s.Past].Low
+	}
+	return ""
+}
+
+func degree(c float64, unit *measure.Unit) string {
+	if unit == measure.Fahrenheit {
+		return fmt.Sprintf("%.0f F", c*9/5+32)
+	}
+	return fmt.Sprintf("%.0f C", c)
+}

@@ -1,0 +1,370 @@
+package kitchen
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/calc/dayplan"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// meals lists what is cooked, today or in the week.
+func meals(req *desk.Request) (desk.Reply, error) {
+	from := reminders.Day(req.Wall)
+	to := from
+	if req.Mentions("week", "meals", "menu") {
+		to = from.AddDate(0, 0, 6)
+	}
+	if w := req.Reading.Moment(req.Context(), phrase.Future); w.HasDate {
+		from, to = reminders.Day(w.Wall), reminders.Day(w.Wall)
+	}
+	all, err := req.Tx.Meals(req.House.ID, from, to)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if next, err := nextPlanned(req, from, to); err != nil || len(all) == 0 && next.Head != "" {
+		return next, err
+	}
+	if len(all) == 0 && !req.Direct && !req.Mentions("week", "meals", "menu") {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if len(all) == 0 {
+		return desk.Answer("Nothing is planned.", "Plan a meal: meal tonight 17:45 barley soup for 8; or for a day: thursday barley soup"), nil
+	}
+	out := desk.Answer("Planned:")
+	for _, m := range all {
+		out.Lines = append(out.Lines, mealLine(req, m))
+	}
+	return out, nil
+}
+
+func mealLine(req *desk.Request, m storage.Meal) string {
+	day := reminders.SayDay(m.Day, req.Wall, req.House.DayFirst)
+	if !m.At.IsZero() {
+		day += " " + req.WallOf(m.At).Format("15:04")
+	}
+	return fmt.Sprintf("%s %s%s", day, m.Recipe, forWhom(m))
+}
+
+// nextPlanned names the first meal of the days behind a day without one.
+func nextPlanned(req *desk.Request, from, to time.Time) (desk.Reply, error) {
+	if !from.Equal(to) {
+		return desk.Reply{}, nil
+	}
+	all, err := req.Tx.Meals(req.House.ID, from, to.AddDate(0, 0, weekAhead))
+	if err != nil || len(all) == 0 || !all[0].Day.After(to) {
+		return desk.Reply{}, err
+	}
+	return desk.Answer(fmt.Sprintf("Nothing is planned for %s. The next: %s.", reminders.SayDay(from, req.Wall, req.House.DayFirst), mealLine(req, all[0]))), nil
+}
+
+// mealWork says of today's meals when each is served and what of the work is to come.
+func mealWork(req *desk.Request) (desk.Reply, error) {
+	day := reminders.Day(req.Wall)
+	all, err := req.Tx.Meals(req.House.ID, day, day.AddDate(0, 0, 1))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if named := slices.DeleteFunc(slices.Clone(all), func(m storage.Meal) bool { return !dishWord(req, m) }); len(named) > 0 {
+		all = named
+	}
+	var out desk.Reply
+	for _, m := range all {
+		slots, _, err := slotsOf(req, m)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		if out.Head == "" {
+			out = desk.Answer(mealLine(req, m) + ".")
+		} else {
+			out.Lines = append(out.Lines, mealLine(req, m)+".")
+		}
+		for _, s := range slots {
+			out.Lines = append(out.Lines, slotLine(req.Wall, s, req.House.DayFirst))
+		}
+	}
+	if out.Head == "" {
+		return desk.Answer("Nothing is planned for today."), nil
+	}
+	return out, nil
+}
+
+// slotsOf is a planned meal's work, with the recipe that it follows; none without a time.
+func slotsOf(req *desk.Request, m storage.Meal) ([]dayplan.Slot, storage.Recipe, error) {
+	recipes, err := req.Tx.Recipes(req.House.ID)
+	if err != nil {
+		return nil, storage.Recipe{}, err
+	}
+	r := storage.Recipe{}
+	if i := slices.IndexFunc(recipes, func(r storage.Recipe) bool { return strings.EqualFold(r.Name, m.Recipe) }); i >= 0 {
+		r = recipes[i]
+	}
+	steps, ok := mealSteps(req, m, r)
+	if !ok || m.At.IsZero() {
+		return nil, r, nil
+	}
+	slots, err := dayplan.BackFrom(req.WallOf(m.At), steps)
+	if err != nil {
+		return nil, r, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
+	}
+	return slots, r, nil
+}
+
+// moveMeal changes when a planned meal is, or for how many.
+func moveMeal(req *desk.Request) (desk.Reply, error) {
+	m, reply, err := mealNamed(req, false)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	if reply, err := portionsSaid(req, &m); err != nil || reply.Head != "" {
+		return reply, err
+	}
+	w := lastMoment(req)
+	switch later := laterSaid(req); {
+	case later != 0 && m.At.IsZero():
+		return desk.AskBack(fmt.Sprintf("No time is set for %s. When is it? For example: move the %s to 18:30", m.Recipe, m.Recipe)), nil
+	case later != 0:
+		m.At = m.At.Add(later)
+	case w.HasClock && !w.Vague && !w.HasDate:
+		m.At = req.Instant(time.Date(m.Day.Year(), m.Day.Month(), m.Day.Day(), w.Wall.Hour(), w.Wall.Minute(), 0, 0, time.UTC))
+	case w.HasClock && !w.Vague:
+		m.Day, m.At = reminders.Day(w.Wall), req.Instant(w.Wall)
+	case w.HasDate && strings.HasPrefix(req.Form, "^move"):
+		m = onDay(req, m, reminders.Day(w.Wall))
+	case !strings.Contains(req.Form, "for"):
+		return desk.AskBack(fmt.Sprintf("To when? For example: move the %s to 18:30", m.Recipe)), nil
+	}
+	if !m.At.IsZero() && !m.At.After(req.Now) || m.Day.Before(reminders.Day(req.Wall)) {
+		return desk.AskBack(fmt.Sprintf("%s has gone by. When is it served?", mealDay(req, m))), nil
+	}
+	return saveMoved(req, m)
+}
+
+// onDay is a meal on another day, at the time that it had.
+func onDay(req *desk.Request, m storage.Meal, day time.Time) storage.Meal {
+	if !m.At.IsZero() {
+		w := req.WallOf(m.At)
+		m.At = req.Instant(time.Date(day.Year(), day.Month(), day.Day(), w.Hour(), w.Minute(), 0, 0, time.UTC))
+	}
+	m.Day = day
+	return m
+}
+
+// lastMoment is the time or day behind "to" in a line that moves a meal: what stands
+// before it names the meal.
+func lastMoment(req *desk.Request) phrase.When {
+	from := 0
+	for i, t := range req.Reading.Tokens {
+		if t.Low == "to" {
+			from = i
+		}
+	}
+	r := req.Reading
+	r.Spans = slices.DeleteFunc(slices.Clone(r.Spans), func(s phrase.Span) bool { return s.First < from })
+	return r.Moment(req.Context(), phrase.Future)
+}
+
+// laterSaid is by how much later a meal is; earlier is negative.
+func laterSaid(req *desk.Request) time.Duration {
+	if !req.Mentions("later", "earlier") {
+		return 0
+	}
+	for _, s := range req.Reading.Spans {
+		if d, ok := s.Value.(time.Duration); ok {
+			if req.Mentions("earlier") {
+				return -d.Abs()
+			}
+			return d.Abs()
+		}
+	}
+	return 0
+}
+
+// saveMoved keeps a changed meal, with its bells laid anew.
+func saveMoved(req *desk.Request, m storage.Meal) (desk.Reply, error) {
+	if err := req.Record(storage.Entry{Kind: "meal", About: mealSubject(m), Text: fmt.Sprintf("now %s%s, %s", m.Recipe, forWhom(m), mealDay(req, m))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SaveMeal(m); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := stopBells(req, m); err != nil {
+		return desk.Reply{}, err
+	}
+	slots, r, err := slotsOf(req, m)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	return announce(req, m, slots, r)
+}
+
+// swapMeals changes the meals of two days.
+func swapMeals(req *desk.Request) (desk.Reply, error) {
+	dates := req.Reading.Of(phrase.KindDate)
+	if len(dates) != 2 {
+		return desk.AskBack("Which two days? For example: swap tuesday and thursday's meals"), nil
+	}
+	a, b := reminders.Day(dates[0].Value.(phrase.Date).Next), reminders.Day(dates[1].Value.(phrase.Date).Next)
+	first, err := req.Tx.Meals(req.House.ID, a, a)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	second, err := req.Tx.Meals(req.House.ID, b, b)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(first)+len(second) == 0 {
+		return desk.AskBack("Neither day has a meal. What is planned: meals this week"), nil
+	}
+	for i := range first {
+		first[i] = onDay(req, first[i], b)
+	}
+	for i := range second {
+		second[i] = onDay(req, second[i], a)
+	}
+	out := desk.Answer("Changed about:")
+	for _, m := range append(first, second...) {
+		if !m.At.IsZero() && !m.At.After(req.Now) {
+			return desk.AskBack(fmt.Sprintf("%s would be %s: that has gone by.", m.Recipe, req.Say(m.At))), nil
+		}
+	}
+	for _, m := range append(first, second...) {
+		one, err := saveMoved(req, m)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		out.Lines = append(out.Lines, one.Head)
+		out.Cautions = append(out.Cautions, one.Cautions...)
+	}
+	return out, nil
+}
+
+// mealNamed is the meal that a line is about: of the recipe, or of the day and time, or
+// the only one of the coming days.
+func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) {
+	from := reminders.Day(req.Wall)
+	all, err := req.Tx.Meals(req.House.ID, from, from.AddDate(0, 0, 14))
+	if err != nil {
+		return storage.Meal{}, desk.Reply{}, err
+	}
+	if w := firstMoment(req); w.HasDate && !timed {
+		all = slices.DeleteFunc(all, func(m storage.Meal) bool { return !m.Day.Equal(reminders.Day(w.Wall)) })
+	}
+	if timed {
+		all = slices.DeleteFunc(all, func(m storage.Meal) bool { return m.At.IsZero() || !m.Day.Equal(from) })
+	}
+	named := slices.DeleteFunc(slices.Clone(all), func(m storage.Meal) bool { return !dishWord(req, m) })
+	if len(named) > 0 {
+		all = named
+	}
+	switch len(all) {
+	case 0:
+		return storage.Meal{}, desk.AskBack("No such meal is planned. What is: meals this week"), nil
+	case 1:
+		return all[0], desk.Reply{}, nil
+	}
+	out := desk.AskBack("Which meal?")
+	for _, m := range all {
+		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
+	}
+	return storage.Meal{}, out, nil
+}
+
+// firstMoment is the day that names a meal: of a line that moves it, what stands before
+// "to".
+func firstMoment(req *desk.Request) phrase.When {
+	r := req.Reading
+	if strings.HasPrefix(req.Form, "^move") {
+		to := slices.IndexFunc(r.Tokens, func(t phrase.Token) bool { return t.Low == "to" })
+		r.Spans = slices.DeleteFunc(slices.Clone(r.Spans), func(s phrase.Span) bool { return s.First >= to })
+	}
+	return r.Moment(req.Context(), phrase.Future)
+}
+
+// startedLate lays the rest of a meal's work from when the cooking really began.
+func startedLate(req *desk.Request) (desk.Reply, error) {
+	m, reply, err := mealNamed(req, true)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	began := req.Wall
+	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock {
+		began = w.Wall
+	}
+	if began.After(req.Wall) {
+		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it go on?", began.Format("15:04"))), nil
+	}
+	slots, _, err := slotsOf(req, m)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(slots) == 0 {
+		return desk.AskBack("I do not know how long it takes."), nil
+	}
+	done := slices.IndexFunc(slots, func(s dayplan.Slot) bool { return s.Step.Kind == dayplan.Cook })
+	left, ready, high, err := dayplan.Forward(began, max(done, 0), slots)
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
+	}
+	if err := req.Record(storage.Entry{Kind: "meal", About: mealSubject(m), Text: fmt.Sprintf("%s went on at %s", m.Recipe, began.Format("15:04"))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := stopBells(req, m); err != nil {
+		return desk.Reply{}, err
+	}
+	served := req.WallOf(m.At)
+	out := desk.Answer(fmt.Sprintf("%s on since %s: in time for %s.", desk.Upper(m.Recipe), began.Format("15:04"), served.Format("15:04")))
+	if ready.After(served) {
+		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(ready.Sub(served))))
+		if high {
+			out.Lines = append(out.Lines, fmt.Sprintf("On high from now it is ready in time, %s: two hours on low are one on high.", served.Format("15:04")))
+		}
+		served = ready
+	}
+	for _, s := range left {
+		if s.Start.After(req.Wall) {
+			out.Lines = append(out.Lines, slotLine(req.Wall, s, req.House.DayFirst))
+		}
+		if err := mealBell(req, m, s); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	return out, keptBell(req, m, served)
+}
+
+func stopBells(req *desk.Request, m storage.Meal) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, mealSubject(m))
+	if err != nil {
+		return err
+	}
+	for _, b := range bells {
+		if !b.Stopped {
+			if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// callOff takes a meal off the plan, with its bells.
+func callOff(req *desk.Request) (desk.Reply, error) {
+	m, reply, err := mealNamed(req, false)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	text := fmt.Sprintf("called off %s, %s", m.Recipe, reminders.SayDay(m.Day, req.Wall, req.House.DayFirst))
+	if err := req.Record(storage.Entry{Kind: "meal", About: mealSubject(m), Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	m.Over = true
+	if err := req.Tx.SaveMeal(m); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer(desk.Upper(text) + "."), stopBells(req, m)
+}

@@ -1,0 +1,450 @@
+package kitchen
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/calc/dayplan"
+	"yardbell/calc/measure"
+	"yardbell/calc/safety"
+	"yardbell/calc/scaling"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+)
+
+// question is one of the safe-limits questions.
+func question(help string, forms []string, example string, plain func(*desk.Request) bool, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
+	return desk.Ask{
+		Name: "safe", Command: "safe", Text: true, Question: true, Help: help, Forms: forms, Keep: true,
+		Kinds:    []phrase.Kind{phrase.KindDuration, phrase.KindAfter, phrase.KindClock, phrase.KindPart, phrase.KindQuantity, phrase.KindNumber},
+		Examples: []desk.Example{{Line: example}}, Plain: plain, Do: do,
+	}
+}
+
+// figured is a question in which no time of day is said: "at 1500 m" is a height.
+func figured(a desk.Ask) desk.Ask {
+	a.Kinds = []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}
+	return a
+}
+
+func safeAsks() []desk.Ask {
+	food := func(without ...string) func(*desk.Request) bool {
+		without = append(without, "was", "lovely", "hens", "shop")
+		return func(req *desk.Request) bool { return foodNamed(req) && !req.Mentions(without...) }
+	}
+	always := func(*desk.Request) bool { return true }
+	return []desk.Ask{
+		question("the safe temperature inside a food", []string{"^safe temperature|temp", "^safe", "safe temperature|temp|tempreature", "what temperature|temp * cook|cooked|done|safe|for|should|reach", "how hot for|must|should|is|do", "when is|are * safe|done", "what should|must * reach"}, "safe temperature for chicken", food("kept", "held", "hold"), inside),
+		question("how long a food keeps, in the fridge and frozen", []string{"how long does|do|can|will|should|is|are * keep|keeps|last|lasts|freeze|store|stored|good|fridge", "is|are it|the|they * still good|safe|ok|okay", "how long * good for", "how long does|do|will * stay"}, "how long does soup keep", food("since", "out", "side", "counter", "table"), keeping),
+		question("food that was out of the fridge", []string{"left|sat|stood|standing|been out", "leave * out", "on the side|counter|table|worktop|bench since|for|all", "out of the fridge since|for|all", "out since|overnight"}, "rice left out since noon", plainOut, leftOut),
+		question("how fast cooked food must cool", []string{"how fast|quickly|quick|long * cool", "cooling rule", "how long can * cool"}, "how long can the stew cool", func(req *desk.Request) bool { return foodNamed(req) || len(req.Reading.Terms("recipes")) > 0 }, coolingRule),
+		question("readings of what is cooling, held against the rule", []string{"was * at * at", "is|was * at"}, "the stew was 70 C at 6 pm, 30 C at 8 pm", plainReadings, coolingLog),
+		question("heating food again", []string{"can|should|may|to|i|we reheat", "reheat|reheating in|to|the", "heat * again"}, "can I reheat in the slow cooker", func(req *desk.Request) bool { return foodNamed(req) || req.Mentions("slow", "cooker", "twice") }, reheating),
+		question("thawing", []string{"how long * thaw|defrost", "thaw|defrost * how long"}, "how long to thaw a 2 kg chicken in the fridge", always, thawing),
+		question("power cuts", []string{"power * went|off|out|cut", "electricity|electric * went|off|out|cut", "no power since|for"}, "power went off 5 hours ago", func(req *desk.Request) bool {
+			return req.Mentions("off", "out", "cut", "gone", "no") && req.Mentions("fridge", "freezer", "hours", "hour", "ago", "since", "food", "h", "hrs")
+		}, powerCut),
+		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
+		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
+		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "beans in the slow cooker", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
+			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating")
+		}, rules),
+		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath"}, "how long do I pressure can beans", func(req *desk.Request) bool {
+			return req.Mentions("jars", "pressure", "bottle", "bottling", "preserve", "canning", "canner", "processing")
+		}, canning)),
+	}
+}
+
+// foodNamed reports that a line names a food of the published charts.
+func foodNamed(req *desk.Request) bool {
+	text := foodText(req)
+	_, cook := safety.Internal(text)
+	_, keep := safety.Storage(text)
+	return cook || keep
+}
+
+// asking are the words of a question about food that name no food.
+var asking = func() map[string]bool {
+	m := map[string]bool{}
+	for _, w := range strings.Fields("how long does do did will can should must may is are be it i we they what when whats keep keeps kept last lasts stay stays good freeze frozen freezer fridge for in the temperature temp tempreature safe to hot cold reach cook done still ok okay eat please thanks at inside middle of stored store") {
+		m[w] = true
+	}
+	return m
+}()
+
+// foodText is what a question is about: its words without those of asking, a slip in
+// the name of a food of the chart put right.
+func foodText(req *desk.Request) string {
+	var words []string
+	for _, t := range req.Reading.Tokens {
+		if t.Kind == phrase.Word && !asking[t.Low] {
+			words = append(words, charted(t.Low))
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// charted is a word of the charts that is one slip away, or the word itself.
+func charted(w string) string {
+	if len(w) < 5 {
+		return w
+	}
+	for _, c := range safety.Cooks() {
+		for _, name := range phrase.Words(c.Food) {
+			if len(name) >= 5 && phrase.Distance(strings.ToLower(name), w) == 1 {
+				return strings.ToLower(name)
+			}
+		}
+	}
+	return w
+}
+
+func plainOut(req *desk.Request) bool {
+	return (foodNamed(req) || req.Mentions("food", "pie", "supper", "dinner", "leftovers", "casserole", "cake", "stock", "curry")) && !req.Mentions("hens", "feed", "lovely", "dog", "cat", "hay")
+}
+
+// rules prints the published cautions that belong to what was asked.
+func rules(req *desk.Request) (desk.Reply, error) {
+	found := safety.Rules(strings.ToLower(req.Text))
+	if len(found) == 0 {
+		return desk.AskBack("Of which food? For example: safe temperature for chicken, how long does soup keep"), nil
+	}
+	out := desk.Answer(found[0].Text)
+	for _, r := range found[1:] {
+		out.Lines = append(out.Lines, r.Text)
+	}
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+// holding is how cold the fridge is and how hot served food is held.
+func holding(req *desk.Request) (desk.Reply, error) {
+	if req.Mentions("fridge", "freezer", "cold") {
+		c := safety.HoldCold().C
+		return desk.Answer(fmt.Sprintf("The fridge at %s or colder, the freezer at %s.", bothTemps(req, c, c*9/5+32), bothTemps(req, freezer, freezer*9/5+32)), "A thermometer in the middle of the shelf shows it; the dial does not."), nil
+	}
+	c := safety.HoldHot().C
+	return desk.Answer(fmt.Sprintf("Hot food is held at %s or more until it is served.", bothTemps(req, c, c*9/5+32))), nil
+}
+
+// freezer is the temperature of a household freezer, °C: 0 °F.
+const freezer = -17.8
+
+// thawing says how long a piece of meat takes to thaw.
+func thawing(req *desk.Request) (desk.Reply, error) {
+	grams := massSaid(req)
+	if grams == 0 {
+		return desk.AskBack("How heavy is it? For example: how long to thaw a 2 kg chicken in the fridge"), nil
+	}
+	fridge, err := dayplan.ThawTime(grams/1000, dayplan.InFridge)
+	if err != nil {
+		return desk.AskBack("How heavy is it? For example: how long to thaw a 2 kg chicken in the fridge"), nil //nolint:nilerr // said to the person
+	}
+	water, err := dayplan.ThawTime(grams/1000, dayplan.InColdWater)
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("thawing: %w", err)
+	}
+	out := desk.Answer(fmt.Sprintf("In the fridge about %s; in cold water about %s, changed every 30 minutes and cooked at once.", hours(fridge.Likely), hours(water.Likely)))
+	out.Assumed = []string{"24 h for every 2 kg (4 to 5 lb) in the fridge, 30 min a pound in water"}
+	out.Cautions = []string{"Never on the counter and never in warm water. On a dish below everything else, so that it drips on nothing."}
+	return out, nil
+}
+
+// hours writes a time in hours, as the published limits do.
+func hours(d time.Duration) string {
+	if d < time.Hour {
+		return fmt.Sprintf("%.0f min", d.Minutes())
+	}
+	return strings.TrimSuffix(fmt.Sprintf("%.1f", d.Hours()), ".0") + " h"
+}
+
+// readingsSaid pairs each temperature of a line with the time behind it, in order of time.
+func readingsSaid(req *desk.Request) (out []safety.Reading, first time.Time) {
+	var c *float64
+	type at struct {
+		wall time.Time
+		c    float64
+	}
+	var all []at
+	for _, s := range req.Reading.Spans {
+		if q, ok := s.Value.(phrase.Quantity); ok && q.Unit.Dim == measure.Temperature {
+			f := q.Float()
+			c = &f
+			continue
+		}
+		if _, ok := s.Value.(phrase.Clock); !ok || c == nil {
+			continue
+		}
+		one := req.Reading
+		one.Spans = []phrase.Span{s}
+		all, c = append(all, at{one.Moment(req.Context(), phrase.Past).Wall, *c}), nil
+	}
+	for i, a := range all {
+		if i == 0 || a.wall.Before(first) {
+			first = a.wall
+		}
+	}
+	for _, a := range all {
+		out = append(out, safety.Reading{After: a.wall.Sub(first), C: a.c})
+	}
+	return out, first
+}
+
+func plainReadings(req *desk.Request) bool {
+	log, _ := readingsSaid(req)
+	return len(log) >= 2 && foodNamed(req) && !req.Mentions("lye", "fat", "fats", "oils", "soap")
+}
+
+// coolingLog holds readings of a cooling food against the two stages of the rule.
+func coolingLog(req *desk.Request) (desk.Reply, error) {
+	log, first := readingsSaid(req)
+	v, err := safety.Cooling(log)
+	if len(log) == 0 || err != nil {
+		return desk.AskBack("Which temperatures, and when? For example: the stew was 70 C at 6 pm, 30 C at 8 pm"), nil //nolint:nilerr // said to the person
+	}
+	due := safety.CoolingDue()
+	by := first.Add(v.By).Format("15:04")
+	again := safety.Reheat().C
+	var out desk.Reply
+	switch {
+	case v.Do == safety.Discard:
+		out = desk.Answer("Too slow: throw it out.")
+	case v.Do == safety.ReheatOnce:
+		out = desk.Answer(fmt.Sprintf("Too slow. Back on the heat to %s now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, again)))
+	case v.Stage == 1:
+		out = desk.Answer(fmt.Sprintf("In time so far. Below %s by %s.", sayTemp(req, due[0].C), by))
+	case v.Stage == 2:
+		out = desk.Answer(fmt.Sprintf("In time so far. Below %s by %s.", sayTemp(req, due[1].C), by))
+	default:
+		out = desk.Answer("Cooled in time: into the fridge.")
+	}
+	out.Assumed = []string{fmt.Sprintf("from %s to %s in %s, to %s in %s in all; taken in the middle", sayTemp(req, 57.2), sayTemp(req, due[0].C), hours(due[0].Within), sayTemp(req, due[1].C), hours(due[1].Within))}
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+func inside(req *desk.Request) (desk.Reply, error) {
+	rows, ok := safety.Internal(foodText(req))
+	if !ok {
+		return desk.AskBack("Of which food? For example: safe temperature for chicken, how long does soup keep"), nil
+	}
+	out := desk.Answer("")
+	for i, c := range rows {
+		line := c.Food
+		if c.ByThermometer() {
+			line += ": " + bothTemps(req, c.C, c.F)
+		}
+		if c.Rest > 0 {
+			line += fmt.Sprintf(", then %s of rest", reminders.SayDuration(c.Rest))
+		}
+		if c.Note != "" {
+			line += "; " + c.Note
+		}
+		if i == 0 {
+			out.Head = desk.Upper(line) + "."
+			continue
+		}
+		out.Lines = append(out.Lines, line)
+	}
+	out.Assumed = []string{"in the middle, by a thermometer; the food-safety authorities' list"}
+	return out, nil
+}
+
+func bothTemps(req *desk.Request, c, f float64) string {
+	if req.House.US {
+		return fmt.Sprintf("%.0f F (%.0f C)", f, c)
+	}
+	return fmt.Sprintf("%.0f C (%.0f F)", c, f)
+}
+
+func keeping(req *desk.Request) (desk.Reply, error) {
+	rows, ok := safety.Storage(foodText(req))
+	if !ok {
+		return desk.AskBack("Of which food? For example: how long does soup keep"), nil
+	}
+	out := desk.Answer("")
+	for i, k := range rows {
+		line := fmt.Sprintf("%s: %s in the fridge", k.Food, spanOfDays(k.FridgeLow, k.FridgeHigh, "day"))
+		if k.FreezerHigh > 0 {
+			line += fmt.Sprintf(", %s in the freezer for its quality", spanOfDays(k.FreezerLow, k.FreezerHigh, "month"))
+		}
+		if k.Note != "" {
+			line += "; " + k.Note
+		}
+		if i == 0 {
+			out.Head = desk.Upper(line) + "."
+			continue
+		}
+		out.Lines = append(out.Lines, line)
+	}
+	out.Assumed = []string{fmt.Sprintf("a fridge of %s or colder; counted from the day it was made", bothTemps(req, safety.HoldCold().C, safety.HoldCold().C*9/5+32))}
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+func spanOfDays(low, high int, unit string) string {
+	if low == high {
+		return desk.Plural(low, unit)
+	}
+	return fmt.Sprintf("%d to %s", low, desk.Plural(high, unit))
+}
+
+func powerCut(req *desk.Request) (desk.Reply, error) {
+	off := gone(req)
+	if off <= 0 {
+		l := safety.PowerLimits()
+		return desk.AskBack(fmt.Sprintf("For how many hours? A shut fridge holds %s, a full freezer %s, a half full one %s. For example: power off 5 hours", hours(l.Fridge), hours(l.FreezerFull), hours(l.FreezerHalf))), nil
+	}
+	full := !req.Mentions("half")
+	opened := req.Mentions("opened")
+	items, err := safety.PowerCut(off.Hours(), opened, full)
+	if err != nil {
+		return desk.AskBack("For how many hours? For example: power off 5 hours"), nil //nolint:nilerr // said to the person
+	}
+	out := desk.Answer(fmt.Sprintf("%s without power:", hours(off)))
+	for _, place := range []string{safety.Fridge, safety.Freezer} {
+		var keep, discard []string
+		for _, it := range items {
+			if it.Place != place {
+				continue
+			}
+			if it.Keep {
+				keep = append(keep, it.Kind)
+			} else {
+				discard = append(discard, it.Kind)
+			}
+		}
+		if len(discard) > 0 {
+			out.Lines = append(out.Lines, fmt.Sprintf("%s, throw out: %s", desk.Upper(place), strings.Join(discard, ", ")))
+		}
+		if len(keep) > 0 {
+			out.Lines = append(out.Lines, fmt.Sprintf("%s, keep: %s", desk.Upper(place), strings.Join(keep, ", ")))
+		}
+	}
+	l := safety.PowerLimits()
+	out.Assumed = []string{fmt.Sprintf("the doors stayed shut: fridge %s, full freezer %s, half full %s", hours(l.Fridge), hours(l.FreezerFull), hours(l.FreezerHalf))}
+	out.Cautions = []string{safety.Doubt + " Never taste to find out."}
+	return out, nil
+}
+
+// gone is how long ago something was, or how long it took.
+func gone(req *desk.Request) time.Duration {
+	for _, s := range req.Reading.Of(phrase.KindAfter) {
+		return s.Value.(time.Duration).Abs()
+	}
+	for _, s := range req.Reading.Of(phrase.KindDuration) {
+		return s.Value.(time.Duration)
+	}
+	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && w.Wall.Before(req.Wall) {
+		return req.Wall.Sub(w.Wall)
+	}
+	for _, s := range req.Reading.Of(phrase.KindNumber) { // "since 10": the last time that it was ten
+		v := s.Value.(*big.Rat)
+		if wordBefore(req, s) != "since" || !v.IsInt() || v.Sign() <= 0 || v.Cmp(big.NewRat(24, 1)) >= 0 {
+			continue
+		}
+		at := reminders.Day(req.Wall).Add(time.Duration(v.Num().Int64()) * time.Hour)
+		for at.After(req.Wall) {
+			at = at.Add(-12 * time.Hour)
+		}
+		return req.Wall.Sub(at)
+	}
+	return 0
+}
+
+func leftOut(req *desk.Request) (desk.Reply, error) {
+	air := 20.0
+	if c, ok := heat(req); ok {
+		air = c
+	}
+	limit := safety.TwoHours(air)
+	out := desk.Answer(fmt.Sprintf("Food that spoils may stand out for %s at the most, all times added up.", reminders.SayDuration(limit)))
+	if d := gone(req); d > 0 {
+		v, err := safety.OutOfFridge(air, d)
+		if err != nil {
+			return desk.Reply{}, fmt.Errorf("out of the fridge: %w", err)
+		}
+		out = desk.Answer(fmt.Sprintf("%s out: within the limit of %s, into the fridge now.", reminders.SayDuration(d), reminders.SayDuration(limit)))
+		if !v.OK {
+			out = desk.Answer(fmt.Sprintf("%s out: throw it out. The limit is %s.", reminders.SayDuration(d), reminders.SayDuration(limit)))
+		}
+	}
+	out.Assumed = []string{"one hour only where the air is above 32 C (90 F); heating it again does not mend it"}
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+func coolingRule(req *desk.Request) (desk.Reply, error) {
+	due := safety.CoolingDue()
+	out := desk.Answer(fmt.Sprintf("From %s to %s within %s, and to %s within %s in all.", sayTemp(req, 57.2), sayTemp(req, due[0].C), reminders.SayDuration(due[0].Within), sayTemp(req, due[1].C), reminders.SayDuration(due[1].Within)))
+	out.Lines = []string{"Shallow pans, 5 cm of thick food at the most, in cold water or ice, stirred every 10 minutes.", "Say when it comes off, and I ring: the soup is off the heat"}
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+func reheating(req *desk.Request) (desk.Reply, error) {
+	out := desk.Answer(fmt.Sprintf("Reheat to %s all through, soups and sauces to a rolling boil, within two hours.", sayTemp(req, safety.Reheat().C)))
+	for _, r := range safety.Rules(strings.ToLower(req.Text)) {
+		out.Lines = append(out.Lines, r.Text)
+	}
+	if req.Mentions("slow", "cooker", "warmer", "crock") {
+		out.Head = fmt.Sprintf("No: not in a slow cooker or a warmer. On the stove or in the oven to %s first; it may be kept hot there afterwards, at %s or more.", sayTemp(req, safety.Reheat().C), sayTemp(req, safety.HoldHot().C))
+	}
+	out.Lines = slices.Compact(out.Lines)
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+// height is a height above the sea that a line gives, in metres.
+func height(req *desk.Request) (float64, bool) {
+	for _, s := range req.Reading.Spans {
+		switch v := s.Value.(type) {
+		case phrase.Quantity:
+			if v.Unit.Dim == measure.Length {
+				return v.Float() / 100, true
+			}
+		case *big.Rat:
+			if s.Kind == phrase.KindNumber && follows(req, s, "m", "metres", "meters") {
+				f, _ := v.Float64()
+				return f, true
+			}
+			if s.Kind == phrase.KindNumber && follows(req, s, "ft", "feet") {
+				f, _ := v.Float64()
+				return f * 0.3048, true
+			}
+		}
+	}
+	return 0, false
+}
+
+func boiling(req *desk.Request) (desk.Reply, error) {
+	h, ok := height(req)
+	if !ok {
+		return desk.AskBack("At what height? For example: boiling point at 1500 m"), nil
+	}
+	c, err := scaling.Boiling(h)
+	if err != nil {
+		return desk.AskBack("A height from 0 to 5000 m, please."), nil //nolint:nilerr // said to the person
+	}
+	out := desk.Answer(fmt.Sprintf("At %.0f m water boils at %.1f C (%.0f F).", h, c, c*9/5+32))
+	if h > 600 {
+		out.Lines = []string{"Braises and beans take about 5% longer for every 300 m above 600 (common practice)."}
+	}
+	out.Assumed = []string{"the standard atmosphere; the weather moves it by half a degree"}
+	return out, nil
+}
+
+// canning never gives a time: it names who does.
+func canning(req *desk.Request) (desk.Reply, error) {
+	out := desk.Answer("I give no times for canning or bottling.", safety.CanningRefer)
+	if h, ok := height(req); ok {
+		if g, err := safety.Canner(h); err == nil {
+			out.Lines = append(out.Lines, fmt.Sprintf("At %.0f m the guide's pressures are %d psi on a dial gauge, %d psi on a weighted one.", h, g.DialPSI, g.WeightedPSI))
+		}
+	}
+	return out, nil
+}

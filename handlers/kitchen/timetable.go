@@ -1,0 +1,197 @@
+package kitchen
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"yardbell/calc/dayplan"
+	"yardbell/calc/measure"
+	"yardbell/calc/scaling"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// prepTime is for washing, cutting and weighing, where nobody has said (common practice).
+var prepTime = dayplan.Span{Min: 15 * time.Minute, Likely: 25 * time.Minute, Max: 40 * time.Minute}
+
+// works maps words of a recipe's steps to the kind of work, first found first taken.
+var works = []struct {
+	kind  dayplan.Kind
+	uses  string
+	words []string
+}{
+	{dayplan.Thaw, "", []string{"thaw", "defrost"}},
+	{dayplan.Soak, "", []string{"soak", "steep", "marinate", "brine"}},
+	{dayplan.Preheat, dayplan.Oven, []string{"preheat"}},
+	{dayplan.Cook, dayplan.SlowCooker, []string{"slow"}},
+	{dayplan.Cook, dayplan.PressureCooker, []string{"pressure"}},
+	{dayplan.Cook, dayplan.Oven, []string{"bake", "roast", "oven"}},
+	{dayplan.Cook, dayplan.Hob, []string{"simmer", "boil", "fry", "stew", "braise", "poach", "cook", "sweat", "brown", "steam", "sear", "soften", "bubble"}},
+	{dayplan.Rest, "", []string{"rest", "stand", "rise", "prove", "proof", "cool", "chill", "set", "leave", "freeze"}},
+	{dayplan.Carve, "", []string{"carve"}},
+}
+
+var (
+	spanText = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
+	sentence = regexp.MustCompile(`(?:[.;]\s+|\n)`)
+	stepNum  = regexp.MustCompile(`^\s*\d+\s*[.)]\s*`)
+	gasText  = regexp.MustCompile(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
+)
+
+// stepsOf reads a recipe's steps into work with its times; ok is false when none of
+// them says how long the cooking takes.
+func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool) {
+	_, texts := parts(r.Body)
+	prep := dayplan.Step{Name: "prepare", Min: prepTime.Min, Likely: prepTime.Likely, Max: prepTime.Max, Kind: dayplan.Prep, Attended: true}
+	temp := 0.0
+	for _, text := range texts {
+		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
+			temp = ovenC(s, ctx, temp)
+			span, has := spanOf(s, ctx)
+			if !has {
+				continue
+			}
+			out = append(out, stepOf(s, span, temp))
+		}
+	}
+	if !slices.ContainsFunc(out, func(s dayplan.Step) bool { return s.Kind == dayplan.Cook }) {
+		return nil, false
+	}
+	at := 0 // what soaks or thaws comes before the cutting
+	for at < len(out) && (out[at].Kind == dayplan.Soak || out[at].Kind == dayplan.Thaw) {
+		at++
+	}
+	return append(out[:at:at], append([]dayplan.Step{prep}, out[at:]...)...), true
+}
+
+// spanOf is how long a sentence says that its work takes.
+func spanOf(text string, ctx phrase.Context) (dayplan.Span, bool) {
+	if m := spanText.FindStringSubmatch(text); m != nil {
+		low, _ := strconv.ParseFloat(m[1], 64)
+		high, _ := strconv.ParseFloat(m[2], 64)
+		unit := time.Minute
+		if strings.HasPrefix(strings.ToLower(m[3]), "h") {
+			unit = time.Hour
+		}
+		if low > 0 && high >= low {
+			from, to := time.Duration(low*float64(unit)), time.Duration(high*float64(unit))
+			return dayplan.Span{Min: from, Likely: (from + to) / 2, Max: to}, true
+		}
+	}
+	if strings.Contains(strings.ToLower(text), "overnight") {
+		return dayplan.Span{Min: 8 * time.Hour, Likely: 12 * time.Hour, Max: 24 * time.Hour}, true
+	}
+	r := phrase.Read(text, phrase.Tokens(text), ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindDuration}})
+	total := time.Duration(0)
+	for _, s := range r.Of(phrase.KindDuration) {
+		total += s.Value.(time.Duration)
+	}
+	return dayplan.Span{Min: total, Likely: total, Max: total + total/4}, total >= time.Minute && total <= 3*24*time.Hour
+}
+
+// ovenC is the oven's temperature that a sentence names, else the one before.
+func ovenC(text string, ctx phrase.Context, before float64) float64 {
+	if m := gasText.FindStringSubmatch(text); m != nil {
+		n, _ := strconv.ParseFloat(m[1], 64)
+		if g, err := scaling.GasMark(n); err == nil {
+			return g.C()
+		}
+	}
+	r := phrase.Read(text, phrase.Tokens(text), ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity}})
+	for _, s := range r.Of(phrase.KindQuantity) {
+		if q := s.Value.(phrase.Quantity); q.Unit.Dim == measure.Temperature && q.Float() > 90 && q.Float() < 320 {
+			return q.Float()
+		}
+	}
+	return before
+}
+
+func stepOf(text string, span dayplan.Span, temp float64) dayplan.Step {
+	s := dayplan.Step{Name: brief(text), Min: span.Min, Likely: span.Likely, Max: span.Max, Kind: dayplan.Cook}
+	words := phrase.Words(text)
+	for _, w := range works {
+		for _, word := range words {
+			for _, stem := range w.words {
+				if word == stem || word == stem+"s" || word == stem+"ing" || strings.TrimSuffix(stem, "e")+"ing" == word {
+					s.Kind, s.Uses = w.kind, w.uses
+					if s.Uses == dayplan.Oven {
+						s.TempC = temp
+					}
+					return s
+				}
+			}
+		}
+	}
+	return s
+}
+
+// brief is a step in a few words.
+func brief(text string) string {
+	text = strings.Trim(strings.Join(strings.Fields(text), " "), " .")
+	if r := []rune(text); len(r) > 60 {
+		return strings.TrimSpace(string(r[:57])) + "..."
+	}
+	return text
+}
+
+// Ways of cooking, as they are kept.
+const (
+	wayLow  = "low"
+	wayHigh = "high"
+	wayPot  = "pot"
+)
+
+// way is how a dish is cooked where the line says so and not the recipe.
+type way struct {
+	kind             string
+	cook, rest, load time.Duration
+}
+
+// String writes a way as it is kept with a meal.
+func (w way) String() string {
+	return fmt.Sprintf("%s %d %d %d", w.kind, int(w.cook.Minutes()), int(w.rest.Minutes()), int(w.load.Minutes()))
+}
+
+// parseWay reads what String wrote.
+func parseWay(text string) (w way, ok bool) {
+	var cook, rest, load int
+	if n, err := fmt.Sscanf(text, "%s %d %d %d", &w.kind, &cook, &rest, &load); n != 4 || err != nil || cook <= 0 {
+		return way{}, false
+	}
+	w.cook, w.rest, w.load = time.Duration(cook)*time.Minute, time.Duration(rest)*time.Minute, time.Duration(load)*time.Minute
+	return w, true
+}
+
+// steps are the work of a dish of which only the times are known.
+func (w way) steps() []dayplan.Step {
+	prep := dayplan.Step{Name: "prepare", Min: prepTime.Min, Likely: prepTime.Likely, Max: prepTime.Max, Kind: dayplan.Prep, Attended: true}
+	if w.load > 0 {
+		prep.Min, prep.Likely, prep.Max = w.load, w.load, w.load
+	}
+	cook := dayplan.Step{Name: "cook", Min: w.cook, Likely: w.cook, Max: w.cook + w.cook/4, Kind: dayplan.Cook, Uses: dayplan.Hob}
+	if w.kind != wayPot {
+		prep.Name, cook.Name, cook.Uses, cook.Low = "prepare and load", "slow cooker on "+w.kind, dayplan.SlowCooker, w.kind == wayLow
+	}
+	out := []dayplan.Step{prep, cook}
+	if w.rest > 0 {
+		out = append(out, dayplan.Step{Name: "rest", Min: w.rest, Likely: w.rest, Max: w.rest, Kind: dayplan.Rest})
+	}
+	return out
+}
+
+// slotLine says one piece of work with its time.
+func slotLine(now time.Time, s dayplan.Slot, dayFirst bool) string {
+	text := reminders.SayTime(s.Start, now, dayFirst) + " " + s.Step.Name
+	if s.Step.Likely > 0 {
+		text += " (" + reminders.SayDuration(s.Step.Likely) + ")"
+	}
+	if s.Latest.Before(s.Start) && s.Start.Sub(s.Latest) >= 15*time.Minute {
+		text += fmt.Sprintf(", by %s if it takes its longest", reminders.SayTime(s.Latest, now, dayFirst))
+	}
+	return text
+}
