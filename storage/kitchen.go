@@ -58,6 +58,7 @@ type Meal struct {
 	Portions  float64
 	Away      float64 // to give
 	Way       string
+	Began     time.Time // the cooking went on then, as somebody told; zero when nobody did
 	Over      bool
 }
 
@@ -77,8 +78,8 @@ func (tx *Tx) NextMeal(household int64) (n int, err error) {
 
 // SaveMeal writes back what can change of a meal.
 func (tx *Tx) SaveMeal(m Meal) error {
-	_, err := tx.Exec(`UPDATE meal SET day = ?, at = ?, recipe = ?, portions = ?, away = ?, way = ?, over = ? WHERE id = ?`,
-		dayText(m.Day), nullTime(m.At), m.Recipe, m.Portions, m.Away, m.Way, m.Over, m.ID)
+	_, err := tx.Exec(`UPDATE meal SET day = ?, at = ?, recipe = ?, portions = ?, away = ?, way = ?, began = ?, over = ? WHERE id = ?`,
+		dayText(m.Day), nullTime(m.At), m.Recipe, m.Portions, m.Away, m.Way, nullTime(m.Began), m.Over, m.ID)
 	return err
 }
 
@@ -87,11 +88,11 @@ func (tx *Tx) Meals(household int64, from, to time.Time) ([]Meal, error) {
 	return collect(tx, func(r scanner) (Meal, error) {
 		var m Meal
 		var d day
-		var at sql.NullInt64
-		err := r.Scan(&m.ID, &m.Household, &m.Num, &d, &at, &m.Recipe, &m.Portions, &m.Away, &m.Way, &m.Over)
-		m.Day, m.At = time.Time(d), instant(at)
+		var at, began sql.NullInt64
+		err := r.Scan(&m.ID, &m.Household, &m.Num, &d, &at, &m.Recipe, &m.Portions, &m.Away, &m.Way, &began, &m.Over)
+		m.Day, m.At, m.Began = time.Time(d), instant(at), instant(began)
 		return m, err
-	}, `SELECT id, household, num, day, at, recipe, portions, away, way, over FROM meal WHERE household = ? AND day >= ? AND day <= ? AND NOT over ORDER BY day, at, num`,
+	}, `SELECT id, household, num, day, at, recipe, portions, away, way, began, over FROM meal WHERE household = ? AND day >= ? AND day <= ? AND NOT over ORDER BY day, at, num`,
 		household, dayText(from), dayText(to))
 }
 
@@ -104,20 +105,21 @@ type Jar struct {
 	Since     time.Time // stands there since
 	Fed       time.Time // zero when never told
 	Ratio     string    // of the last feed: "1:2:2"
+	Seed      float64   // how much of it is kept at a feed, in grams
 }
 
 // SetJar writes what the jar is now.
 func (tx *Tx) SetJar(household int64, j Jar) error {
-	_, err := tx.Exec(`INSERT INTO jar (household, grams, hydration, place, celsius, since, fed, ratio) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
-		ON CONFLICT (household) DO UPDATE SET grams = excluded.grams, hydration = excluded.hydration, place = excluded.place, celsius = excluded.celsius, since = excluded.since, fed = excluded.fed, ratio = excluded.ratio`,
-		household, j.Grams, j.Hydration, j.Place, j.Celsius, nullTime(j.Since), nullTime(j.Fed), j.Ratio)
+	_, err := tx.Exec(`INSERT INTO jar (household, grams, hydration, place, celsius, since, fed, ratio, seed) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (household) DO UPDATE SET grams = excluded.grams, hydration = excluded.hydration, place = excluded.place, celsius = excluded.celsius, since = excluded.since, fed = excluded.fed, ratio = excluded.ratio, seed = excluded.seed`,
+		household, j.Grams, j.Hydration, j.Place, j.Celsius, nullTime(j.Since), nullTime(j.Fed), j.Ratio, j.Seed)
 	return err
 }
 
 // JarOf returns a household's jar.
 func (tx *Tx) JarOf(household int64) (j Jar, ok bool, err error) {
 	var since, fed sql.NullInt64
-	ok, err = tx.One(`SELECT grams, hydration, place, celsius, since, fed, ratio FROM jar WHERE household = ?`, []any{household}, &j.Grams, &j.Hydration, &j.Place, &j.Celsius, &since, &fed, &j.Ratio)
+	ok, err = tx.One(`SELECT grams, hydration, place, celsius, since, fed, ratio, seed FROM jar WHERE household = ?`, []any{household}, &j.Grams, &j.Hydration, &j.Place, &j.Celsius, &since, &fed, &j.Ratio, &j.Seed)
 	j.Since, j.Fed = instant(since), instant(fed)
 	return j, ok, err
 }

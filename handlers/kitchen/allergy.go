@@ -43,7 +43,7 @@ func allergies(req *desk.Request) (desk.Reply, error) {
 	}
 	out := desk.Answer("Written down:")
 	for _, a := range all {
-		out.Lines = append(out.Lines, a.Name+": no "+a.What)
+		out.Lines = append(out.Lines, a.Name+": no "+sayAllergens([]string{a.What}))
 	}
 	return out, nil
 }
@@ -92,9 +92,9 @@ func allergy(req *desk.Request) (desk.Reply, error) {
 	for _, a := range what {
 		names = append(names, string(a))
 	}
-	text := fmt.Sprintf("%s must not have %s", who, desk.List(names))
+	text := fmt.Sprintf("%s must not have %s", who, sayAllergens(names))
 	if !on {
-		text = fmt.Sprintf("%s may have %s", who, desk.List(names))
+		text = fmt.Sprintf("%s may have %s", who, sayAllergens(names))
 	}
 	if err := req.Record(storage.Entry{Kind: "allergy", Text: text}); err != nil {
 		return desk.Reply{}, err
@@ -109,6 +109,18 @@ func allergy(req *desk.Request) (desk.Reply, error) {
 		out.Lines = []string{"I warn at every meal whose recipe holds it. I read the words of a recipe, not the labels: read those."}
 	}
 	return out, nil
+}
+
+// sayAllergens names allergens as the household says them.
+func sayAllergens(all []string) string {
+	var out []string
+	for _, a := range all {
+		if a == string(food.TreeNut) {
+			a = "nuts"
+		}
+		out = append(out, a)
+	}
+	return desk.List(out)
 }
 
 // heldIn are the allergens that a recipe's ingredients name.
@@ -140,7 +152,7 @@ func allergyWarnings(req *desk.Request, text string) ([]string, error) {
 	var out []string
 	for _, a := range all {
 		if slices.Contains(held, a.What) {
-			out = append(out, fmt.Sprintf("It holds %s: not for %s.", a.What, a.Name))
+			out = append(out, fmt.Sprintf("It holds %s: not for %s.", sayAllergens([]string{a.What}), a.Name))
 		}
 	}
 	return out, nil
@@ -160,11 +172,11 @@ func holds(req *desk.Request) (desk.Reply, error) {
 	ingredients, _ := parts(r.Body)
 	out := desk.Answer(fmt.Sprintf("%s holds none of the common allergens by its words.", r.Name))
 	if len(held) > 0 {
-		out = desk.Answer(fmt.Sprintf("%s holds %s.", r.Name, desk.List(held)))
+		out = desk.Answer(fmt.Sprintf("%s holds %s.", r.Name, sayAllergens(held)))
 	}
 	for _, a := range allergensSaid(req) {
 		if slices.Contains(held, string(a)) {
-			out.Head = fmt.Sprintf("Yes: %s holds %s.", r.Name, a)
+			out.Head = fmt.Sprintf("Yes: %s holds %s.", r.Name, sayAllergens([]string{string(a)}))
 			for _, l := range ingredients {
 				if slices.Contains(food.Allergens(l), a) {
 					out.Lines = append(out.Lines, l)
@@ -172,7 +184,7 @@ func holds(req *desk.Request) (desk.Reply, error) {
 			}
 			continue
 		}
-		out.Head = fmt.Sprintf("No %s by the words of %s.", a, r.Name)
+		out.Head = fmt.Sprintf("No %s by the words of %s.", sayAllergens([]string{string(a)}), r.Name)
 	}
 	warn, err := allergyWarnings(req, strings.Join(ingredients, "\n"))
 	out.Cautions = append(warn, "By the words of the recipe only: the labels of what goes in decide.")

@@ -42,6 +42,9 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "cool", About: subject, Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
 		return desk.Reply{}, err
 	}
+	if err := insteadOfKept(req, dish); err != nil {
+		return desk.Reply{}, err
+	}
 	out := desk.Answer(fmt.Sprintf("%s is cooling since %s.", desk.Upper(dish), off.Format("15:04")))
 	for i, f := range safety.CoolingDue() {
 		end := off.Add(f.Within)
@@ -63,6 +66,34 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	}
 	out.Lines = append(out.Lines, "Shallow pans, 5 cm of thick food at the most, in cold water or ice, stirred every 10 minutes; not in the crock.")
 	return out, nil
+}
+
+// insteadOfKept stops today's bell for what is left of a dish that is cooling now: the
+// two limits of cooling take its place.
+func insteadOfKept(req *desk.Request, dish string) error {
+	day := reminders.Day(req.Wall)
+	all, err := req.Tx.Meals(req.House.ID, day, day)
+	if err != nil {
+		return err
+	}
+	for _, m := range all {
+		if !strings.EqualFold(m.Recipe, dish) {
+			continue
+		}
+		bells, err := req.Tx.SubjectBells(req.House.ID, mealSubject(m))
+		if err != nil {
+			return err
+		}
+		for _, b := range bells {
+			if b.Step != "kept" || b.Stopped {
+				continue
+			}
+			if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // sayTemp writes a temperature of food in the household's scale.

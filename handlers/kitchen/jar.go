@@ -42,7 +42,7 @@ func jarAsks() []desk.Ask {
 		}),
 		ask("more or less water in the jar", false, []string{"^bring the jar to", "^jar to"}, "bring the jar to 80%", rehydrate, few(1)),
 		ask("when to feed it, when it peaks", true, []string{"when * feed|peak|peaks|feeding * jar|starter", "when|how * jar|starter * feed|feeding|peak|fed|need|ready", "when will the jar|starter"}, "when do I feed the jar", feeding, func(req *desk.Request) bool { return req.Mentions("jar", "starter") && len(req.Reading.Unknown) <= 4 }),
-		ask("rescue: it was forgotten, or looks wrong", false, []string{"forgot|neglected the jar|starter", "^jar has", "jar|starter * pink|orange|red|mould|mouldy|mold|hooch|grey|gray", "^rescue"}, "forgot the jar for two weeks", rescue, func(req *desk.Request) bool {
+		ask("rescue: it was forgotten, or looks wrong", false, []string{"forgot|neglected the jar|starter", "^jar has", "jar|starter * pink|orange|red|mould|mouldy|mold|hooch|grey|gray", "pink|orange|red|mould|mold|hooch|grey|gray * jar|starter", "^rescue"}, "forgot the jar for two weeks", rescue, func(req *desk.Request) bool {
 			return req.Mentions("forgot", "neglected", "pink", "orange", "red", "mould", "mouldy", "mold", "hooch", "rescue", "grey", "gray") && few(4)(req)
 		}),
 		ask("what discard can go to", true, []string{"discard"}, "what can I do with the discard", discard, func(req *desk.Request) bool {
@@ -97,6 +97,9 @@ func setJar(req *desk.Request) (desk.Reply, error) {
 	}
 	if !(j.Grams > 0 && j.Grams <= 50_000) || !(j.Hydration >= 0.3 && j.Hydration <= 3) {
 		return desk.Refuse("A jar holds from 1 g to 50 kg, at 30% to 300% of water to flour."), nil
+	}
+	if j.Seed == 0 || j.Grams < j.Seed {
+		j.Seed = j.Grams
 	}
 	text := fmt.Sprintf("the jar holds %.0f g at %.0f%% water to flour", j.Grams, 100*j.Hydration)
 	return saveJar(req, j, text)
@@ -352,6 +355,9 @@ func fed(req *desk.Request) (desk.Reply, error) {
 	if reply.Head != "" {
 		return reply, nil
 	}
+	kept := after.Grams / (1 + (r.Flour+r.Water)/r.Starter)
+	left := j.Grams - kept
+	j.Seed = kept
 	j.Grams, j.Hydration, j.Ratio, j.Fed = after.Grams, after.Hydration, sayRatio(r), req.Instant(at)
 	if err := req.Record(storage.Entry{Kind: "jar", About: "jar", Happened: j.Fed, Text: "fed the jar " + said}); err != nil {
 		return desk.Reply{}, err
@@ -363,7 +369,23 @@ func fed(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	lines, err := next(req, j)
-	return desk.Answer(fmt.Sprintf("Fed %s: %.0f g at %.0f%%.", said, j.Grams, 100*j.Hydration), lines...), err
+	out := desk.Answer(fmt.Sprintf("Fed %s: %.0f g at %.0f%%.", said, j.Grams, 100*j.Hydration), lines...)
+	if left >= 1 {
+		out.Lines = append(out.Lines, fmt.Sprintf("%.0f g of the old is left over: discard, good for crackers.", left))
+		if len(req.Reading.Of(phrase.KindQuantity)) == 0 {
+			out.Assumed = []string{fmt.Sprintf("%.0f g of it was kept, as the time before; else say the weights: fed the jar 50 g 100 g 100 g", kept)}
+		}
+	}
+	return out, err
+}
+
+// fedOf is what of the jar a feed goes to: as much as was kept the time before, the rest
+// is discard.
+func fedOf(j storage.Jar) storage.Jar {
+	if j.Seed > 0 && j.Seed < j.Grams {
+		j.Grams = j.Seed
+	}
+	return j
 }
 
 // feedSaid is the feed of a line: a ratio on what there is, three weights, or cups.
@@ -389,7 +411,7 @@ func feedSaid(req *desk.Request, j storage.Jar) (r starter.Ratio, after starter.
 		after = starter.Jar{Grams: masses[0] + masses[1] + masses[2], Hydration: (old.Water() + masses[2]) / (old.Flour() + masses[1])}
 		return starter.Ratio{Starter: 1, Flour: masses[1] / masses[0], Water: masses[2] / masses[0]}, after, fmt.Sprintf("%.0f g + %.0f g flour + %.0f g water", masses[0], masses[1], masses[2]), reply
 	case len(cups) == 2:
-		return cupsFed(j, cups)
+		return cupsFed(fedOf(j), cups)
 	case two:
 		return r, after, "", desk.AskBack("Starter to flour to water: three figures. For example: fed the jar 1:2:2")
 	case !ok:
@@ -397,6 +419,7 @@ func feedSaid(req *desk.Request, j storage.Jar) (r starter.Ratio, after starter.
 	case ratio.Starter <= 0 || ratio.Flour <= 0 || ratio.Water < 0 || ratio.Flour/ratio.Starter > 100:
 		return r, after, "", desk.Refuse("A feed has some of the old starter and some flour. For example: fed the jar 1:2:2")
 	}
+	j = fedOf(j)
 	part := j.Grams / ratio.Starter
 	old := contents(j)
 	flour, water := part*ratio.Flour, part*ratio.Water
@@ -636,7 +659,11 @@ func rehydrate(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Refuse("Water to flour from 30% to 300%, please."), nil //nolint:nilerr // said to the person
 	}
-	return desk.Answer(fmt.Sprintf("Add %.1f g flour and %.1f g water: %.0f g at %.0f%%.", flour, water, j.Grams+flour+water, 100*to), "Tell me when it is done: "+fmt.Sprintf("jar %.0f g at %.0f%%", j.Grams+flour+water, 100*to)), nil
+	add := fmt.Sprintf("%.0f g flour", flour)
+	if water > flour {
+		add = fmt.Sprintf("%.0f g water", water)
+	}
+	return desk.Answer(fmt.Sprintf("Add %s: %.0f g at %.0f%%.", add, j.Grams+flour+water, 100*to), "Tell me when it is done: "+fmt.Sprintf("jar %.0f g at %.0f%%", j.Grams+flour+water, 100*to)), nil
 }
 
 // feeding answers when the jar is hungry and when it peaks.

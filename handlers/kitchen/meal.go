@@ -423,13 +423,27 @@ func announce(req *desk.Request, m storage.Meal, slots []dayplan.Slot, r storage
 		return desk.Reply{}, err
 	}
 	out.Cautions = append(out.Cautions, warn...)
-	for _, rule := range safety.Rules(m.Recipe + " " + r.Body + " " + m.Way) {
-		out.Cautions = append(out.Cautions, rule.Text)
+	for _, rule := range safety.Rules(m.Recipe + " " + r.Body + " " + cookerWords(m)) {
+		if !everyPot[rule.Name] {
+			out.Cautions = append(out.Cautions, rule.Text)
+		}
 	}
 	if r.ID > 0 && (m.Portions > 0 || m.Away > 0) {
 		out.Buttons = append(out.Buttons, desk.Labelled("Weigh out", "scale "+m.Recipe+forWhom(m)))
 	}
 	return out, nil
+}
+
+// everyPot are the rules that hold for each pot alike. They are told where they are asked
+// for, not at each meal: what is printed every day is read on none.
+var everyPot = map[string]bool{"not on warm": true, "not started": true, "power lost": true, "not cooled in the crock": true, "cooling depth": true, "soups to a boil": true, "low-acid canning": true}
+
+// cookerWords is how a meal is cooked, as the rules have it.
+func cookerWords(m storage.Meal) string {
+	if w, ok := parseWay(m.Way); ok && w.kind != wayPot {
+		return "slow cooker"
+	}
+	return ""
 }
 
 // toWhom names who gets what is given: "6 to give to Ruth".
@@ -467,6 +481,9 @@ const (
 func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text string) (desk.Reply, error) {
 	begin := slots[0].Start
 	out := desk.Answer(fmt.Sprintf("%s, served %s. Begin %s.", text, req.Say(m.At), reminders.SayTime(begin, req.Wall, req.House.DayFirst)))
+	if first := slots[0].Latest; begin.Sub(first) >= 30*time.Minute && first.After(req.Wall) {
+		out.Lines = append(out.Lines, fmt.Sprintf("Should all of it take its longest: begin %s.", reminders.SayTime(first, req.Wall, req.House.DayFirst)))
+	}
 	if begin.Before(req.Wall) {
 		late, err := lateHead(req, slots, 0)
 		if err != nil {
@@ -482,6 +499,10 @@ func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text str
 		}
 	}
 	served := slots[len(slots)-1].End
+	if err := serveBell(req, m); err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, reminders.SayTime(served, req.Wall, req.House.DayFirst)+" serve")
 	clash, err := clashes(req, m, slots)
 	if err != nil {
 		return desk.Reply{}, err
@@ -530,14 +551,35 @@ func mealBell(req *desk.Request, m storage.Meal, s dayplan.Slot) error {
 		Household: req.House.ID, Title: m.Recipe + ": " + s.Step.Name, Whom: reminders.People(req.Who.ID), Next: at, Useful: 2 * time.Hour,
 		Subject: mealSubject(m), Step: s.Step.Kind.String(), Why: fmt.Sprintf("%s is served %s", m.Recipe, req.Say(m.At)), Made: req.Now, Care: true,
 	}
-	if s.Step.Likely > 0 {
+	if s.Step.Likely > 0 && !saysHowLong.MatchString(s.Step.Name) {
 		b.Hint = "For " + reminders.SayDuration(s.Step.Likely) + "."
 	}
-	if reminders.NotForChild(b) && req.Who.Child(req.Now) {
-		b.Whom = reminders.Keepers
+	if reminders.NotForChild(b) {
+		b.Whom = cook(req)
 	}
 	_, err := req.Tx.AddBell(b)
 	return err
+}
+
+// serveBell rings when a dish is ready: a pot that stays on burns.
+func serveBell(req *desk.Request, m storage.Meal) error {
+	b := storage.Bell{
+		Household: req.House.ID, Title: "serve the " + m.Recipe, Hint: "Off the heat, or to warm.", Whom: cook(req), Next: m.At, Useful: time.Hour, Subject: mealSubject(m), Step: dayplan.Serve.String(),
+		Why: fmt.Sprintf("%s is planned for %s", m.Recipe, req.Say(m.At)), Made: req.Now, Care: true,
+	}
+	if m.Away > 0 {
+		b.Hint += fmt.Sprintf(" %s of the portions are to give: into a pan of their own.", number(m.Away))
+	}
+	_, err := req.Tx.AddBell(b)
+	return err
+}
+
+// cook is who is rung for what no child does: who planned the meal, or the keepers.
+func cook(req *desk.Request) string {
+	if req.Who.Child(req.Now) {
+		return reminders.Keepers
+	}
+	return reminders.People(req.Who.ID)
 }
 
 // keptBell does not give up: what is left may stand out for two hours at the most.
@@ -545,7 +587,7 @@ func keptBell(req *desk.Request, m storage.Meal, served time.Time) error {
 	end := served.Add(putAway)
 	_, err := req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: "what is left of the " + m.Recipe + " into the fridge", Hint: fmt.Sprintf("Two hours out at the most (one above 32 C): by %s. In shallow boxes; thrown after that.", reminders.SayTime(end, req.Wall, req.House.DayFirst)),
-		Whom: reminders.Keepers, Next: req.Instant(end.Add(-beforeEnd)), Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: "kept", Why: "food safety: the two-hour rule", Made: req.Now,
+		Whom: cook(req), Next: req.Instant(end.Add(-beforeEnd)), Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: "kept", Why: "food safety: the two-hour rule", Made: req.Now,
 	})
 	return err
 }

@@ -25,10 +25,29 @@ func (in ingredient) times(k *big.Rat) string {
 		text += " "
 	}
 	text += in.what
-	if in.note != "" {
-		text += ", " + in.note
+	if note := in.noteFor(k); note != "" {
+		text += ", " + note
 	}
 	return text
+}
+
+// noteFor is what stands beside an ingredient; the second amount of "225 g/8 oz" and the
+// weight in "2 onions (about 300 g)" are true of the written amount only.
+func (in ingredient) noteFor(k *big.Rat) string {
+	if k.Cmp(big.NewRat(1, 1)) == 0 {
+		return in.note
+	}
+	var kept []string
+	for part := range strings.SplitSeq(in.note, ", ") {
+		r := phrase.Read(part, phrase.Tokens(part), phrase.Context{}, phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity}})
+		if !slices.ContainsFunc(r.Of(phrase.KindQuantity), func(s phrase.Span) bool {
+			d := s.Value.(phrase.Quantity).Unit.Dim
+			return d == measure.Mass || d == measure.Volume
+		}) {
+			kept = append(kept, part)
+		}
+	}
+	return strings.Join(kept, ", ")
 }
 
 func (in ingredient) amountTimes(k *big.Rat) string {
@@ -54,7 +73,7 @@ func (in ingredient) countTimes(k *big.Rat) string {
 		text += " x " + decimal(in.size.Amount, 2) + " " + in.size.Unit.Name
 		if !v.IsInt() {
 			whole := new(big.Rat).Mul(v, in.size.Amount)
-			text += fmt.Sprintf(" (%s %s)", decimal(whole, 0), in.size.Unit.Name)
+			text += fmt.Sprintf(" (%s %s)", decimal(whole, sizePlaces(in.size.Unit)), in.size.Unit.Name)
 		}
 	}
 	if in.each != "" {
@@ -65,6 +84,14 @@ func (in ingredient) countTimes(k *big.Rat) string {
 		return fmt.Sprintf("%s (%.0f g beaten, at %d g each)", text, grams, eggMass)
 	}
 	return text
+}
+
+// sizePlaces is how many places the size of an opened tin is written with.
+func sizePlaces(u *measure.Unit) int {
+	if u == measure.Gram || u == measure.Millilitre {
+		return 0
+	}
+	return 1
 }
 
 func isEgg(what string) bool {
@@ -105,7 +132,7 @@ func oneAmount(q measure.Quantity, k *big.Rat, what string) string {
 		}
 		return decimal(v, 0) + " " + q.Unit.Name
 	}
-	return decimal(v, 2) + " " + q.Unit.Name
+	return decimal(v, 2) + " " + strings.TrimPrefix(q.Unit.Name, "imp ")
 }
 
 // spoons writes a volume in measures that a kitchen has and says the error when
@@ -122,6 +149,9 @@ func spoons(q measure.Quantity, what string) string {
 	m, err = scaling.UsualKit().Measure(tsp.Amount, scaling.KindOf(what).Tolerance())
 	if err != nil {
 		return decimal(q.Amount, 2) + " " + q.Unit.Name
+	}
+	if m.Within {
+		return m.String()
 	}
 	return fmt.Sprintf("%s (exact %s %s, %+.1f%%)", m, decimal(q.Amount, 3), q.Unit.Name, 100*m.Error)
 }

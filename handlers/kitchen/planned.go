@@ -121,6 +121,10 @@ func moveMeal(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
+	on, err := underWay(req, m)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	if reply, err := portionsSaid(req, &m); err != nil || reply.Head != "" {
 		return reply, err
 	}
@@ -142,7 +146,59 @@ func moveMeal(req *desk.Request) (desk.Reply, error) {
 	if !m.At.IsZero() && !m.At.After(req.Now) || m.Day.Before(reminders.Day(req.Wall)) {
 		return desk.AskBack(fmt.Sprintf("%s has gone by. When is it served?", mealDay(req, m))), nil
 	}
+	if on {
+		return saveOn(req, m)
+	}
 	return saveMoved(req, m)
+}
+
+// underWay reports that a meal's longest cooking has begun, by what was told or by its
+// plan.
+func underWay(req *desk.Request, m storage.Meal) (bool, error) {
+	slots, _, err := slotsOf(req, m)
+	if err != nil || len(slots) == 0 {
+		return false, err
+	}
+	return !m.Began.IsZero() || !slots[longest(slots)].Start.After(req.Wall), nil
+}
+
+// saveOn keeps a change of a meal that is cooking: its work stands as it is, only when
+// it is served moves.
+func saveOn(req *desk.Request, m storage.Meal) (desk.Reply, error) {
+	if err := req.Record(storage.Entry{Kind: "meal", About: mealSubject(m), Text: fmt.Sprintf("now %s%s, %s", m.Recipe, forWhom(m), mealDay(req, m))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SaveMeal(m); err != nil {
+		return desk.Reply{}, err
+	}
+	bells, err := req.Tx.SubjectBells(req.House.ID, mealSubject(m))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, b := range bells {
+		if b.Stopped || b.Step != "kept" && b.Step != dayplan.Serve.String() {
+			continue
+		}
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	out := desk.Answer(fmt.Sprintf("%s%s, served %s. It is on already.", m.Recipe, forWhom(m), req.Say(m.At)))
+	if !m.Began.IsZero() {
+		slots, _, err := slotsOf(req, m)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		_, ready, _, err := dayplan.Forward(req.WallOf(m.Began), longest(slots), slots)
+		if err == nil && ready.After(req.WallOf(m.At)) {
+			out.Lines = append(out.Lines, fmt.Sprintf("On since %s it is ready %s only.", req.WallOf(m.Began).Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst)))
+			m.At = req.Instant(ready)
+		}
+	}
+	if err := serveBell(req, m); err != nil {
+		return desk.Reply{}, err
+	}
+	return out, keptBell(req, m, req.WallOf(m.At))
 }
 
 // onDay is a meal on another day, at the time that it had.
@@ -258,9 +314,14 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 	if timed {
 		all = slices.DeleteFunc(all, func(m storage.Meal) bool { return m.At.IsZero() || !m.Day.Equal(from) })
 	}
-	named := slices.DeleteFunc(slices.Clone(all), func(m storage.Meal) bool { return !dishWord(req, m) })
-	if len(named) > 0 {
-		all = named
+	for _, fits := range []func(storage.Meal) bool{
+		func(m storage.Meal) bool { return dishWord(req, m) },
+		func(m storage.Meal) bool { return ofTheDay(req, m) },
+		func(m storage.Meal) bool { return m.At.IsZero() || m.At.After(req.Now) },
+	} {
+		if named := slices.DeleteFunc(slices.Clone(all), func(m storage.Meal) bool { return !fits(m) }); len(named) > 0 {
+			all = named
+		}
 	}
 	switch len(all) {
 	case 0:
@@ -273,6 +334,23 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
 	}
 	return storage.Meal{}, out, nil
+}
+
+// ofTheDay reports that a line's word for a meal fits the hour at which one is served.
+func ofTheDay(req *desk.Request, m storage.Meal) bool {
+	if m.At.IsZero() {
+		return false
+	}
+	hour := req.WallOf(m.At).Hour()
+	switch {
+	case req.Mentions("breakfast"):
+		return hour < 11
+	case req.Mentions("lunch"):
+		return hour >= 11 && hour < 15
+	case req.Mentions("supper", "dinner", "tea"):
+		return hour >= 15
+	}
+	return true
 }
 
 // firstMoment is the day that names a meal: of a line that moves it, what stands before
@@ -306,8 +384,7 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	if len(slots) == 0 {
 		return desk.AskBack("I do not know how long it takes."), nil
 	}
-	done := slices.IndexFunc(slots, func(s dayplan.Slot) bool { return s.Step.Kind == dayplan.Cook })
-	left, ready, high, err := dayplan.Forward(began, max(done, 0), slots)
+	left, ready, high, err := dayplan.Forward(began, longest(slots), slots)
 	if err != nil {
 		return desk.Reply{}, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
 	}
@@ -317,7 +394,18 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	if err := stopBells(req, m); err != nil {
 		return desk.Reply{}, err
 	}
+	m.Began = req.Instant(began)
+	if err := req.Tx.SaveMeal(m); err != nil {
+		return desk.Reply{}, err
+	}
 	served := req.WallOf(m.At)
+	moved := m
+	if ready.After(served) {
+		moved.At = req.Instant(ready)
+	}
+	if err := serveBell(req, moved); err != nil {
+		return desk.Reply{}, err
+	}
 	out := desk.Answer(fmt.Sprintf("%s on since %s: in time for %s.", desk.Upper(m.Recipe), began.Format("15:04"), served.Format("15:04")))
 	if ready.After(served) {
 		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(ready.Sub(served))))
@@ -327,9 +415,10 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 		served = ready
 	}
 	for _, s := range left {
-		if s.Start.After(req.Wall) {
-			out.Lines = append(out.Lines, slotLine(req.Wall, s, req.House.DayFirst))
+		if !s.Start.After(req.Wall) {
+			continue
 		}
+		out.Lines = append(out.Lines, slotLine(req.Wall, s, req.House.DayFirst))
 		if err := mealBell(req, m, s); err != nil {
 			return desk.Reply{}, err
 		}

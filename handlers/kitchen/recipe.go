@@ -21,42 +21,98 @@ const (
 var (
 	numbered        = regexp.MustCompile(`^\s*\d+\s*[.)]\s`)
 	heading         = regexp.MustCompile(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
-	ingredientsHead = regexp.MustCompile(`(?i)^\s*ingredients\s*:?\s*$`)
-	serving         = regexp.MustCompile(`(?i)^\s*(?:serves|for|makes)\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
+	ingredientsHead = regexp.MustCompile(`(?i)^\s*ingredients?\s*(?::|\t.*)?\s*$`)
+	serving         = regexp.MustCompile(`(?i)^\s*(?:serves|for|makes|yields?|servings|portions)\s*:?\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
+	inTime          = regexp.MustCompile(`(?i)\b(?:minutes?|mins?|hours?|hrs?|overnight)\b`)
 )
 
-// parts cuts a recipe's body into its ingredient lines and its steps: the steps
-// begin at an empty line below ingredients, at a heading, or at "1.".
+// parts cuts a recipe's body into its ingredient lines and its steps. Headings decide;
+// without one the first block of lines is the ingredients, the next blocks as far as
+// they are sections or read like ingredients too, and "1." begins the steps. A block of
+// prose above the ingredients is steps.
 func parts(body string) (ingredients, steps []string) {
-	lines := strings.Split(body, "\n")
-	if at := slices.IndexFunc(lines, func(l string) bool { return ingredientsHead.MatchString(l) }); at > 0 { // the method first
-		rest, after := parts(strings.Join(lines[at+1:], "\n"))
-		for _, l := range lines[:at] {
-			if l = strings.TrimSpace(l); l != "" && !heading.MatchString(l) {
-				steps = append(steps, l)
+	blocks := blocksOf(body)
+	listed := slices.ContainsFunc(blocks, readsListed)
+	inSteps, told := false, false
+	for _, block := range blocks {
+		if !told {
+			inSteps = len(ingredients) > 0 && !isSection(block[0]) && !readsListed(block) || len(ingredients) == 0 && listed && !readsListed(block) && !isSection(block[0])
+		}
+		for _, l := range block {
+			switch {
+			case heading.MatchString(l):
+				inSteps, told = true, true
+				continue
+			case ingredientsHead.MatchString(l):
+				inSteps, told = false, true
+				continue
+			case numbered.MatchString(l) && len(ingredients) > 0 && !inSteps:
+				inSteps, told = true, true
 			}
+			if inSteps {
+				steps = append(steps, strings.TrimSpace(l))
+				continue
+			}
+			ingredients = append(ingredients, columns(strings.TrimSpace(leadBullet.ReplaceAllString(l, "")))...)
 		}
-		return rest, append(steps, after...)
-	}
-	inSteps := false
-	for l := range strings.SplitSeq(body, "\n") {
-		switch {
-		case heading.MatchString(l):
-			inSteps = true
-			continue
-		case strings.TrimSpace(l) == "":
-			inSteps = inSteps || len(ingredients) > 0
-			continue
-		case numbered.MatchString(l) && len(ingredients) > 0:
-			inSteps = true
-		}
-		if inSteps {
-			steps = append(steps, strings.TrimSpace(l))
-			continue
-		}
-		ingredients = append(ingredients, strings.TrimSpace(leadBullet.ReplaceAllString(l, "")))
+		told = told && !(!inSteps && len(ingredients) > 0) // an ingredients' heading holds for its block
 	}
 	return ingredients, steps
+}
+
+// blocksOf are the runs of lines between empty ones.
+func blocksOf(body string) (out [][]string) {
+	var cur []string
+	for l := range strings.SplitSeq(body+"\n", "\n") {
+		if strings.TrimSpace(l) != "" {
+			cur = append(cur, l)
+			continue
+		}
+		if len(cur) > 0 {
+			out, cur = append(out, cur), nil
+		}
+	}
+	return out
+}
+
+// isSection reports the heading of a part of the ingredients: "For the top:".
+func isSection(l string) bool {
+	l = strings.TrimSpace(l)
+	return isHeading(l) && !heading.MatchString(l)
+}
+
+// readsListed reports that at least half of a block's lines read like ingredients: an
+// amount in front or at the end, short, no full stop, no time.
+func readsListed(block []string) bool {
+	n, of := 0, 0
+	for _, l := range block {
+		l = strings.TrimSpace(l)
+		if isSection(l) || ingredientsHead.MatchString(l) {
+			continue
+		}
+		of++
+		if len([]rune(l)) <= 80 && !strings.HasSuffix(l, ".") && !numbered.MatchString(l) && !inTime.MatchString(l) && understand(l, phrase.Context{}).understood() {
+			n++
+		}
+	}
+	return of > 0 && 2*n >= of
+}
+
+// columns reads a line of a table: two ingredients side by side, or a thing and its
+// amount.
+func columns(l string) []string {
+	left, right, is := strings.Cut(l, "\t")
+	left, right = strings.TrimSpace(left), strings.TrimSpace(right)
+	switch {
+	case !is || right == "":
+		return []string{strings.TrimSpace(left)}
+	case understand(left, phrase.Context{}).understood() || !strings.ContainsAny(right, "0123456789½¼¾⅓⅔⅛"):
+		if understand(left, phrase.Context{}).understood() {
+			return []string{left, right}
+		}
+		return []string{left + " " + right}
+	}
+	return []string{right + " " + left}
 }
 
 // recipe lists, shows or keeps recipes.
@@ -175,7 +231,7 @@ func show(req *desk.Request, r storage.Recipe) desk.Reply {
 		}
 	}
 	if held := heldIn(r, req.Context()); len(held) > 0 {
-		reply.Lines = append(reply.Lines, "Holds "+desk.List(held)+".")
+		reply.Lines = append(reply.Lines, "Holds "+sayAllergens(held)+".")
 	}
 	if len(r.Tags) > 0 {
 		reply.Lines = append(reply.Lines, "Tags: "+sayTags(r.Tags))
@@ -192,11 +248,13 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	}
 	body := req.More
 	if m := serving.FindStringSubmatch(body[0]); m != nil && serves == 0 {
-		n, reply, ok := servings(req, m[1])
-		if !ok {
-			return reply, nil
+		n, bad, is := servings(req, m[1])
+		switch {
+		case is:
+			serves, body = n, body[1:]
+		case bad.Head != "":
+			return bad, nil
 		}
-		serves, body = n, body[1:]
 	}
 	var tags []string
 	if len(body) > 0 {
@@ -246,11 +304,15 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
-var titleServes = regexp.MustCompile(`(?i)^(.*?)[\s,(]+(?:for|serves|makes)\s+([\w\s½-]+?)\)?$`)
+var titleServes = regexp.MustCompile(`(?i)^(.*?)[\s,(–-]+(?:enough for|for|serves|makes)\s+(?:about\s+)?([\w\s½-]+?)\)?$`)
 
 // titleSaid reads "recipe Leek pie serves 6".
 func titleSaid(req *desk.Request) (name string, serves int, reply desk.Reply, ok bool) {
 	name = strings.TrimSpace(strings.TrimLeft(req.AfterForm(), ":- "))
+	if at := strings.Index(name, ". "); len([]rune(name)) > maxTitle && at > 0 { // a title with its method behind it
+		req.More = slices.Concat([]string{strings.TrimSpace(name[at+2:]), ""}, req.More)
+		name = name[:at]
+	}
 	if m := titleServes.FindStringSubmatch(name); m != nil {
 		if n, bad, is := servings(req, m[2]); is {
 			name, serves = m[1], n

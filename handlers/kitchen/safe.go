@@ -115,7 +115,9 @@ func rules(req *desk.Request) (desk.Reply, error) {
 	}
 	out := desk.Answer(found[0].Text)
 	for _, r := range found[1:] {
-		out.Lines = append(out.Lines, r.Text)
+		if !everyPot[r.Name] {
+			out.Lines = append(out.Lines, r.Text)
+		}
 	}
 	out.Cautions = []string{safety.Doubt}
 	return out, nil
@@ -389,7 +391,9 @@ func coolingRule(req *desk.Request) (desk.Reply, error) {
 func reheating(req *desk.Request) (desk.Reply, error) {
 	out := desk.Answer(fmt.Sprintf("Reheat to %s all through, soups and sauces to a rolling boil, within two hours.", sayTemp(req, safety.Reheat().C)))
 	for _, r := range safety.Rules(strings.ToLower(req.Text)) {
-		out.Lines = append(out.Lines, r.Text)
+		if r.Name == "soups to a boil" || r.Name == "kidney beans" || r.Name == "rice cooled fast" {
+			out.Lines = append(out.Lines, r.Text)
+		}
 	}
 	if req.Mentions("slow", "cooker", "warmer", "crock") {
 		out.Head = fmt.Sprintf("No: not in a slow cooker or a warmer. On the stove or in the oven to %s first; it may be kept hot there afterwards, at %s or more.", sayTemp(req, safety.Reheat().C), sayTemp(req, safety.HoldHot().C))
@@ -421,6 +425,21 @@ func height(req *desk.Request) (float64, bool) {
 	return 0, false
 }
 
+// sayHeight writes a height above the sea in the household's unit.
+func sayHeight(req *desk.Request, m float64) string {
+	if req.House.US {
+		return fmt.Sprintf("%.0f ft", m/0.3048)
+	}
+	return fmt.Sprintf("%.0f m", m)
+}
+
+func boilsAt(req *desk.Request, c float64) string {
+	if req.House.US {
+		return fmt.Sprintf("%.0f F (%.1f C)", c*9/5+32, c)
+	}
+	return fmt.Sprintf("%.1f C (%.0f F)", c, c*9/5+32)
+}
+
 func boiling(req *desk.Request) (desk.Reply, error) {
 	h, ok := height(req)
 	if !ok {
@@ -430,9 +449,9 @@ func boiling(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.AskBack("A height from 0 to 5000 m, please."), nil //nolint:nilerr // said to the person
 	}
-	out := desk.Answer(fmt.Sprintf("At %.0f m water boils at %.1f C (%.0f F).", h, c, c*9/5+32))
+	out := desk.Answer(fmt.Sprintf("At %s water boils at %s.", sayHeight(req, h), boilsAt(req, c)))
 	if h > 600 {
-		out.Lines = []string{"Braises and beans take about 5% longer for every 300 m above 600 (common practice)."}
+		out.Lines = []string{"Braises and beans take about 5% longer for every 300 m (1000 ft) above 600 m (2000 ft) (common practice)."}
 	}
 	out.Assumed = []string{"the standard atmosphere; the weather moves it by half a degree"}
 	return out, nil
@@ -443,7 +462,7 @@ func canning(req *desk.Request) (desk.Reply, error) {
 	out := desk.Answer("I give no times for canning or bottling.", safety.CanningRefer)
 	if h, ok := height(req); ok {
 		if g, err := safety.Canner(h); err == nil {
-			out.Lines = append(out.Lines, fmt.Sprintf("At %.0f m the guide's pressures are %d psi on a dial gauge, %d psi on a weighted one.", h, g.DialPSI, g.WeightedPSI))
+			out.Lines = append(out.Lines, fmt.Sprintf("At %s the guide's pressures are %d psi on a dial gauge, %d psi on a weighted one.", sayHeight(req, h), g.DialPSI, g.WeightedPSI))
 		}
 	}
 	return out, nil

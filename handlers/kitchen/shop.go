@@ -30,7 +30,7 @@ func shopAsks() []desk.Ask {
 			Examples: []desk.Example{{Line: "add 2 l milk to the list"}, {Line: "/list 3 tins tomatoes"}, {Setup: []string{"add 2 l milk to the list"}, Line: "take the milk off the list"}}, Plain: plainList, Do: list,
 		},
 		{
-			Name: "list", Command: "list", Question: true, Help: "what is to be got", Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "^list please$", "^what do we need$"}, Fill: []string{"is", "the", "on", "shopping", "please", "show"},
+			Name: "list", Command: "list", Question: true, Help: "what is to be got", Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "^list please$", "^what do we need$"}, Fill: []string{"is", "the", "on", "shopping", "please", "show"},
 			Examples: []desk.Example{{Line: "list"}, {Setup: []string{"add 2 l milk to the list"}, Line: "what's on the list"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: showList,
 		},
 		{
@@ -103,7 +103,11 @@ func shop(req *desk.Request) (desk.Reply, error) {
 	if !req.Mentions("week", "meals") { // "week" is one slip from a dish of leeks
 		r, reply, ok := pick(req, recipes)
 		if ok {
-			return listFor(req, []want{wants(r, big.NewRat(1, 1), req.Context())}, "For "+r.Name+":")
+			w := wants(r, big.NewRat(1, 1), req.Context())
+			if strings.HasPrefix(req.Form, "^shop") {
+				return listFor(req, []want{w}, "For "+r.Name+", and what else is on the list:", r.Name)
+			}
+			return missing(req, w)
 		}
 		if reply.Head != "" {
 			return reply, nil
@@ -131,7 +135,7 @@ func shop(req *desk.Request) (desk.Reply, error) {
 	if len(all) == 0 {
 		return desk.Answer("No meals with recipes are planned for the week.", "Plan some: thursday barley soup for 8"), nil
 	}
-	out, err := listFor(req, all, fmt.Sprintf("For %s:", dishes(all)))
+	out, err := listFor(req, all, fmt.Sprintf("For %s:", dishes(all)), "")
 	if len(bare) > 0 {
 		out.Lines = append(out.Lines, "No recipe, so not counted: "+desk.List(bare)+".")
 	}
@@ -153,8 +157,8 @@ func mealFactor(req *desk.Request, m storage.Meal, r storage.Recipe) (*big.Rat, 
 	if r.Serves == 0 {
 		return big.NewRat(1, 1), nil
 	}
-	eat := m.Portions
-	if eat == 0 {
+	eat, said := m.Portions, m.Portions > 0
+	if !said {
 		at := m.At
 		if at.IsZero() {
 			at = req.Instant(m.Day.Add(18 * time.Hour))
@@ -163,39 +167,22 @@ func mealFactor(req *desk.Request, m storage.Meal, r storage.Recipe) (*big.Rat, 
 		if err != nil {
 			return nil, err
 		}
-		eat = t.portions
+		eat = max(t.portions, float64(r.Serves)) // nobody bakes a third of a loaf: the recipe as it is, or more
 	}
 	return new(big.Rat).Quo(ratio(eat+m.Away), big.NewRat(int64(r.Serves), 1)), nil
 }
 
-// listFor sums what dishes take, takes off what the larder holds, and puts the rest on
-// the list in place of what an earlier shop put there.
-func listFor(req *desk.Request, all []want, head string) (desk.Reply, error) {
+// toBuy sums what dishes take, less what the larder holds; there names what it holds.
+func toBuy(req *desk.Request, all []want) (out []storage.ToGet, there []string, err error) {
 	var items []food.Item
 	for _, w := range all {
 		items = append(items, w.items...)
 	}
 	lots, err := req.Tx.Lots(req.House.ID, true)
 	if err != nil {
-		return desk.Reply{}, err
+		return nil, nil, err
 	}
-	needs := food.Sum(items)
-	if err := req.Record(storage.Entry{Kind: "shop", About: "list", Text: "made the list for " + dishes(all)}); err != nil {
-		return desk.Reply{}, err
-	}
-	old, err := req.Tx.List(req.House.ID)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	for _, g := range old {
-		if g.Whence != "" {
-			if err := req.Tx.Got(g.ID, req.Now); err != nil {
-				return desk.Reply{}, err
-			}
-		}
-	}
-	var there []string
-	for _, n := range needs {
+	for _, n := range food.Sum(items) {
 		left, has := lessLarder(n, lots)
 		if has != "" {
 			there = append(there, has)
@@ -204,33 +191,89 @@ func listFor(req *desk.Request, all []want, head string) (desk.Reply, error) {
 			continue
 		}
 		for i, p := range food.Shop(left, !req.House.US) {
-			if err := req.Tx.AddToGet(req.House.ID, req.Who.ID, storage.ToGet{Item: n.Name, Wanted: wanted(p, n.Name, left.Amounts[i]), Section: string(food.SectionOf(n)), Whence: strings.Join(n.From, ", ")}, req.Now); err != nil {
-				return desk.Reply{}, err
-			}
+			out = append(out, storage.ToGet{Item: n.Name, Wanted: wanted(p, n.Name, left.Amounts[i]), Section: string(food.SectionOf(n)), Whence: strings.Join(n.From, ", ")})
 		}
 	}
-	out, err := showList(req)
+	return out, there, nil
+}
+
+// listFor puts what dishes take on the list, in place of what an earlier shop put there
+// for them: the shop of a week gives way to the next week's, that of a dish to its own.
+func listFor(req *desk.Request, all []want, head string, only string) (desk.Reply, error) {
+	buy, there, err := toBuy(req, all)
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	if err := req.Record(storage.Entry{Kind: "shop", About: "list", Text: "made the list for " + dishes(all)}); err != nil {
+		return desk.Reply{}, err
+	}
+	old, err := req.Tx.List(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, g := range old {
+		if g.Whence == "" || only != "" && g.Whence != only {
+			continue
+		}
+		if err := req.Tx.Got(g.ID, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	for _, g := range buy {
+		if err := req.Tx.AddToGet(req.House.ID, req.Who.ID, g, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	out, err := showList(req)
 	out.Head = head
+	return shopped(out, there), err
+}
+
+// missing answers what a dish takes that the larder does not hold; the list stays as it is.
+func missing(req *desk.Request, w want) (desk.Reply, error) {
+	buy, there, err := toBuy(req, []want{w})
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer("For "+w.dish+" all is in the larder.", sections(buy)...)
+	if len(buy) > 0 {
+		out.Head = "For " + w.dish + ":"
+		out.Buttons = []storage.Button{desk.Labelled("On the list", "shop for "+w.dish)}
+	}
+	return shopped(out, there), nil
+}
+
+func shopped(out desk.Reply, there []string) desk.Reply {
 	if len(there) > 0 {
 		out.Lines = append(out.Lines, "In the larder: "+strings.Join(there, ", ")+".")
 	}
 	out.Assumed = []string{"rounded up to what shops sell, peel and trimmings counted in (common practice)", "ticked off with: got the leeks"}
-	return out, nil
+	return out
 }
 
 // wanted writes a purchase with its thing; of what is counted, how many it is for.
 func wanted(p food.Purchase, name string, need food.Amount) string {
 	text := p.Text
+	if small := smallMeasure(need); small != "" && p.Over != nil && p.Over.Sign() == 0 { // no pack of its own
+		text = small
+	}
 	if !strings.Contains(strings.ToLower(text), strings.ToLower(name)) {
 		text = strings.TrimSpace(text + " " + name)
 	}
-	if need.Kind == food.Count && p.Over != nil && p.Over.Sign() > 0 && need.Value != nil {
+	if need.Kind == food.Count && p.Over != nil && p.Over.Cmp(big.NewRat(1, 1)) >= 0 && need.Value != nil {
 		text += fmt.Sprintf(" (for %s)", decimal(need.Value, 1))
 	}
 	return text
+}
+
+// smallMeasure writes a few spoons as spoons: nobody shops for 0.2 fluid ounces.
+func smallMeasure(need food.Amount) string {
+	if need.Kind != food.Volume || need.Value == nil || need.Value.Cmp(big.NewRat(12, 1)) > 0 {
+		return ""
+	}
+	halves := new(big.Rat).Mul(need.Value, big.NewRat(2, 1))
+	up := new(big.Int).Quo(new(big.Int).Add(halves.Num(), new(big.Int).Sub(halves.Denom(), big.NewInt(1))), halves.Denom())
+	return mixed(new(big.Rat).SetFrac(up, big.NewInt(2))) + " tsp"
 }
 
 // lessLarder takes off what the larder holds of a need; has says what it does.
@@ -270,23 +313,27 @@ func showList(req *desk.Request) (desk.Reply, error) {
 	if len(all) == 0 {
 		return desk.Answer("Nothing is on the list."), nil
 	}
-	out := desk.Answer(fmt.Sprintf("%s to get:", desk.Plural(len(all), "thing")))
-	var sections []string
+	return desk.Answer(fmt.Sprintf("%s to get:", desk.Plural(len(all), "thing")), sections(all)...), nil
+}
+
+// sections writes what is to be got, a line a section of the shop.
+func sections(all []storage.ToGet) (out []string) {
+	var names []string
 	by := map[string][]string{}
 	for _, g := range all {
 		if by[g.Section] == nil {
-			sections = append(sections, g.Section)
+			names = append(names, g.Section)
 		}
 		by[g.Section] = append(by[g.Section], g.Wanted)
 	}
-	for _, s := range sections {
+	for _, s := range names {
 		name := s
 		if name == "" || name == string(food.Other) {
 			name = "other"
 		}
-		out.Lines = append(out.Lines, fmt.Sprintf("%s: %s", desk.Upper(name), strings.Join(by[s], "; ")))
+		out = append(out, fmt.Sprintf("%s: %s", desk.Upper(name), strings.Join(by[s], "; ")))
 	}
-	return out, nil
+	return out
 }
 
 // onListSaid is what a line puts on the list or takes off it: the words between the verb and the list.

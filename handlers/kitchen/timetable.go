@@ -119,6 +119,7 @@ func stepOf(text string, span dayplan.Span, temp float64) dayplan.Step {
 			for _, stem := range w.words {
 				if word == stem || word == stem+"s" || word == stem+"ing" || strings.TrimSuffix(stem, "e")+"ing" == word {
 					s.Kind, s.Uses = w.kind, w.uses
+					s.Low = w.uses == dayplan.SlowCooker && slices.Contains(words, "low")
 					if s.Uses == dayplan.Oven {
 						s.TempC = temp
 					}
@@ -133,8 +134,8 @@ func stepOf(text string, span dayplan.Span, temp float64) dayplan.Step {
 // brief is a step in a few words.
 func brief(text string) string {
 	text = strings.Trim(strings.Join(strings.Fields(text), " "), " .")
-	if r := []rune(text); len(r) > 60 {
-		return strings.TrimSpace(string(r[:57])) + "..."
+	if r := []rune(text); len(r) > 90 {
+		return strings.TrimSpace(string(r[:87])) + "..."
 	}
 	return text
 }
@@ -184,14 +185,26 @@ func (w way) steps() []dayplan.Step {
 	return out
 }
 
+// saysHowLong matches a step that names its own time.
+var saysHowLong = regexp.MustCompile(`(?i)\d\s*(?:h|hours?|hrs?|minutes?|mins?)\b|\bhour`)
+
 // slotLine says one piece of work with its time.
 func slotLine(now time.Time, s dayplan.Slot, dayFirst bool) string {
 	text := reminders.SayTime(s.Start, now, dayFirst) + " " + s.Step.Name
-	if s.Step.Likely > 0 {
+	if s.Step.Likely > 0 && !saysHowLong.MatchString(s.Step.Name) {
 		text += " (" + reminders.SayDuration(s.Step.Likely) + ")"
 	}
-	if s.Latest.Before(s.Start) && s.Start.Sub(s.Latest) >= 15*time.Minute {
-		text += fmt.Sprintf(", by %s if it takes its longest", reminders.SayTime(s.Latest, now, dayFirst))
-	}
 	return text
+}
+
+// longest is the place of the longest cooking among a dish's work: what "it went on"
+// is about.
+func longest(slots []dayplan.Slot) int {
+	best := 0
+	for i, s := range slots {
+		if s.Step.Kind == dayplan.Cook && (slots[best].Step.Kind != dayplan.Cook || s.Step.Likely > slots[best].Step.Likely) {
+			best = i
+		}
+	}
+	return best
 }

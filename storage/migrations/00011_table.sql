@@ -16,6 +16,7 @@ CREATE TABLE meal (
     portions  REAL NOT NULL DEFAULT 0, -- at the table; 0 for whoever is there
     away      REAL NOT NULL DEFAULT 0, -- to give
     way       TEXT NOT NULL DEFAULT '', -- how it is cooked: "slow cooker low 480"
+    began     INTEGER, -- the cooking went on then
     over      INTEGER NOT NULL DEFAULT 0,
     UNIQUE (household, num)
 ) STRICT;
@@ -32,6 +33,7 @@ CREATE TABLE jar (
     since     INTEGER, -- stands there since
     fed       INTEGER,
     ratio     TEXT NOT NULL DEFAULT '', -- of the last feed: "1:2:2"
+    seed      REAL NOT NULL DEFAULT 0, -- kept at a feed
     UNIQUE (household)
 ) STRICT;
 
