@@ -268,6 +268,15 @@ func (c Crop) check() int {
 	return 0
 }
 
+// Youngest is the least age in days at which a seedling is set out, 0 for what is sown
+// where it grows.
+func (c Crop) Youngest() int {
+	if c.Method == Direct {
+		return 0
+	}
+	return c.youngest()
+}
+
 // youngest is the least age for setting out and age the usual one, in days.
 func (c Crop) youngest() int { return c.StartMin.days() + c.Transplant.days() }
 
