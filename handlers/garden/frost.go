@@ -97,7 +97,14 @@ func setFrosts(req *desk.Request) (desk.Reply, error) {
 	} else if ok {
 		out.Lines = []string{fmt.Sprintf("It goes before what the weather file (%s) says.", name)}
 	}
-	return out, nil
+	return withMoved(req, out)
+}
+
+// withMoved moves the bells of what stands to other frost dates, and says so.
+func withMoved(req *desk.Request, out desk.Reply) (desk.Reply, error) {
+	moved, err := resettleAll(req)
+	out.Lines = append(out.Lines, moved...)
+	return out, err
 }
 
 // frostsSaid reads which frost is on which date; edge tells the date that one year in
@@ -164,7 +171,7 @@ func setRisk(req *desk.Request) (desk.Reply, error) {
 	if f.known {
 		out.Lines = []string{desk.Upper(f.said) + "."}
 	}
-	return out, nil
+	return withMoved(req, out)
 }
 
 // thresholds are what may count as frost, in tenths of a degree Celsius.
@@ -180,7 +187,7 @@ func setFrostAt(req *desk.Request) (desk.Reply, error) {
 	if err := record(req, said, map[string]string{storage.SetFrostAt: strconv.Itoa(thresholds[at])}); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(desk.Upper(said) + "."), nil
+	return withMoved(req, desk.Answer(desk.Upper(said)+"."))
 }
 
 // sayLow writes a temperature of the air in the household's units.
@@ -325,10 +332,13 @@ func takeWeather(req *desk.Request, w weatherFile) (desk.Reply, error) {
 	if err := req.Tx.SetStation(req.House.ID, name, w.series.Pack()); err != nil {
 		return desk.Reply{}, err
 	}
-	if req.House, err = req.Tx.Household(req.House.ID); err != nil {
+	moved, err := resettleAll(req)
+	if err != nil {
 		return desk.Reply{}, err
 	}
-	return toldWeather(req, w.report, n)
+	out, err := toldWeather(req, w.report, n)
+	out.Lines = append(out.Lines, moved...)
+	return out, err
 }
 
 func toldWeather(req *desk.Request, r frost.Report, n frost.Normals) (desk.Reply, error) {

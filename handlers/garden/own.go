@@ -76,7 +76,7 @@ func own(req *desk.Request) (desk.Reply, error) {
 	}
 	out := desk.Answer(fmt.Sprintf("%s: %s.", desk.Upper(changed.label()), said))
 	out.Lines = []string{"Every date goes by these from now on. Back: crop our " + changed.label() + " as in the table"}
-	return out, nil
+	return withMoved(req, out)
 }
 
 // nameSaid is the name that stands beside the crop: "tomato Ruby", "Early Ruby tomato".
@@ -186,5 +186,8 @@ func backToTable(req *desk.Request, p plant, name string) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "crop", About: "crop:" + p.table.Name, Text: p.label() + ": figures as in the table"}); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("%s: as in the table again.", desk.Upper(p.label()))), req.Tx.DropOwnCrop(p.own.ID)
+	if err := req.Tx.DropOwnCrop(p.own.ID); err != nil {
+		return desk.Reply{}, err
+	}
+	return withMoved(req, desk.Answer(fmt.Sprintf("%s: as in the table again.", desk.Upper(p.label()))))
 }

@@ -11,6 +11,7 @@ import (
 	"yardbell/calc/sowing"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/storage"
 )
 
 var (
@@ -61,7 +62,7 @@ func crop(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	day := dayAsked(req)
-	f, now, next, reply, err := season(req, day)
+	f, now, next, reply, err := seasonOf(req, p, day)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
@@ -77,10 +78,14 @@ func crop(req *desk.Request) (desk.Reply, error) {
 	if p.Check() != nil {
 		return desk.Refuse(fmt.Sprintf("With those figures %s cannot be: days to maturity are from 1 to 1500.", p.label())), nil
 	}
+	if out, is, err := standingDates(req, p); err != nil || is {
+		return out, err
+	}
 	about, err := answerAbout(req, p, now, next, day)
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	now = about.season
 	out, whole := about.reply, about.whole
 	out.Lines = append(out.Lines, fitLines(req, f, p, now, about)...)
 	out.Assumed = append([]string{f.said}, figures(p, daysSaid(req))...)
@@ -159,8 +164,9 @@ var asked = []struct {
 // about is the answer to what a line asks of a crop.
 type about struct {
 	reply   desk.Reply
-	whole   bool      // it asked for nothing less than the whole season
-	begin   time.Time // of the course that the answer is about
+	season  sowing.Frosts // the season that it is about
+	whole   bool          // it asked for nothing less than the whole season
+	begin   time.Time     // of the course that the answer is about
 	indoors bool
 	judged  bool // the answer says itself whether it ripens
 }
@@ -168,9 +174,9 @@ type about struct {
 // answerAbout gives the answer to what the line asks: whether there is still time,
 // whether it ripens, or the dates of a piece of work.
 func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (about, error) {
-	var a about
+	a := about{season: now}
 	a.begin, a.indoors = beginning(p, now)
-	if hasWord(req, "late", "still", "missed", "early") && !hasWord(req, "latest") {
+	if apart(req, "late", "still", "missed", "early") && !apart(req, "latest") {
 		t, ok := nextTask(req, p, now, next, day)
 		if ok && (t.State == sowing.Late || t.State == sowing.InWindow) {
 			a.begin, a.indoors = day, t.Kind == sowing.Start
@@ -178,23 +184,17 @@ func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.T
 		a.reply, a.judged = stillTime(req, p, now, next, day), true
 		return a, nil
 	}
-	if hasWord(req, "ripen", "fit", "make", "if") || daysSaid(req) > 0 {
+	if apart(req, "ripen", "fit", "make", "if") || daysSaid(req) > 0 {
 		return ripens(req, p, now, day, a)
+	}
+	if kinds := kindsOfAsk(req); kinds != nil {
+		if a, ok, err := datesAsked(req, p, a, next, day, kinds); err != nil || ok {
+			return a, err
+		}
 	}
 	steps, err := sowing.Plan(p.Crop, now)
 	if err != nil {
 		return a, fmt.Errorf("plan of %s: %w", p.label(), err)
-	}
-	for _, q := range asked {
-		if !hasWord(req, q.words...) {
-			continue
-		}
-		for _, kind := range q.kinds {
-			if out, ok := datesOf(req, p, steps, kind); ok {
-				a.reply = withOther(req, p, steps, kind, q.kinds, out)
-				return a, nil
-			}
-		}
 	}
 	a.reply, a.whole = desk.Answer(fmt.Sprintf("%s, this season:", desk.Upper(p.label()))), true
 	for _, s := range steps {
@@ -202,6 +202,114 @@ func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.T
 	}
 	return a, nil
 }
+
+// kindsOfAsk is the work that a question is about, nil where it names none.
+func kindsOfAsk(req *desk.Request) []sowing.StepKind {
+	for _, q := range asked {
+		if apart(req, q.words...) {
+			return q.kinds
+		}
+	}
+	return nil
+}
+
+// datesAsked gives the dates of the first of some kinds of work that the crop knows:
+// this season's, with how late it is, or the next one's when this season's are over.
+func datesAsked(req *desk.Request, p plant, a about, next sowing.Frosts, day time.Time, kinds []sowing.StepKind) (about, bool, error) {
+	steps, err := sowing.Plan(p.Crop, a.season)
+	if err != nil {
+		return a, false, fmt.Errorf("plan of %s: %w", p.label(), err)
+	}
+	for _, kind := range kinds {
+		out, ok := datesOf(req, p, steps, kind)
+		if !ok {
+			continue
+		}
+		late, over := lateness(req, p, a.season, next, steps, kind, day)
+		if over {
+			a.season = next
+			a.begin, a.indoors = beginning(p, next)
+			if steps, err = sowing.Plan(p.Crop, next); err != nil {
+				return a, false, fmt.Errorf("plan of %s: %w", p.label(), err)
+			}
+			out, _ = datesOf(req, p, steps, kind)
+		}
+		if late != "" {
+			out.Lines = append([]string{late}, out.Lines...)
+		}
+		if kind == sowing.SowLast {
+			a.begin, a.indoors = lastOf(steps), p.Method == sowing.Indoor
+		}
+		a.reply = withOther(req, p, steps, kind, kinds, out)
+		return a, true, nil
+	}
+	return a, false, nil
+}
+
+// lastOf is the last useful sowing among steps.
+func lastOf(steps []sowing.Step) time.Time {
+	i := slices.IndexFunc(steps, func(s sowing.Step) bool { return s.Kind == sowing.SowLast })
+	return steps[i].From
+}
+
+// lateness says that the dates of a piece of work have gone by, and whether they are
+// over for this season.
+func lateness(req *desk.Request, p plant, now, next sowing.Frosts, steps []sowing.Step, kind sowing.StepKind, day time.Time) (said string, over bool) {
+	for _, s := range steps {
+		if s.Kind == kind && !s.To.Before(day) {
+			return "", false
+		}
+	}
+	for _, t := range sowing.Tasks(p.Crop, now, next, day) {
+		if t.Kind != kind {
+			continue
+		}
+		switch t.State {
+		case sowing.Late:
+			return fmt.Sprintf("Late by %s now, but still worth it: %s.", desk.Plural(-t.Slack, "day"), lateCost(req, t)), false
+		case sowing.InWindow, sowing.Ahead: // the autumn's window
+			return fmt.Sprintf("For autumn: %s.", sayDays(req, t.From, t.To)), false
+		}
+	}
+	return "This season's day has gone by: these are the next one's dates.", true
+}
+
+// standingDates answers when what stands in a tray or a bed goes out or is ready, by
+// what has really happened to it; false for a question that is about none.
+func standingDates(req *desk.Request, p plant) (desk.Reply, bool, error) {
+	step := map[sowing.StepKind]string{sowing.SetOut: stepSetOut, sowing.Harden: stepHarden, sowing.Harvest: stepPick}
+	kinds := kindsOfAsk(req)
+	if len(kinds) == 0 || step[kinds[0]] == "" || daysSaid(req) > 0 || apart(req, "late", "latest", "last", "early", "still", "ripen", "fit", "make", "if", "missed", "sow", "start") || !dayAsked(req).Equal(dayOf(req)) {
+		return desk.Reply{}, false, nil
+	}
+	all, err := standingNow(req)
+	if err != nil {
+		return desk.Reply{}, false, err
+	}
+	var out []string
+	for _, s := range all {
+		if s.kind.table.Name != p.table.Name || p.variety != "" && !strings.EqualFold(s.Variety, p.variety) {
+			continue
+		}
+		due, err := s.plan(req)
+		if err != nil {
+			return desk.Reply{}, false, err
+		}
+		if day, is := due[step[kinds[0]]]; is {
+			out = append(out, fmt.Sprintf("%s, sowing %d: %s %s", desk.Upper(s.title()), s.Num, standingStep[kinds[0]], sayDate(req, laterDay(day, dayOf(req)))))
+		}
+	}
+	if len(out) == 0 {
+		return desk.Reply{}, false, nil
+	}
+	reply := desk.Answer(out[0]+".", out[1:]...)
+	reply.Assumed = []string{"by what has happened to it so far, and days to maturity from the table of crops"}
+	reply.Buttons = []storage.Button{desk.Labelled("The whole season", "crop "+p.label())}
+	return reply, true, nil
+}
+
+// standingStep is how the work on a sowing that stands is called before its day.
+var standingStep = map[sowing.StepKind]string{sowing.SetOut: "set out from", sowing.Harden: "harden off from", sowing.Harvest: "the first ready about"}
 
 // withOther adds the other way of beginning a crop, where there is one.
 func withOther(req *desk.Request, p plant, steps []sowing.Step, kind sowing.StepKind, kinds []sowing.StepKind, out desk.Reply) desk.Reply {
@@ -348,7 +456,7 @@ func weekSpan(a, b sowing.Weeks) string {
 
 // ripens answers whether a crop fits the season.
 func ripens(req *desk.Request, p plant, now sowing.Frosts, day time.Time, a about) (about, error) {
-	if hasWord(req, "if", "today") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 {
+	if apart(req, "if", "today") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 {
 		a.begin, a.indoors = day, p.Method == sowing.Indoor
 	}
 	c, err := sowing.Follow(p.Crop, now, a.begin, a.indoors)

@@ -176,6 +176,19 @@ func daysSaid(req *desk.Request) int {
 // hasWord reports a word of the line in any of its forms.
 func hasWord(req *desk.Request, words ...string) bool { return req.Mentions(words...) }
 
+// apart reports a word of the line that is no part of a crop's name: "early" asks, and
+// the early cabbage does not.
+func apart(req *desk.Request, words ...string) bool {
+	crops := req.Reading.Terms("crops")
+	for i, t := range req.Reading.Tokens {
+		named := slices.ContainsFunc(crops, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
+		if !named && slices.Contains(words, t.Low) {
+			return true
+		}
+	}
+	return false
+}
+
 // asks reports a line that asks or doubts, and does not tell that something happened.
 func asks(req *desk.Request) bool {
 	return strings.Contains(req.Text, "?") || hasWord(req, "did", "have", "has", "will", "should", "would", "could", "can", "might", "when", "if", "not", "don't", "dont", "anyone", "who", "why", "didn't", "haven't", "hasn't", "never", "wait", "until")

@@ -65,11 +65,11 @@ type job struct {
 // little slack is left.
 func sow(req *desk.Request) (desk.Reply, error) {
 	day := dayAsked(req)
-	f, now, next, reply, err := season(req, day)
+	f, _, _, reply, err := season(req, day)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
-	jobs, err := jobsOn(req, now, next, day)
+	jobs, err := jobsOn(req, f, day)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -114,7 +114,7 @@ var stepName = map[string]string{stepPotUp: "pot up", stepHarden: "begin to hard
 
 // jobsOn are the tasks of a day: of everything that the household grows, and of the
 // table's other crops what is begun from seed.
-func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, error) {
+func jobsOn(req *desk.Request, f frosts, day time.Time) ([]job, error) {
 	plants, err := ourPlants(req)
 	if err != nil {
 		return nil, err
@@ -125,6 +125,7 @@ func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, e
 	}
 	var out []job
 	for _, p := range plants {
+		now, next := f.seasonsFor(p, day)
 		for _, t := range sowing.Tasks(p.Crop, now, next, day) {
 			if waitsInTray(t.Kind) || begun(all, p, now, day) {
 				continue
@@ -132,6 +133,7 @@ func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, e
 			out = append(out, job{p, t, true})
 		}
 	}
+	now, next := f.seasons(day)
 	for _, c := range sowing.Crops() {
 		if slices.ContainsFunc(plants, func(p plant) bool { return p.table.Name == c.Name }) {
 			continue
@@ -450,8 +452,7 @@ func todayLines(req *desk.Request) ([]string, error) {
 		return nil, err
 	}
 	day := dayOf(req)
-	now, next := f.seasons(day)
-	jobs, err := jobsOn(req, now, next, day)
+	jobs, err := jobsOn(req, f, day)
 	if err != nil {
 		return nil, err
 	}

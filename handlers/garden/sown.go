@@ -138,6 +138,7 @@ func recordSown(req *desk.Request) (desk.Reply, error) {
 	out := replies[0]
 	for _, r := range replies[1:] {
 		out.Lines = append(append(out.Lines, r.Head), r.Lines...)
+		out.Cautions = append(out.Cautions, r.Cautions...)
 	}
 	return out, nil
 }
@@ -183,6 +184,16 @@ func sowOne(req *desk.Request, p plant, day time.Time, several bool) (desk.Reply
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s, %s. Sowing %d.", desk.Upper(text), sayDate(req, day), s.Num), lines...)
+	if out.Cautions, err = settleNights(req, s); err != nil {
+		return desk.Reply{}, err
+	}
+	if bought {
+		early, err := tooEarly(req, s)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		out.Cautions = append(out.Cautions, early...)
+	}
 	out.Lines = append(out.Lines, tin...)
 	out.Lines = append(out.Lines, before...)
 	if every, ok := sowing.Succession(p.table); ok {
@@ -197,7 +208,7 @@ func sowOne(req *desk.Request, p plant, day time.Time, several bool) (desk.Reply
 
 // lastUseful is the last useful sowing of the season of a day, zero when not known.
 func lastUseful(req *desk.Request, p plant, day time.Time) time.Time {
-	_, now, _, reply, err := season(req, day)
+	_, now, _, reply, err := seasonOf(req, p, day)
 	if err != nil || reply.Head != "" {
 		return time.Time{}
 	}

@@ -40,18 +40,23 @@ func (s sown) counted(n int) string {
 	return strings.TrimSpace(fmt.Sprintf("%s %s", strings.Replace(desk.Plural(n, noun), " ", " "+s.kind.label()+" ", 1), s.Place))
 }
 
+// bought reports plants that came as plants.
+func (s sown) bought() bool { return !s.Planted.IsZero() && s.Planted.Equal(s.Sown) }
+
 // hardening reports a tray that is carried out by day.
 func (s sown) hardening() bool { return !s.Hardening.IsZero() && s.Planted.IsZero() }
 
 // covered are the places of plants that are set out, and yet no frost reaches.
 var covered = []string{"greenhouse", "tunnel", "polytunnel", "conservatory", "porch", "windowsill", "shed", "glasshouse"}
 
-// outside reports plants that a cold night can reach.
-func (s sown) outside() bool {
+// outside reports plants that the cold of a night can reach: what was sown in the open
+// and is due up by then is likely there, told or not.
+func (s sown) outside(night time.Time) bool {
 	if slices.ContainsFunc(phrase.Words(s.Place), func(w string) bool { return slices.Contains(covered, w) }) && !s.hardening() {
 		return false
 	}
-	return !s.Planted.IsZero() || s.Outdoors && !s.Up.IsZero() || s.hardening()
+	there := !s.Up.IsZero() || !night.Before(s.Sown.AddDate(0, 0, s.daysToUp()))
+	return !s.Planted.IsZero() || s.Outdoors && there || s.hardening()
 }
 
 // subject is what the bells and the day book tie to a sowing.
@@ -111,10 +116,18 @@ func bare(where string) string {
 	return strings.Join(words, " ")
 }
 
+// choice is of which sowings a line can tell, and of which it rather does where there
+// are several.
+type choice struct{ fits, rather func(sown) bool }
+
+// inGround reports plants where they grow: those are thinned and picked, not what is
+// left in the tray.
+func inGround(s sown) bool { return s.Outdoors || !s.Planted.IsZero() }
+
 // which narrows the standing sowings to those that a line names, by number, by crop
 // and by place, and that fit; of several it asks. Say is the line for one of them,
 // with %s for its name.
-func which(req *desk.Request, say string, fits func(sown) bool) (sown, desk.Reply, error) {
+func which(req *desk.Request, say string, c choice) (sown, desk.Reply, error) {
 	all, err := standingNow(req)
 	if err != nil {
 		return sown{}, desk.Reply{}, err
@@ -123,7 +136,10 @@ func which(req *desk.Request, say string, fits func(sown) bool) (sown, desk.Repl
 	if err != nil || reply.Head != "" {
 		return sown{}, reply, err
 	}
-	fitting := slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return !fits(s) })
+	fitting := slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return !c.fits(s) })
+	if likely := slices.DeleteFunc(slices.Clone(fitting), func(s sown) bool { return c.rather == nil || !c.rather(s) }); len(likely) > 0 {
+		fitting = likely
+	}
 	switch {
 	case len(fitting) == 1:
 		return fitting[0], desk.Reply{}, nil
@@ -253,6 +269,9 @@ func sownLine(req *desk.Request, s sown) (string, error) {
 	text := fmt.Sprintf("%d %s: ", s.Num, s.title())
 	if s.Seeds > 0 {
 		text = fmt.Sprintf("%d %s: %d seeds, ", s.Num, s.title(), s.Seeds)
+	}
+	if s.Came > 0 && !(s.Potted.IsZero() && s.Hardening.IsZero() && s.Planted.IsZero()) { // past coming up, plants are counted
+		text = fmt.Sprintf("%d %s: %s, ", s.Num, s.title(), desk.Plural(s.Came, "plant"))
 	}
 	text += stateOf(req, s)
 	next, err := nextStep(req, s.Sowing)

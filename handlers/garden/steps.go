@@ -58,7 +58,11 @@ func (s sown) hint(step string) string {
 	case stepHarden:
 		return hardenDay(s, s.Hardened+1)
 	case stepSetOut:
-		return "On a dull evening, and not into a frost that is forecast: tell me the low that is."
+		text := "On a dull evening, and not into a frost that is forecast: tell me the low that is."
+		if s.Hardened < sowing.HardenLeast {
+			text += fmt.Sprintf(" Not hardened off yet? Say: hardening off the %s, and this waits.", s.name())
+		}
+		return text
 	case stepPick:
 		ready, _, _, ok := sowing.Keeping(s.kind.table)
 		if ok {
@@ -164,11 +168,11 @@ func (s sown) potsUp() bool {
 // outAndPick are the days of setting out and of the first picking; zero where the
 // frosts are not known, or the crop knows no such day.
 func (s sown) outAndPick(req *desk.Request) (out, pick time.Time, err error) {
-	_, now, _, reply, err := season(req, s.Sown)
-	if err != nil || reply.Head != "" {
+	now, known, err := s.season(req)
+	if err != nil || !known {
 		return out, pick, err
 	}
-	c, ferr := sowing.Follow(s.kind.Crop, now, s.Sown, !s.Outdoors && s.kind.Method != sowing.Direct)
+	c, ferr := s.course(now)
 	if ferr != nil {
 		return out, pick, nil //nolint:nilerr // begun in a way that the table does not know
 	}
@@ -186,6 +190,28 @@ func (s sown) outAndPick(req *desk.Request) (out, pick time.Time, err error) {
 		pick = time.Time{}
 	}
 	return out, pick, nil
+}
+
+// season is the frosts that a sowing grows between; false where they are not known.
+// Seed that is begun under cover and too late to be set out before the first frost is of
+// the season after.
+func (s sown) season(req *desk.Request) (now sowing.Frosts, known bool, err error) {
+	_, now, next, reply, err := seasonOf(req, s.kind, s.Sown)
+	if err != nil || reply.Head != "" {
+		return now, false, err
+	}
+	if !s.Outdoors && !s.bought() && s.Sown.AddDate(0, 0, s.kind.Youngest()).After(now.First) {
+		return next, true, nil
+	}
+	return now, true, nil
+}
+
+// course is what a sowing leads to. Plants that were bought have the usual age.
+func (s sown) course(now sowing.Frosts) (sowing.Course, error) {
+	if s.bought() {
+		return sowing.FollowSetOut(s.kind.Crop, now, s.Planted)
+	}
+	return sowing.Follow(s.kind.Crop, now, s.Sown, !s.Outdoors && s.kind.Method != sowing.Direct)
 }
 
 // setSteps sets the bells of a new sowing and says when each is.
@@ -222,7 +248,6 @@ func addStep(req *desk.Request, s sown, step string, day, out time.Time) error {
 		b.Schedule = reminders.Recurrence{Freq: "WEEKLY", Interval: 1, Start: req.WallOf(b.Next)}.Spec()
 		b.Useful, b.Until, b.Again = 3*24*time.Hour, req.Instant(out), reminders.Ladder{Never: true}.String()
 	case stepHarden:
-		b.Useful = 3 * 24 * time.Hour
 		b.Cost = "it goes out a day later"
 	case stepSetOut:
 		b.Cost = "it grows on in the tray, and is picked as much later"
@@ -285,15 +310,79 @@ func resettleStep(req *desk.Request, s sown, step string, due map[string]time.Ti
 	switch {
 	case !wanted && has && !(step == stepHarden && s.hardening()):
 		return endBell(req, b)
-	case !wanted || step == stepFeed && has:
+	case !wanted:
 		return nil
 	case !has:
+		if step == stepThin {
+			if over, err := done(req, s, step); err != nil || over {
+				return err
+			}
+		}
 		return addStep(req, s, step, laterDay(day, dayOf(req)), due[stepSetOut])
-	case b.Next.IsZero() || !b.Due.IsZero(): // it has rung: whoever has it answers it
-		return nil
+	case step == stepFeed:
+		b.Until = req.Instant(due[stepSetOut])
+		return req.Tx.SaveBell(b)
+	case b.Next.IsZero() || !b.Due.IsZero(): // it has rung: whoever has it answers it, unless it has to wait
+		return putOff(req, s, b, day)
 	}
 	b.Title, b.Next = s.stepTitle(step), reminders.RoundOn(req.House, laterDay(day, dayOf(req)))
 	return req.Tx.SaveBell(b)
+}
+
+// done reports a step that was ended once: nothing else keeps that a row was thinned.
+func done(req *desk.Request, s sown, step string) (bool, error) {
+	bells, err := req.Tx.SubjectBells(req.House.ID, s.subject())
+	return slices.ContainsFunc(bells, func(b storage.Bell) bool { return b.Step == step && b.Stopped }), err
+}
+
+// resettleAll moves the bells of everything that stands after the frosts or a crop's
+// figures have changed, and says which trays are set out on another day.
+func resettleAll(req *desk.Request) ([]string, error) {
+	house, err := req.Tx.Household(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	req.House = house
+	all, err := standingNow(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, s := range all {
+		before, _, err := stepBell(req, s.Sowing, stepSetOut)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := resettle(req, s); err != nil {
+			return nil, err
+		}
+		after, has, err := stepBell(req, s.Sowing, stepSetOut)
+		if err != nil {
+			return nil, err
+		}
+		if has && !after.Next.IsZero() && !after.Next.Equal(before.Next) {
+			out = append(out, fmt.Sprintf("%s is set out %s now.", desk.Upper(s.title()), req.SayDay(after.Next)))
+		}
+	}
+	if more := len(out) - mostMoved; more > 0 {
+		out = append(out[:mostMoved], fmt.Sprintf("and %d more", more))
+	}
+	return out, nil
+}
+
+// mostMoved is how many moved trays are named.
+const mostMoved = 6
+
+// putOff lets a step whose ring is open ring anew on a day that has not come.
+func putOff(req *desk.Request, s sown, b storage.Bell, day time.Time) error {
+	open, err := req.Tx.RingsOf(b.ID)
+	if err != nil || len(open) == 0 || !day.After(dayOf(req)) {
+		return err
+	}
+	if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+		return err
+	}
+	return addStep(req, s, b.Step, day, time.Time{})
 }
 
 // endBell answers the open rings of a bell as done and stops it.
@@ -394,7 +483,12 @@ func stepDone(req *desk.Request, b storage.Bell, done time.Time) ([]string, erro
 	if err := req.Tx.SaveSowing(s.Sowing); err != nil {
 		return nil, err
 	}
-	return resettle(req, s)
+	lines, err := resettle(req, s)
+	if err != nil {
+		return nil, err
+	}
+	cold, err := settleNights(req, s)
+	return append(cold, lines...), err
 }
 
 // lookedAt has nothing told yet: it looks again in a few days.
@@ -428,9 +522,13 @@ func hardened(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 	if err := req.Tx.SaveSowing(s.Sowing); err != nil {
 		return nil, err
 	}
+	cold, err := settleNights(req, s)
+	if err != nil {
+		return nil, err
+	}
 	if s.Hardened >= sowing.HardenDays-1 {
 		lines, err := resettle(req, s)
-		return append([]string{"Hardened off: out it goes, on a dull evening, when no frost is forecast."}, lines...), err
+		return slices.Concat([]string{"Hardened off: out it goes, on a dull evening, when no frost is forecast."}, cold, lines), err
 	}
 	next := day.AddDate(0, 0, 1)
 	if err := addStep(req, s, stepHarden, next, time.Time{}); err != nil {
@@ -439,5 +537,6 @@ func hardened(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 	if _, err := resettle(req, s); err != nil {
 		return nil, err
 	}
-	return []string{fmt.Sprintf("Day %d of about %d done. Tomorrow: %s", s.Hardened, sowing.HardenDays, strings.ToLower(hardenDay(s, s.Hardened+1)[:1])+hardenDay(s, s.Hardened+1)[1:])}, nil
+	told := fmt.Sprintf("Day %d of about %d done. Tomorrow: %s", s.Hardened, sowing.HardenDays, strings.ToLower(hardenDay(s, s.Hardened+1)[:1])+hardenDay(s, s.Hardened+1)[1:])
+	return append([]string{told}, cold...), nil
 }

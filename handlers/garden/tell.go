@@ -2,6 +2,7 @@ package garden
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -83,8 +84,8 @@ func plainGiven(req *desk.Request) bool {
 
 // told writes down what happened to the sowing that a line names, and moves what hangs
 // on it. Change does it, and returns what the day book says; a reply with a head asks.
-func told(req *desk.Request, say string, fits func(sown) bool, change func(*sown, time.Time) (string, desk.Reply)) (sown, desk.Reply, error) {
-	s, reply, err := which(req, say, fits)
+func told(req *desk.Request, say string, c choice, change func(*sown, time.Time) (string, desk.Reply)) (sown, desk.Reply, error) {
+	s, reply, err := which(req, say, c)
 	if err != nil || reply.Head != "" {
 		return s, reply, err
 	}
@@ -109,7 +110,9 @@ func told(req *desk.Request, say string, fits func(sown) bool, change func(*sown
 	if err != nil {
 		return s, desk.Reply{}, err
 	}
-	return s, desk.Answer(desk.Upper(text)+".", lines...), nil
+	out := desk.Answer(desk.Upper(text)+".", lines...)
+	out.Cautions, err = settleNights(req, s)
+	return s, out, err
 }
 
 // up notes that seedlings are up, and how many.
@@ -122,7 +125,7 @@ func up(req *desk.Request) (desk.Reply, error) {
 	if n > 0 {
 		fits = func(s sown) bool { return s.Planted.IsZero() }
 	}
-	s, out, err := told(req, "%s up", fits, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "%s up", choice{fits: fits}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if n > 0 && s.Seeds > 0 && n > s.Seeds {
 			return "", desk.AskBack(fmt.Sprintf("Only %s of %s were sown. How many are up?", desk.Plural(s.Seeds, "seed"), s.title()))
 		}
@@ -160,7 +163,7 @@ func isAre(n int) string {
 // potted notes that seedlings went into pots of their own.
 func potted(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
-	_, out, err := told(req, "potted up %s", inTrayNow, func(s *sown, day time.Time) (string, desk.Reply) {
+	_, out, err := told(req, "potted up %s", choice{fits: inTrayNow}, func(s *sown, day time.Time) (string, desk.Reply) {
 		s.Potted = day
 		if s.Up.IsZero() {
 			s.Up = day
@@ -176,14 +179,14 @@ func potted(req *desk.Request) (desk.Reply, error) {
 
 // harden notes that a tray was carried out for the first time, or another day.
 func harden(req *desk.Request) (desk.Reply, error) {
-	s, out, err := told(req, "hardening off %s", inTrayNow, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "hardening off %s", choice{fits: inTrayNow}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Hardening.IsZero() {
 			s.Hardening = day
 		}
 		if s.Up.IsZero() {
 			s.Up = day
 		}
-		s.Hardened = max(s.Hardened+1, int(day.Sub(s.Hardening).Hours()/24)+1)
+		s.Hardened = max(s.Hardened, int(day.Sub(s.Hardening).Hours()/24)+1)
 		if hasWord(req, "hardened") && !hasWord(req, "started", "began") {
 			s.Hardened = sowing.HardenDays
 			return "hardened off " + s.title(), desk.Reply{}
@@ -212,57 +215,123 @@ func harden(req *desk.Request) (desk.Reply, error) {
 	return out, err
 }
 
-// setOut notes that seedlings were set out into the ground.
+// setOut notes that seedlings were set out into the ground, all of them or so many.
 func setOut(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
 	where, _, _ := placeSaid(req)
-	var left string
-	s, out, err := told(req, "transplanted %s", inTrayNow, func(s *sown, day time.Time) (string, desk.Reply) {
-		s.Planted = day
+	var part *sown // what went out, where some stay behind
+	s, out, err := told(req, "transplanted %s", choice{fits: inTrayNow}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Up.IsZero() {
 			s.Up = day
+		}
+		if n > 0 && s.standing() > n {
+			part = s.takeOut(n, where, day)
+			return fmt.Sprintf("set out %s, %s", part.counted(n), s.staying()), desk.Reply{}
 		}
 		text := "set out " + s.title()
 		if n > 0 {
 			text = "set out " + s.counted(n)
-			if s.Came > n {
-				left = fmt.Sprintf("%d stay in the tray: give them away, or plant them too.", s.Came-n)
-			}
 			s.Came = n
 		}
-		s.Place = where // the tray is free again
-		if where != "" {
-			text += ", " + where
-		}
-		return text, desk.Reply{}
+		s.Planted, s.Place = day, where // the tray is free again
+		return in(text, where), desk.Reply{}
 	})
 	if err != nil || out.Status != storage.OK {
 		return out, err
 	}
-	if left != "" {
-		out.Lines = append(out.Lines, left)
+	if part == nil {
+		early, err := tooEarly(req, s)
+		out.Cautions = append(out.Cautions, early...)
+		return out, err
 	}
-	return out, coldNights(req, s, &out)
+	return setOutPart(req, *part, out)
 }
 
-// coldNights warns when what was set out stands before a cold night that was told.
-func coldNights(req *desk.Request, s sown, out *desk.Reply) error {
-	for d := range 3 {
-		night := dayOf(req).AddDate(0, 0, d)
-		low, ok, err := req.Tx.Cold(req.House.ID, night)
-		if err != nil {
-			return err
-		}
-		if ok && sowing.HarmAt(s.kind.Crop, low, false) != sowing.Safe {
-			out.Cautions = append(out.Cautions, fmt.Sprintf("A low of %s is forecast for the night of %s: cover them.", sayLow(req, low), sayDate(req, night)))
-		}
+// in adds a place to what was set out.
+func in(text, where string) string {
+	if where == "" {
+		return text
 	}
-	return nil
+	return text + ", " + where
+}
+
+// staying says how many stay where they were: "12 stay in the blue tray".
+func (s sown) staying() string {
+	if s.Place == "" {
+		return fmt.Sprintf("%d stay in the tray", s.Came)
+	}
+	return fmt.Sprintf("%d stay %s", s.Came, s.Place)
+}
+
+// standing is how many plants a sowing has at the most, 0 when nobody counted.
+func (s sown) standing() int {
+	if s.Came > 0 {
+		return s.Came
+	}
+	return s.Seeds
+}
+
+// takeOut takes so many plants out of a tray as a sowing of their own; those that stay
+// are counted, and the seed of both is shared out in proportion.
+func (s *sown) takeOut(n int, where string, day time.Time) *sown {
+	part := *s
+	stay := s.standing() - n
+	part.Planted, part.Place, part.Came, part.Seeds = day, where, n, 0
+	if s.Came > 0 && s.Seeds > 0 {
+		part.Seeds = (n*s.Seeds + s.Came/2) / s.Came
+		s.Seeds -= part.Seeds
+	}
+	s.Came = stay
+	return &part
+}
+
+// setOutPart writes down the sowing that a part of a tray has become.
+func setOutPart(req *desk.Request, part sown, out desk.Reply) (desk.Reply, error) {
+	var err error
+	if part.Sowing, err = req.Tx.AddSowing(part.Sowing); err != nil {
+		return out, err
+	}
+	lines, err := setSteps(req, part)
+	if err != nil {
+		return out, err
+	}
+	cold, err := settleNights(req, part)
+	if err != nil {
+		return out, err
+	}
+	early, err := tooEarly(req, part)
+	if err != nil {
+		return out, err
+	}
+	for i, l := range out.Lines {
+		out.Lines[i] = "Those in the tray: " + l
+	}
+	out.Lines = append(lines, out.Lines...)
+	out.Head = strings.TrimSuffix(out.Head, ".") + fmt.Sprintf(". Sowing %d.", part.Num)
+	out.Cautions = slices.Concat(out.Cautions, cold, early)
+	return out, nil
+}
+
+// mostEarly is how many days before their day plants go out without a word.
+const mostEarly = 3
+
+// tooEarly warns of plants that stand outside before the frosts are over.
+func tooEarly(req *desk.Request, s sown) ([]string, error) {
+	now, known, err := s.season(req)
+	if err != nil || !known || s.kind.Method == sowing.Direct || !s.outside(s.Planted) {
+		return nil, err
+	}
+	planned := now.Last.AddDate(0, 0, int(math.Round(7*s.kind.Transplant.N)))
+	before := int(now.Last.Sub(s.Planted).Hours() / 24)
+	if before <= 0 || before > 200 || !planned.After(s.Planted.AddDate(0, 0, mostEarly)) {
+		return nil, nil
+	}
+	return []string{fmt.Sprintf("%s before the last frost (%s): cover them on cold nights; their day is %s.", desk.Plural(before, "day"), sayDate(req, now.Last), sayDate(req, planned))}, nil
 }
 
 // thinned notes a thinning.
 func thinned(req *desk.Request) (desk.Reply, error) {
-	s, out, err := told(req, "thinned %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "thinned %s", choice{standingStill, inGround}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Up.IsZero() {
 			s.Up = day
 		}
@@ -284,7 +353,7 @@ func thinned(req *desk.Request) (desk.Reply, error) {
 
 // picked notes the first harvest.
 func picked(req *desk.Request) (desk.Reply, error) {
-	s, out, err := told(req, "picked the first of %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "picked the first of %s", choice{standingStill, inGround}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Picked.IsZero() {
 			s.Picked = day
 		}
@@ -308,7 +377,7 @@ const noneCame = "nothing came up"
 func lost(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
 	nothing := hasWord(req, "nothing", "none")
-	s, out, err := told(req, "lost %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "lost %s", choice{fits: standingStill}, func(s *sown, day time.Time) (string, desk.Reply) {
 		how := causeSaid(req)
 		if n > 0 && !nothing {
 			have := s.Came
@@ -341,7 +410,7 @@ func lost(req *desk.Request) (desk.Reply, error) {
 	if err != nil || out.Status != storage.OK || s.Over.IsZero() || s.Fate == "finished" {
 		return out, err
 	}
-	_, now, next, reply, err := season(req, dayOf(req))
+	_, now, next, reply, err := seasonOf(req, s.kind, dayOf(req))
 	if err != nil || reply.Head != "" {
 		return out, err
 	}

@@ -224,6 +224,9 @@ func usedUp(req *desk.Request) (desk.Reply, error) {
 	return desk.Quietly(fmt.Sprintf("The %s seed is used up.", p.label())), nil
 }
 
+// firstStart is how many days before the last frost the earliest crops are started.
+const firstStart = 14 * 7
+
 // seasonYear is the year of the season that is planned: the running one, or in autumn
 // the next.
 func seasonYear(req *desk.Request) int {
@@ -232,7 +235,7 @@ func seasonYear(req *desk.Request) int {
 		return req.Wall.Year()
 	}
 	now, next := f.seasons(dayOf(req))
-	if dayOf(req).After(now.First) {
+	if opens := next.Last.AddDate(0, 0, -firstStart); dayOf(req).After(now.First) || !dayOf(req).Before(opens) {
 		return next.Last.Year()
 	}
 	return now.Last.Year()
