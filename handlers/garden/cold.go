@@ -16,12 +16,25 @@ import (
 func coldAsk() desk.Ask {
 	return desk.Ask{
 		Name: "cold", Command: "frost", Help: "a forecast low: what stands outside that it would hurt, and a bell at dusk",
-		Forms: []string{"^frost tonight|tomorrow", "^frost on|forecast", "^forecast", "^low tonight|tomorrow", "^frost", "^tonight|tomorrow * frost|low", "^cold tonight|tomorrow", "frost tonight|tomorrow"}, Lists: []string{"crops"},
+		Forms: []string{"^frost tonight|tomorrow", "^frost on|forecast", "^forecast", "^low tonight|tomorrow", "^frost", "^tonight|tomorrow * frost|low", "^cold tonight|tomorrow", "frost tonight|tomorrow", "tonight|tomorrow"}, Lists: []string{"crops"},
 		Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart, phrase.KindQuantity, phrase.KindNumber}, Needs: []desk.Need{{Kind: phrase.KindNumber}, {Kind: phrase.KindQuantity}},
-		Fill:     []string{"frost", "forecast", "low", "lows", "minus", "negative", "below", "degrees", "degree", "night", "cold", "tonight", "tomorrow", "down", "f", "c", "say", "says", "they", "giving", "expected", "coming", "warning", "freezing", "celsius", "fahrenheit", "will", "be", "alright", "ok", "all", "right", "safe", "survive"},
+		Fill:     []string{"frost", "forecast", "low", "lows", "minus", "negative", "below", "degrees", "degree", "night", "cold", "tonight", "tomorrow", "down", "f", "c", "say", "says", "they", "giving", "expected", "coming", "warning", "freezing", "celsius", "fahrenheit", "will", "be", "alright", "ok", "all", "right", "safe", "survive", "going", "gonna"},
 		Examples: []desk.Example{{Line: "frost tonight -1"}, {Line: "frost tomorrow 30F"}, {Line: "forecast low tonight minus 2"}},
-		Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && onlyOne(req) }, Do: cold,
+		Plain:    plainCold, Do: cold,
 	}
+}
+
+// noCold is the warmest night, in degrees Celsius, that a plain line tells of.
+const noCold = 10
+
+// plainCold takes a plain line for a forecast: one figure, a cold one, and below zero
+// where nothing but the night is named ("-2 tonight").
+func plainCold(req *desk.Request) bool {
+	low, ok := degreesSaid(req)
+	if len(req.Reading.Unknown) > 0 || !onlyOne(req) || !ok || low > noCold {
+		return false
+	}
+	return req.Form != "tonight|tomorrow" || low < 0 && len(leftOver(req, "tonight", "tomorrow", "minus", "it", "its", "it's", "is", "going", "gonna", "to", "be", "will", "night", "down", "degrees", "c", "f", "they", "say", "says")) == 0
 }
 
 // onlyOne keeps "frost 2 dozen" and the like for talk: a low is one figure.

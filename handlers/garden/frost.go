@@ -38,10 +38,15 @@ func frostAsks() []desk.Ask {
 			Name: "frost", Command: "frost", TakesLines: true, Digest: readWeather, Help: "the frost dates; with a weather file, computed from it",
 			Forms:    []string{"^frost$", "what|what's|whats * frost dates$", "when|whens|when's * last|first frost", "^frost dates$", "^frost fahrenheit|celsius|f|c$"},
 			Fill:     []string{"when", "what", "usually", "normally", "year", "dates", "fahrenheit", "celsius", "f", "c"},
-			Examples: []desk.Example{{Setup: dated, Line: "frost"}, {Setup: dated, Line: "when is the last frost"}}, Do: showFrost,
+			Examples: []desk.Example{{Setup: dated, Line: "frost"}, {Setup: dated, Line: "when is the last frost"}}, Plain: plainFrost, Do: showFrost,
 		},
 		coldAsk(),
 	}
+}
+
+// plainFrost keeps "the frost got me" for talk.
+func plainFrost(req *desk.Request) bool {
+	return req.Form != "^frost$" || len(leftOver(req, "frost")) == 0
 }
 
 // record writes a setting with its line in the day book.

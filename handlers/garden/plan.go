@@ -44,15 +44,49 @@ func planAsks() []desk.Ask {
 	}}
 }
 
-// plainPlan keeps talk of vegetables for talk: it has to ask for a date.
+// planting are the words of work on what grows: with none of them a question about a
+// vegetable is one for the kitchen.
+var planting = []string{"sow", "sown", "sowing", "start", "started", "starting", "plant", "planted", "planting", "transplant", "transplanted", "grow", "harden", "set"}
+
+// plainPlan keeps talk of vegetables for talk: it has to ask for a date, and of nobody
+// in the room.
 func plainPlan(req *desk.Request) bool {
-	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "yet", "who", "ate", "eat", "supper", "dinner", "tea", "shop") {
+	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "yet", "who", "ate", "eat", "supper", "dinner", "tea", "shop", "want", "soup") || spokenTo(req) {
 		return false
 	}
-	if strings.HasPrefix(req.Form, "^sow") || req.Form == "when" {
-		return hasWord(req, "when", "whens", "wen", "when's") || strings.HasPrefix(req.Form, "^sow") && len(req.Reading.Tokens) <= 3
+	switch {
+	case strings.HasPrefix(req.Form, "^sow"):
+		return hasWord(req, "when", "whens", "wen", "when's") || len(req.Reading.Tokens) <= 3
+	case req.Form == "when":
+		return hasWord(req, planting...)
+	case strings.HasPrefix(req.Form, "can|could i|we still"):
+		return hasWord(req, planting...)
+	case hasWord(req, "many") && !hasWord(req, "days", "weeks"):
+		return false
+	case strings.HasPrefix(req.Form, "how long|many"):
+		return hasWord(req, "days", "weeks", "ready", "ripen", "ripe", "harvest", "pick", "grow", "mature", "sowing", "transplant", "seed") || !theOne(req)
 	}
 	return true
+}
+
+// spokenTo reports a line that asks somebody in the room, or sends them for something.
+func spokenTo(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		thanked := i > 0 && toks[i-1].Low == "thank"
+		begun := i+1 < len(toks) && toks[i+1].Low == "started"
+		if t.Low == "you" && !thanked || t.Low == "get" && !begun {
+			return true
+		}
+	}
+	return false
+}
+
+// theOne reports a crop with its article: the potatoes are those on the stove.
+func theOne(req *desk.Request) bool {
+	return slices.ContainsFunc(req.Reading.Terms("crops"), func(s phrase.Span) bool {
+		return s.First > 0 && req.Reading.Tokens[s.First-1].Low == "the"
+	})
 }
 
 // crop answers for one crop: what the line asks first, then the whole line of dates.

@@ -30,14 +30,20 @@ func sowAsks() []desk.Ask {
 // dated is the set-up of the examples: a place whose frosts are known.
 var dated = []string{"house zone Europe/London", "frost last 28 May", "frost first 24 Sep"}
 
+// sowWords are what may stand behind the word sow in a line that asks what to sow.
+var sowWords = []string{"sow", "indoors", "inside", "outdoors", "outside", "more", "everything", "week", "weekend", "month", "next", "this", "late", "on", "in", "for", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"}
+
 // plainSow keeps "what do I start with" for talk: without an object of its own, only a
 // question for the garden, or one of a household that has told its frosts, is meant.
 func plainSow(req *desk.Request) bool {
 	if len(req.Reading.Unknown) > 0 {
 		return false
 	}
-	if req.Form == "^sow$" || req.Form == "^sow" {
-		return !hasWord(req, "what", "and") && len(req.Reading.Tokens) <= 5
+	if req.Form == "^sow$" || req.Form == "^sow" { // a sow is an animal too
+		return req.Reading.Tokens[0].Low == "sow" && len(leftOver(req, sowWords...)) == 0
+	}
+	if len(req.Reading.Tokens) < 3 {
+		return false
 	}
 	if hasWord(req, "with", "from") && !hasWord(req, "late") {
 		return false

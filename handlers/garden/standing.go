@@ -157,6 +157,9 @@ func which(req *desk.Request, say string, c choice) (sown, desk.Reply, error) {
 	return sown{}, desk.AskBack(fmt.Sprintf("No %s is written down as sown. For example: sown 24 %s in the blue tray", named, named)), nil
 }
 
+// movers are the words of a line whose place may be the one that plants go to.
+var movers = []string{"transplanted", "planted", "set", "put", "potted", "pricked", "went"}
+
 // namedOf are the sowings that a line names; named is what it named.
 func namedOf(req *desk.Request, all []sown) (found []sown, named string, reply desk.Reply, err error) {
 	found, named = all, "such sowing"
@@ -180,7 +183,10 @@ func namedOf(req *desk.Request, all []sown) (found []sown, named string, reply d
 	}
 	for _, s := range req.Reading.Terms("places") {
 		t := s.Value.(phrase.Term)
-		found = slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return s.Place != t.Name })
+		there := slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return s.Place != t.Name })
+		if len(there) > 0 || !hasWord(req, movers...) {
+			found = there
+		}
 	}
 	return found, named, desk.Reply{}, nil
 }
@@ -213,7 +219,8 @@ func standingAsks() []desk.Ask {
 		{
 			Name: "sown", Command: "sown", Question: true, Help: "what is sown, how far it is, and what comes next",
 			Forms: []string{"^sown$", "what * sown", "what|what's|whats * growing|in trays$", "^sowings$", "^sown * so far$"}, Fill: []string{"what", "is", "have", "we", "i", "all", "list", "show", "so", "far", "been", "this", "year"},
-			Examples: []desk.Example{{Line: "sown"}, {Setup: onTray, Line: "what have we sown"}}, Do: standing,
+			Examples: []desk.Example{{Line: "sown"}, {Setup: onTray, Line: "what have we sown"}},
+			Plain: func(req *desk.Request) bool { return req.Form != "^sown$" || len(leftOver(req, "sown", "what", "what's", "whats", "is", "so", "far")) == 0 }, Do: standing,
 		},
 		{
 			Name: "sown", Command: "sown", Question: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "places"}, {Kind: phrase.KindThing}, {Kind: phrase.KindTerm, List: "crops"}}, Help: "one sowing, or what stands in a place",
@@ -226,7 +233,7 @@ func standingAsks() []desk.Ask {
 }
 
 // onTray is the set-up of the examples that tell what became of a sowing.
-var onTray = slices.Concat(dated, []string{"sown 24 tomatoes in the blue tray"})
+var onTray = slices.Concat(dated, []string{"sown 24 tomatoes in the blue tray 9 weeks ago"})
 
 // aboutSowing keeps questions for dates of a crop that is not sown with the plan.
 func aboutSowing(req *desk.Request) bool {

@@ -308,7 +308,7 @@ func resettleStep(req *desk.Request, s sown, step string, due map[string]time.Ti
 	}
 	day, wanted := due[step]
 	switch {
-	case !wanted && has && !(step == stepHarden && s.hardening()):
+	case !wanted && has && !(step == stepHarden && s.hardening() && s.Over.IsZero()):
 		return endBell(req, b)
 	case !wanted:
 		return nil

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"yardbell/calc/measure"
 	"yardbell/calc/sowing"
@@ -20,7 +21,7 @@ func tinAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "packet", Command: "seeds", Needs: ofCrop, Text: true, Help: "put a packet of seed into the tin", Forms: []string{"^packet|packets", "^got * packet|packets", "^new packet", "^bought * packet", "^saved * seed|seeds"}, Kinds: counted, Lists: []string{"crops"},
-			Examples: []desk.Example{{Line: "packet tomato Ruby 40 seeds 2025 from Ruth"}, {Line: "packet of leek seed 150 seeds"}, {Line: "packet 2 g carrot 2025"}}, Plain: func(req *desk.Request) bool { return !asks(req) && !hasWord(req, "crisps", "please") }, Do: packet,
+			Examples: []desk.Example{{Line: "packet tomato Ruby 40 seeds 2025 from Ruth"}, {Line: "packet of leek seed 150 seeds"}, {Line: "packet 2 g carrot 2025"}}, Plain: plainPacket, Do: packet,
 		},
 		{
 			Name: "tin", Command: "seeds", Question: true, Help: "the seed tin: what is in it",
@@ -50,6 +51,30 @@ func tinAsks() []desk.Ask {
 			Do: usedUp,
 		},
 	}
+}
+
+// plainPacket takes a plain line for a packet of seed, and not for one of soup: it says
+// seed, how many, whose or which kind, and nothing else is left over.
+func plainPacket(req *desk.Request) bool {
+	if asks(req) || !surely(req) || hasWord(req, "please", "frozen", "freezer", "soup") {
+		return false
+	}
+	_, end := behind(req, "from")
+	toks := req.Reading.Tokens[:end]
+	named := false
+	for _, t := range leftOver(req, "packet", "packets", "got", "new", "bought", "saved", "seed", "seeds", "more", "own", "from") {
+		if t.Start >= req.Reading.Tokens[len(toks)-1].End {
+			continue // whose it was
+		}
+		if !unicode.IsUpper([]rune(t.Text)[0]) {
+			return false
+		}
+		named = true
+	}
+	return named || end < len(req.Reading.Tokens) || hasWord(req, "seed", "seeds") || slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
+		counts := s.Kind == phrase.KindNumber || s.Kind == phrase.KindQuantity
+		return counts && (s.Past >= len(toks) || !strings.HasPrefix(toks[s.Past].Low, "packet"))
+	})
 }
 
 // packet puts a packet of seed into the tin.
