@@ -1,6 +1,7 @@
 package handlers_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -96,4 +97,40 @@ func TestHardeningWaitsForAnAnswer(t *testing.T) {
 	got := h.tell("2027-06-08 09:01 bells")
 	require.NotContains(t, got, "now: set out", "not while it hardens")
 	require.Contains(t, got, "Tue 15 Jun 07:00: set out tomato")
+}
+
+// TestSowFitsAPhone: the list is a dozen lines on any day of the year, with trays too.
+func TestSowFitsAPhone(t *testing.T) {
+	h := garden(t)
+	for i, line := range []string{"sown 24 tomatoes in the blue tray", "sown 12 peppers in pots", "sown 90 leeks in the long flat", "sown kale in the frame"} {
+		h.tell(fmt.Sprintf("2027-03-1%d 09:00 %s", i, line))
+	}
+	for day := wallTime(t, "2027-03-20 08:00"); day.Month() < time.October; day = day.AddDate(0, 0, 9) {
+		got := h.tell(day.Format("2006-01-02 15:04") + " sow")
+		require.LessOrEqual(t, strings.Count(got, "\n")+1, 12, got)
+	}
+}
+
+// TestLookedAtIsNotPicked: who has looked at what is not ripe is asked again.
+func TestLookedAtIsNotPicked(t *testing.T) {
+	h := garden(t)
+	h.tell("2027-04-24 09:00 sowed peas in the north bed")
+	h.tell("2027-05-06 09:00 peas up")
+	require.Contains(t, h.rings("2027-06-19 08:00"), "ready to pick")
+	require.Contains(t, h.tell("2027-06-19 08:01 done"), "I ask again Sat 26 Jun")
+	require.NotContains(t, h.tell("2027-06-19 08:02 sowing 1"), "picked Sat 19 Jun")
+	require.Contains(t, h.rings("2027-06-26 08:00"), "ready to pick")
+	h.tell("2027-06-26 08:01 picked the first peas")
+	require.Empty(t, h.rings("2027-09-01 08:00"), "picked, and asked no more")
+}
+
+// TestStepsThatMakeNoSense: what resents moving is not potted up, nor is what is picked
+// so soon thinned.
+func TestStepsThatMakeNoSense(t *testing.T) {
+	h := garden(t)
+	for _, line := range []string{"sown 6 sunflowers in pots", "sown 6 nasturtiums in pots", "sown dill in pots"} {
+		require.NotContains(t, h.tell("2027-04-10 09:00 "+line), "pot up", line)
+	}
+	require.Contains(t, h.tell("2027-04-10 09:00 sown 6 basil in pots"), "pot up")
+	require.NotContains(t, h.tell("2027-06-10 09:00 sowed cress in bed 1"), "thin")
 }

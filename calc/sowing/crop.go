@@ -254,8 +254,8 @@ func (c Crop) afterFrost() bool { return c.Method == Direct && !c.Direct.Known }
 // lasting is true for a perennial from seed, cropped in later years.
 func (c Crop) lasting() bool { return c.MaturityMin >= 360 }
 
-// resents is true for a crop whose roots resent moving (common practice).
-func (c Crop) resents() bool {
+// Resents is true for a crop whose roots resent moving (common practice).
+func (c Crop) Resents() bool {
 	return c.Family == "Cucurbitaceae" || c.Family == "Fabaceae" ||
 		slices.Contains([]string{"dill", "nasturtium", "sunflower"}, c.Name)
 }

@@ -94,7 +94,7 @@ func indoorSteps(c Crop, f Frosts) []Step {
 
 // potSteps is empty for what resents moving and for what stands in an open flat.
 func potSteps(c Crop, start window, out time.Time) []Step {
-	if c.resents() || c.seedless() || c.Family == "Amaryllidaceae" {
+	if c.Resents() || c.seedless() || c.Family == "Amaryllidaceae" {
 		return nil
 	}
 	up := trayDays

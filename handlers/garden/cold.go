@@ -47,7 +47,6 @@ const (
 	beforeSunset = 45 * time.Minute
 	usualDusk    = 18 * time.Hour // where the place is not known
 	beforeQuiet  = 15 * time.Minute
-	noonMinutes  = 12 * 60
 )
 
 // cold takes a forecast low: what it would hurt, what waits, and a bell at dusk.
@@ -175,11 +174,19 @@ func warning(req *desk.Request, c storage.Cold, all []sown) (desk.Reply, error) 
 		out.Lines = append(out.Lines, h.says())
 	}
 	if when.IsZero() {
-		out.Lines = append(out.Lines, "Now: it is past dusk.")
+		out.Lines = append(out.Lines, nowSaid(req, c.Night))
 		return out, nil
 	}
 	out.Lines = append(out.Lines, fmt.Sprintf("A bell rings at dusk, %s.", req.Say(when)))
 	return out, nil
+}
+
+// nowSaid says why no bell rings any more: dusk is past, or the quiet hours come first.
+func nowSaid(req *desk.Request, night time.Time) string {
+	if req.Now.Before(sundown(req, night)) {
+		return "Now: the quiet hours come before dusk."
+	}
+	return "Now: it is past dusk."
 }
 
 // settleNight makes the bell of a night that was told agree with what stands outside
@@ -280,15 +287,23 @@ func settleNights(req *desk.Request, s sown) ([]string, error) {
 // dusk is when the bell of a night rings: before the sun is down, and before the
 // household's quiet hours would hold it back until the plants are dead.
 func dusk(req *desk.Request, night time.Time) time.Time {
+	when := sundown(req, night)
+	if q := req.House.Quiet; q.On {
+		last := req.Instant(reminders.AtMinutes(night, q.From)).Add(-beforeQuiet)
+		runsOn := q.From > q.To // past midnight
+		if runsOn && when.After(last) {
+			return last
+		}
+	}
+	return when
+}
+
+// sundown is shortly before the sun sets, or the usual hour where the place is not known.
+func sundown(req *desk.Request, night time.Time) time.Time {
 	when := req.Instant(night.Add(usualDusk))
 	if lat, lon, ok := place(req); ok {
 		if sun, err := daylight.SunOn(lat, lon, night); err == nil && !sun.Up && !sun.Down {
 			when = sun.Set.Add(-beforeSunset).Truncate(5 * time.Minute)
-		}
-	}
-	if q := req.House.Quiet; q.On {
-		if last := req.Instant(reminders.AtMinutes(night, q.From)).Add(-beforeQuiet); q.From >= noonMinutes && when.After(last) {
-			return last
 		}
 	}
 	return when

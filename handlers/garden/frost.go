@@ -92,6 +92,9 @@ func setFrosts(req *desk.Request) (desk.Reply, error) {
 		}
 		said = append(said, text)
 	}
+	if noSeason(req, which, edge) {
+		return desk.Refuse("The last frost of spring and the first of autumn are less than a month apart then. Nothing was changed."), nil
+	}
 	head := strings.Join(said, "; ")
 	if err := record(req, head, settings); err != nil {
 		return desk.Reply{}, err
@@ -103,6 +106,33 @@ func setFrosts(req *desk.Request) (desk.Reply, error) {
 		out.Lines = []string{fmt.Sprintf("It goes before what the weather file (%s) says.", name)}
 	}
 	return withMoved(req, out)
+}
+
+// The shortest frost-free season and the shortest time of frosts, in days, that are
+// believed.
+const (
+	leastSeason = 30
+	leastWinter = 1
+)
+
+// noSeason reports frost dates that would leave next to no season between them, or
+// next to no winter.
+func noSeason(req *desk.Request, which map[int]string, edge bool) bool {
+	days := req.House.Frost
+	if edge {
+		days = req.House.FrostEdge
+	}
+	for i, d := range which {
+		days[i] = d
+	}
+	last, ok1 := monthDay(days[0])
+	first, ok2 := monthDay(days[1])
+	if !ok1 || !ok2 {
+		return false
+	}
+	season := frosts{last: last, first: first}.in(2027)
+	between := int(season.First.Sub(season.Last).Hours() / 24)
+	return between < leastSeason || between > 365-leastWinter
 }
 
 // withMoved moves the bells of what stands to other frost dates, and says so.

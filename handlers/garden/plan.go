@@ -472,6 +472,8 @@ func figures(p plant, said int) []string {
 	add(p.own.SetOut.Valid, fmt.Sprintf("set out %s weeks after it (table: %s)", weekSpan(p.Transplant, p.Transplant), weekSpan(t.Transplant, t.Transplant)))
 	add(p.own.SowOut.Valid, fmt.Sprintf("sow out %s weeks after it (table: %s)", weekSpan(p.Direct, p.Direct), weekSpan(t.Direct, t.Direct)))
 	add(p.own.Germination.Valid, fmt.Sprintf("%.0f%% germination (table: %.0f%%)", 100*p.Germination, 100*t.Germination))
+	add(p.own.Life.Valid, fmt.Sprintf("seed keeps %.3g years (table: %.3g)", p.SeedLife, t.SeedLife))
+	add(p.own.InRow.Valid, fmt.Sprintf("%s apart (table: %s)", spaceText(p.InRow), spaceText(t.InRow)))
 	if len(own) == 0 {
 		return []string{"days to maturity and weeks from the table of crops; a packet's own go before"}
 	}

@@ -78,6 +78,9 @@ func daySaid(req *desk.Request) time.Time {
 // when only its month was named.
 func happened(req *desk.Request) (time.Time, desk.Reply) {
 	day := daySaid(req)
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return day, desk.AskBack(bad[0].Value.(string))
+	}
 	if m, is := monthOnly(req); is {
 		return day, desk.AskBack(fmt.Sprintf("On which day in %s?", m))
 	}

@@ -17,7 +17,7 @@ func sownAsk() desk.Ask {
 	return desk.Ask{
 		Name: "sown", Command: "sown", Needs: ofCrop, Text: true, Help: "write down a sowing, and set what comes next",
 		Forms: []string{"^sown|sowed", "sowed|sown", "^i|we started", "^started", "^planted", "^i|we planted"}, Lists: []string{"crops", "people"},
-		Kinds:    slices.Concat(dayed, []phrase.Kind{phrase.KindNumber, phrase.KindQuantity, phrase.KindClock}),
+		Kinds:    slices.Concat(dayed, []phrase.Kind{phrase.KindNumber, phrase.KindQuantity, phrase.KindClock, phrase.KindBad}),
 		Examples: []desk.Example{{Setup: dated, Line: "sown 24 tomatoes in the blue tray"}, {Setup: dated, Line: "sowed peas in the north bed yesterday"}, {Setup: dated, Line: "/sown 200 onions"}, {Setup: dated, Line: "Lise sowed the lettuce"}},
 		Plain:    plainSown, Do: recordSown,
 	}

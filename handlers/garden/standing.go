@@ -220,7 +220,9 @@ func standingAsks() []desk.Ask {
 			Name: "sown", Command: "sown", Question: true, Help: "what is sown, how far it is, and what comes next",
 			Forms: []string{"^sown$", "what * sown", "what|what's|whats * growing|in trays$", "^sowings$", "^sown * so far$"}, Fill: []string{"what", "is", "have", "we", "i", "all", "list", "show", "so", "far", "been", "this", "year"},
 			Examples: []desk.Example{{Line: "sown"}, {Setup: onTray, Line: "what have we sown"}},
-			Plain: func(req *desk.Request) bool { return req.Form != "^sown$" || len(leftOver(req, "sown", "what", "what's", "whats", "is", "so", "far")) == 0 }, Do: standing,
+			Plain: func(req *desk.Request) bool {
+				return req.Form != "^sown$" || len(leftOver(req, "sown", "what", "what's", "whats", "is", "so", "far")) == 0
+			}, Do: standing,
 		},
 		{
 			Name: "sown", Command: "sown", Question: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "places"}, {Kind: phrase.KindThing}, {Kind: phrase.KindTerm, List: "crops"}}, Help: "one sowing, or what stands in a place",

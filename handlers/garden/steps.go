@@ -35,6 +35,7 @@ const (
 	feedDays    = 21   // from coming up to the first weak feed
 	thinDays    = 14   // from coming up outdoors
 	lookAgain   = 3    // days, when nothing was up
+	ripeAgain   = 7    // days, when nothing was ripe
 )
 
 var stepTitle = map[string]string{
@@ -114,8 +115,8 @@ func (s sown) plan(req *desk.Request) (map[string]time.Time, error) {
 		due[stepPick] = pick
 	}
 	if s.Outdoors {
-		if s.Planted.IsZero() && s.thins() {
-			due[stepThin] = up.AddDate(0, 0, thinDays)
+		if thin := up.AddDate(0, 0, thinDays); s.Planted.IsZero() && s.thins() && (pick.IsZero() || thin.Before(pick)) {
+			due[stepThin] = thin
 		}
 		return due, nil
 	}
@@ -162,7 +163,7 @@ func (s sown) thins() bool {
 // potsUp reports seedlings that are moved into pots of their own: not those that
 // resent it, nor onions and leeks, which stand close until they go out.
 func (s sown) potsUp() bool {
-	return s.kind.Family != "Cucurbitaceae" && s.kind.Family != "Amaryllidaceae" && s.kind.Family != "Fabaceae" && s.kind.Family != "Poaceae"
+	return !s.kind.table.Resents() && s.kind.Family != "Amaryllidaceae" && s.kind.Family != "Poaceae"
 }
 
 // outAndPick are the days of setting out and of the first picking; zero where the
@@ -220,15 +221,34 @@ func setSteps(req *desk.Request, s sown) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
+	var gone []string
 	for _, step := range steps {
-		if day, is := due[step]; is && !day.Before(dayOf(req).AddDate(0, 0, -7)) {
-			if err := addStep(req, s, step, laterDay(day, dayOf(req)), due[stepSetOut]); err != nil {
-				return nil, err
-			}
+		day, is := due[step]
+		switch {
+		case !is:
+			continue
+		case day.Before(dayOf(req).AddDate(0, 0, -mostStale)) && slices.Contains(passing, step):
+			gone = append(gone, fmt.Sprintf("%s since %s", goneBy[step], sayDate(req, day)))
+			continue
+		}
+		if err := addStep(req, s, step, laterDay(day, dayOf(req)), due[stepSetOut]); err != nil {
+			return nil, err
 		}
 	}
-	return stepLines(req, s)
+	lines, err := stepLines(req, s)
+	if len(gone) > 0 {
+		lines = append([]string{fmt.Sprintf("By now likely: %s. Say what has happened: %s up", strings.Join(gone, ", "), s.name())}, lines...)
+	}
+	return lines, err
 }
+
+// mostStale is how many days late a step of a sowing that is told of late still rings.
+const mostStale = 7
+
+// passing are the steps that a sowing does without once their day is long gone.
+var passing = []string{stepLook, stepFeed, stepThin, stepPick}
+
+var goneBy = map[string]string{stepLook: "up", stepFeed: "to be fed", stepThin: "to be thinned", stepPick: "ready to pick"}
 
 func laterDay(a, b time.Time) time.Time {
 	if b.After(a) {
@@ -476,7 +496,7 @@ func stepDone(req *desk.Request, b storage.Bell, done time.Time) ([]string, erro
 	case stepSetOut:
 		s.Planted = day
 	case stepPick:
-		s.Picked = day
+		return lookedRipe(req, s, b, day)
 	default:
 		return nil, nil
 	}
@@ -508,6 +528,26 @@ func lookedAt(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 		out = append(out, fmt.Sprintf("It has had %d days, twice the usual. Gone? Say: nothing came up of the %s", gone, s.name()))
 	}
 	return out, nil
+}
+
+// lookedRipe has nothing picked yet: it looks again, until the first is told of or the
+// crop has had its longest time.
+func lookedRipe(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]string, error) {
+	if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+		return nil, err
+	}
+	_, pick, err := s.outAndPick(req)
+	if err != nil || !s.Picked.IsZero() {
+		return nil, err
+	}
+	again := day.AddDate(0, 0, ripeAgain)
+	if last := pick.AddDate(0, 0, s.kind.MaturityMax-s.kind.MaturityMin+ripeAgain); again.After(last) {
+		return []string{fmt.Sprintf("Picked? Say: picked the first %s", s.name())}, nil
+	}
+	if err := addStep(req, s, stepPick, again, time.Time{}); err != nil {
+		return nil, err
+	}
+	return []string{fmt.Sprintf("Picked? Say: picked the first %s. Not ripe yet: I ask again %s.", s.name(), sayDate(req, again))}, nil
 }
 
 // hardened counts a day out and sets the next, until it has had enough.

@@ -92,7 +92,9 @@ func packet(req *desk.Request) (desk.Reply, error) {
 		switch n := whole(s); {
 		case s.Kind == phrase.KindNumber && len(s.Text) == 4 && n >= 1990 && n <= 2100:
 			got.Year = n
-		case s.Kind == phrase.KindNumber && got.Seeds == 0:
+		case yearInWords(req, s) > 0:
+			got.Year = yearInWords(req, s)
+		case s.Kind == phrase.KindNumber && got.Seeds == 0 && !(s.First > 0 && yearInWords(req, spanBefore(req, s)) > 0):
 			got.Seeds = n
 		case s.Kind == phrase.KindQuantity:
 			q := s.Value.(phrase.Quantity)
@@ -126,6 +128,30 @@ func packet(req *desk.Request) (desk.Reply, error) {
 		out.Assumed = []string{fmt.Sprintf("%.3g to %.3g seeds a gram; the fewer are counted", from, to)}
 	}
 	return out, nil
+}
+
+// yearInWords is a year as dictation gives it, "twenty twenty five", where a number is
+// its first half; 0 for another number.
+func yearInWords(req *desk.Request, s phrase.Span) int {
+	if whole(s) != 20 {
+		return 0
+	}
+	for _, o := range req.Reading.Of(phrase.KindNumber) {
+		if n := whole(o); o.First == s.Past && n > 0 && n < 100 {
+			return 2000 + n
+		}
+	}
+	return 0
+}
+
+// spanBefore is the number that ends right before a span, the zero span for none.
+func spanBefore(req *desk.Request, s phrase.Span) phrase.Span {
+	for _, o := range req.Reading.Of(phrase.KindNumber) {
+		if o.Past == s.First {
+			return o
+		}
+	}
+	return phrase.Span{}
 }
 
 func packetName(req *desk.Request, p storage.Packet) string {
