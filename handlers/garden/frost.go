@@ -226,8 +226,11 @@ func setFrostAt(req *desk.Request) (desk.Reply, error) {
 }
 
 // sayLow writes a temperature of the air in the household's units.
-func sayLow(req *desk.Request, c float64) string {
-	if req.House.US {
+func sayLow(req *desk.Request, c float64) string { return airText(c, req.House.US) }
+
+// airText writes a temperature of the air, in Fahrenheit where that is used.
+func airText(c float64, us bool) string {
+	if us {
 		return fmt.Sprintf("%.0f F", c*9/5+32)
 	}
 	return strings.TrimSuffix(strconv.FormatFloat(math.Round(c*10)/10, 'f', 1, 64), ".0") + " C"

@@ -41,7 +41,31 @@ func planAsks() []desk.Ask {
 			{Setup: dated, Line: "last sowing of radishes"},
 		},
 		Plain: plainPlan, Do: crop,
+	}, {
+		Name: "crop", Command: "crop", Needs: ofCrop, Question: true, Help: "how far apart and how deep a crop goes", Lists: []string{"crops"},
+		Forms: []string{"how far apart", "how deep", "how far * apart", "how much room|space"}, Fill: []string{"how", "far", "apart", "deep", "much", "room", "space", "plant", "sow", "do", "does", "are", "need", "needs", "seed", "seeds", "go"},
+		Examples: []desk.Example{{Line: "how far apart are leeks"}, {Line: "how deep do I sow peas"}},
+		Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && !spokenTo(req) }, Do: room,
 	}}
+}
+
+// room says how far apart and how deep a crop goes.
+func room(req *desk.Request) (desk.Reply, error) {
+	p, reply, err := cropSaid(req, "how far apart are leeks")
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	us := req.House.US
+	text := fmt.Sprintf("%s: %s apart, in rows %s apart", desk.Upper(p.label()), roomText(p.InRow, us), roomText(p.RowGap, us))
+	if p.Depth > 0 {
+		text += fmt.Sprintf("; %s deep", roomText(p.Depth/10, us))
+	}
+	out := desk.Answer(text + ".")
+	out.Assumed = []string{"from the table of crops; a packet's own go before"}
+	if p.own != nil && p.own.InRow.Valid {
+		out.Assumed = figures(p, 0)
+	}
+	return out, nil
 }
 
 // planting are the words of work on what grows: with none of them a question about a

@@ -426,6 +426,12 @@ func lengths(req *desk.Request) (sides []float64, apart float64) {
 			all[i].unit, all[i].cm, all[i].span.Past = measure.Metre, 100*all[i].cm, s.Past+1
 		}
 	}
+	for i := range all {
+		if s := all[i].span; all[i].unit == nil && inchesApart(toks, s) {
+			all[i].unit, all[i].span.Past = measure.Inch, s.Past+1
+			all[i].cm *= measure.Quantity{Amount: ratOne, Unit: measure.Inch}.Float()
+		}
+	}
 	for i, f := range all {
 		if f.unit == nil {
 			if i+1 >= len(all) || all[i+1].unit == nil || all[i+1].span.First-f.span.Past > 1 {
@@ -441,6 +447,11 @@ func lengths(req *desk.Request) (sides []float64, apart float64) {
 		sides = append(sides, f.cm)
 	}
 	return sides, apart
+}
+
+// inchesApart reports a bare figure that is a spacing in inches: "12 in apart".
+func inchesApart(toks []phrase.Token, s phrase.Span) bool {
+	return s.Past+1 < len(toks) && toks[s.Past].Low == "in" && slices.Contains([]string{"apart", "spacing"}, toks[s.Past+1].Low)
 }
 
 // bed says how many plants a bed or a row holds.

@@ -218,7 +218,7 @@ func standingAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "sown", Command: "sown", Question: true, Help: "what is sown, how far it is, and what comes next",
-			Forms: []string{"^sown$", "what * sown", "what|what's|whats * growing|in trays$", "^sowings$", "^sown * so far$"}, Fill: []string{"what", "is", "have", "we", "i", "all", "list", "show", "so", "far", "been", "this", "year"},
+			Forms: []string{"^sown$", "what * sown|planted", "what|what's|whats * growing|in trays$", "^sowings$", "^sown * so far$"}, Fill: []string{"what", "is", "have", "we", "i", "all", "list", "show", "so", "far", "been", "this", "year"},
 			Examples: []desk.Example{{Line: "sown"}, {Setup: onTray, Line: "what have we sown"}},
 			Plain: func(req *desk.Request) bool {
 				return req.Form != "^sown$" || len(leftOver(req, "sown", "what", "what's", "whats", "is", "so", "far")) == 0
@@ -226,8 +226,8 @@ func standingAsks() []desk.Ask {
 		},
 		{
 			Name: "sown", Command: "sown", Question: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "places"}, {Kind: phrase.KindThing}, {Kind: phrase.KindTerm, List: "crops"}}, Help: "one sowing, or what stands in a place",
-			Keep: true, Forms: []string{"^sowing|sowings", "^what|what's|whats * in|on", "when * sow|sown|sowed|start|started", "when * go|goes out", "how * doing|along"}, Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"crops", "places"},
-			Fill:     []string{"what", "is", "when", "did", "we", "i", "sow", "was", "were", "sown", "the", "there", "how", "doing", "coming", "along", "go", "goes", "do", "does"},
+			Keep: true, Forms: []string{"^sowing|sowings", "^what|what's|whats * in|on", "when * sow|sown|sowed|start|started", "when * go|goes out", "how * doing|along", "^are|is * up", "^where are|is|did"}, Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"crops", "places"},
+			Fill:     []string{"what", "is", "when", "did", "we", "i", "sow", "was", "were", "sown", "the", "there", "how", "doing", "coming", "along", "go", "goes", "do", "does", "are", "up", "yet", "where"},
 			Examples: []desk.Example{{Setup: onTray, Line: "sowing 1"}, {Setup: onTray, Line: "what is in the blue tray"}, {Setup: onTray, Line: "when did we sow the tomatoes"}},
 			Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && aboutSowing(req) }, Do: oneSowing,
 		},
@@ -247,7 +247,7 @@ func aboutSowing(req *desk.Request) bool {
 	if err != nil || reply.Head != "" || len(found) == 0 {
 		return false
 	}
-	return len(req.Reading.Terms("places")) > 0 || req.Has(desk.Need{Kind: phrase.KindThing}) || hasWord(req, "did", "was", "were", "doing", "along")
+	return len(req.Reading.Terms("places")) > 0 || req.Has(desk.Need{Kind: phrase.KindThing}) || hasWord(req, "did", "was", "were", "doing", "along", "up", "where")
 }
 
 // standing lists what is sown and not over.

@@ -2,7 +2,9 @@ package garden
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -43,7 +45,7 @@ var stepTitle = map[string]string{
 }
 
 // hint is what is said with the ring of a step.
-func (s sown) hint(step string) string {
+func (s sown) hint(step string, us bool) string {
 	switch step {
 	case stepLook:
 		if s.Outdoors {
@@ -55,9 +57,9 @@ func (s sown) hint(step string) string {
 	case stepFeed:
 		return "Weak: a quarter to half of what the label says, once a week."
 	case stepThin:
-		return fmt.Sprintf("To about %s apart; the strongest stay. Water first.", spaceText(s.kind.InRow))
+		return fmt.Sprintf("To about %s apart; the strongest stay. Water first.", roomText(s.kind.InRow, us))
 	case stepHarden:
-		return hardenDay(s, s.Hardened+1)
+		return hardenDay(s, s.Hardened+1, us)
 	case stepSetOut:
 		text := "On a dull evening, and not into a frost that is forecast: tell me the low that is."
 		if s.Hardened < sowing.HardenLeast {
@@ -79,12 +81,23 @@ func (s sown) name() string { return s.kind.label() }
 // spaceText writes a spacing as it is measured, in centimetres.
 func spaceText(cm float64) string { return fmt.Sprintf("%.3g cm", cm) }
 
+// roomText writes a spacing in the household's units.
+func roomText(cm float64, us bool) string {
+	if us {
+		return strconv.FormatFloat(math.Round(10*cm/2.54)/10, 'f', -1, 64) + " in"
+	}
+	return spaceText(cm)
+}
+
+// lower begins a phrase that goes on a sentence with a small letter.
+func lower(text string) string { return strings.ToLower(text[:1]) + text[1:] }
+
 // hardenDay is what is done on a day of hardening off: a step a day (common practice
 // on the frame of extension pages, 7 to 10 days).
-func hardenDay(s sown, n int) string {
-	nights := "10 C"
+func hardenDay(s sown, n int, us bool) string {
+	nights := 10.0
 	if s.kind.Hardiness <= sowing.HalfHardy {
-		nights = "0 C"
+		nights = 0
 	}
 	switch {
 	case n <= 2:
@@ -96,7 +109,7 @@ func hardenDay(s sown, n int) string {
 	case n == 7:
 		return "Out all day, in at night."
 	}
-	return fmt.Sprintf("Out all day, and the night too if it stays above %s.", nights)
+	return fmt.Sprintf("Out all day, and the night too if it stays above %s.", airText(nights, us))
 }
 
 // plan is when each step of a sowing falls due, by what has happened to it so far.
@@ -260,7 +273,7 @@ func laterDay(a, b time.Time) time.Time {
 // addStep sets the bell of a step. Feeding goes on weekly until the day of setting out.
 func addStep(req *desk.Request, s sown, step string, day, out time.Time) error {
 	b := storage.Bell{
-		Household: req.House.ID, Title: s.stepTitle(step), Hint: s.hint(step), Whom: s.whom(), Next: reminders.RoundOn(req.House, day),
+		Household: req.House.ID, Title: s.stepTitle(step), Hint: s.hint(step, req.House.US), Whom: s.whom(), Next: reminders.RoundOn(req.House, day),
 		Daily: true, Useful: reminders.UsefulDaily, Subject: s.subject(), Step: step, Why: fmt.Sprintf("%s, sown %s", s.title(), sayDate(req, s.Sown)), Made: req.Now,
 	}
 	switch step {
@@ -577,6 +590,6 @@ func hardened(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 	if _, err := resettle(req, s); err != nil {
 		return nil, err
 	}
-	told := fmt.Sprintf("Day %d of about %d done. Tomorrow: %s", s.Hardened, sowing.HardenDays, strings.ToLower(hardenDay(s, s.Hardened+1)[:1])+hardenDay(s, s.Hardened+1)[1:])
+	told := fmt.Sprintf("Day %d of about %d done. Tomorrow: %s", s.Hardened, sowing.HardenDays, lower(hardenDay(s, s.Hardened+1, req.House.US)))
 	return append([]string{told}, cold...), nil
 }

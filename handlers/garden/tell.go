@@ -255,7 +255,7 @@ func harden(req *desk.Request) (desk.Reply, error) {
 	if !s.Planted.IsZero() { // told late
 		return out, nil
 	}
-	today := "Today: " + hardenDay(s, s.Hardened)
+	today := "Today: " + hardenDay(s, s.Hardened, req.House.US)
 	if s.Hardened < sowing.HardenDays-1 {
 		if err := addStep(req, s, stepHarden, laterDay(dayOf(req).AddDate(0, 0, 1), s.Hardening), time.Time{}); err != nil {
 			return desk.Reply{}, err

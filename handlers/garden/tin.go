@@ -17,7 +17,7 @@ import (
 func tinAsks() []desk.Ask {
 	counted := []phrase.Kind{phrase.KindNumber, phrase.KindQuantity}
 	packed := []string{"packet tomato Ruby 40 seeds 2025 from Ruth"}
-	about := []string{"what", "whats", "seed", "seeds", "have", "we", "got", "in", "the", "tin", "is", "left", "any", "enough", "for", "must", "should", "do", "need", "to", "buy", "order", "plants", "i", "all", "show", "list", "packets", "this", "year", "our", "which", "too"}
+	about := []string{"how", "much", "many", "what", "whats", "seed", "seeds", "have", "we", "got", "in", "the", "tin", "is", "left", "any", "enough", "for", "must", "should", "do", "need", "to", "buy", "order", "plants", "i", "all", "show", "list", "packets", "this", "year", "our", "which", "too"}
 	return []desk.Ask{
 		{
 			Name: "packet", Command: "seeds", Needs: ofCrop, Text: true, Help: "put a packet of seed into the tin", Forms: []string{"^packet|packets", "^got * packet|packets", "^new packet", "^bought * packet", "^saved * seed|seeds"}, Kinds: counted, Lists: []string{"crops"},
@@ -25,7 +25,7 @@ func tinAsks() []desk.Ask {
 		},
 		{
 			Name: "tin", Command: "seeds", Question: true, Help: "the seed tin: what is in it",
-			Forms: []string{"^tin$", "^seed tin$", "what|what's|whats * seed|seeds * got|have|tin|left", "^what seed|seeds * have|got", "have|got * any * seed|seeds", "what's|whats|what * in the tin$"}, Lists: []string{"crops"}, Fill: about,
+			Forms: []string{"^tin$", "^seed tin$", "what|what's|whats * seed|seeds * got|have|tin|left", "^what seed|seeds * have|got", "have|got * any * seed|seeds", "how much|many * seed|seeds * have|got|left", "what's|whats|what * in the tin$"}, Lists: []string{"crops"}, Fill: about,
 			Examples: []desk.Example{{Line: "tin"}, {Setup: packed, Line: "what seed have we got"}, {Setup: packed, Line: "have we any tomato seed"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: tin,
 		},
 		{
