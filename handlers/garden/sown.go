@@ -91,7 +91,7 @@ var containers = []string{"tray", "trays", "flat", "flats", "bed", "beds", "pot"
 var openAir = []string{"bed", "beds", "row", "rows", "plot", "border", "field", "garden", "ground", "outside", "outdoors"}
 
 // placeEnds are words that no place goes on with.
-var placeEnds = []string{"from", "for", "today", "thanks", "thank", "please", "and", "this", "as", "because", "when", "while", "after", "before", "so", "but", "like", "with"}
+var placeEnds = []string{"from", "for", "today", "thanks", "thank", "please", "and", "this", "again", "as", "because", "when", "while", "after", "before", "so", "but", "like", "with"}
 
 // placeSaid is where a line puts a sowing, with the tokens that say so.
 func placeSaid(req *desk.Request) (place string, first, past int) {

@@ -165,12 +165,12 @@ func up(req *desk.Request) (desk.Reply, error) {
 	}
 	day := daySaid(req)
 	fits := func(s sown) bool { return notUp(s) || n > 0 && s.Planted.IsZero() || day.Before(s.Up) }
-	s, out, err := told(req, "%s up", choice{fits: fits}, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, sprouted(n)+" %s", choice{fits: fits}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if n > 0 && s.Seeds > 0 && n > s.Seeds {
 			return "", desk.AskBack(fmt.Sprintf("Only %s of %s were sown. How many are up?", desk.Plural(s.Seeds, "seed"), s.title()))
 		}
 		if gone := int(day.Sub(s.Sown).Hours() / 24); !req.Direct && gone < s.daysToUp()/3 {
-			return "", desk.AskBack(fmt.Sprintf("Up only %s after sowing? %s is usual.", desk.Plural(gone, "day"), desk.Plural(s.daysToUp(), "day")), desk.Labelled("Yes, up", req.Text))
+			return "", desk.AskBack(fmt.Sprintf("Up only %s after sowing? %s is usual.", desk.Plural(gone, "day"), desk.Plural(s.daysToUp(), "day")), desk.Labelled("Yes, up", fmt.Sprintf("%s sowing %d", sprouted(n), s.Num)))
 		}
 		if s.Up.IsZero() || day.Before(s.Up) {
 			s.Up = day
@@ -193,6 +193,14 @@ func up(req *desk.Request) (desk.Reply, error) {
 	}
 	out.Lines = append([]string{first}, out.Lines...)
 	return out, nil
+}
+
+// sprouted begins the line of a button that tells that so many are up, 0 for uncounted.
+func sprouted(n int) string {
+	if n == 0 {
+		return "sprouted"
+	}
+	return fmt.Sprintf("sprouted %d of", n)
 }
 
 func isAre(n int) string {
@@ -407,7 +415,7 @@ func thinned(req *desk.Request) (desk.Reply, error) {
 func picked(req *desk.Request) (desk.Reply, error) {
 	s, out, err := told(req, "picked the first of %s", choice{standingStill, inGround}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if gone := int(day.Sub(s.Sown).Hours() / 24); !req.Direct && !s.bought() && gone < s.kind.MaturityMin/2 {
-			return "", desk.AskBack(fmt.Sprintf("Picked only %s after sowing? %s are usual.", desk.Plural(gone, "day"), desk.Plural(s.kind.MaturityMin, "day")), desk.Labelled("Yes, picked", req.Text))
+			return "", desk.AskBack(fmt.Sprintf("Picked only %s after sowing? %s are usual.", desk.Plural(gone, "day"), desk.Plural(s.kind.MaturityMin, "day")), desk.Labelled("Yes, picked", fmt.Sprintf("picked the first of sowing %d", s.Num)))
 		}
 		if s.Picked.IsZero() {
 			s.Picked = day
@@ -458,7 +466,7 @@ func lost(req *desk.Request) (desk.Reply, error) {
 			}
 		}
 		if finished(req) && !req.Direct && s.Picked.IsZero() && !s.pickedBy(req, day) {
-			return "", desk.AskBack(fmt.Sprintf("%s was not picked yet. Is it over for this year?", desk.Upper(s.title())), desk.Button(fmt.Sprintf("sowing %d is finished", s.Num)))
+			return "", desk.AskBack(fmt.Sprintf("%s was not picked yet. Is it over for this year?", desk.Upper(s.title())), desk.Labelled("Yes, over", fmt.Sprintf("lost sowing %d, finished", s.Num)))
 		}
 		s.Over = day
 		switch {
