@@ -18,7 +18,7 @@ var walkLines = []string{
 	"sown 24 tomatoes in the blue tray", "started 60 leeks", "sowed peas in the north bed", "sowed carrots in the east bed", "sown 12 tomatoes in the red tray", "planted 20 potatoes in the south bed",
 	"tomatoes up", "18 tomatoes up", "leeks up", "peas up", "carrots up", "tomatoes up in the red tray", "potted up the tomatoes", "potted up 10 tomatoes in the red tray", "hardening off the tomatoes", "hardened off the leeks",
 	"transplanted the tomatoes", "planted out 40 leeks in the south bed", "planted out the leeks yesterday", "thinned the carrots", "lost 3 tomatoes to slugs", "lost the tomatoes in the red tray to frost", "nothing came up of the carrots", "picked the first peas", "the peas are finished",
-	"give the tomatoes to Lise", "frost tonight -1", "frost tomorrow 2", "undo", "undo", "done all", "skip", "later 2 days", "sown", "sow", "crop tomato", "today", "frost last 20 May", "crop tomato Ruby 62 days from transplant", "packet tomato Ruby 40 seeds 2025", "season picture",
+	"give the blue tray to Lise", "planted out 8 tomatoes in the north bed", "frost tonight -1", "frost tomorrow night -2", "frost safe", "frost tomorrow 2", "undo", "undo", "done all", "skip", "later 2 days", "sown", "sow", "crop tomato", "today", "frost last 20 May", "crop tomato Ruby 62 days from transplant", "packet tomato Ruby 40 seeds 2025", "season picture",
 }
 
 // TestGardenWalk: whatever is told in whatever order, late, twice or taken back, the

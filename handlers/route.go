@@ -58,6 +58,7 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 // first does the best of the candidates that the line is for. Without one the reply
 // has no head.
 func (r *Roster) first(req *desk.Request, found []candidate) (desk.Reply, error) {
+	var silent *desk.Ask
 	for _, c := range found {
 		ask := c.form.ask
 		req.Reading, req.Form = c.reading, c.form.text
@@ -68,13 +69,16 @@ func (r *Roster) first(req *desk.Request, found []candidate) (desk.Reply, error)
 			return reply, nil
 		}
 		reply, err := ask.Do(req)
-		if errors.Is(err, desk.ErrSilent) && !req.Direct {
+		if errors.Is(err, desk.ErrSilent) { // not for it: the next best may know more
+			if silent == nil {
+				silent = ask
+			}
 			continue
 		}
-		if errors.Is(err, desk.ErrSilent) {
-			return r.unsure(req, ask), nil
-		}
 		return reply, err
+	}
+	if silent != nil && req.Direct {
+		return r.unsure(req, silent), nil
 	}
 	return desk.Reply{}, nil
 }

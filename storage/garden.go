@@ -205,8 +205,20 @@ func (tx *Tx) SetCold(household int64, night time.Time, low float64) error {
 	return err
 }
 
-// Cold returns the forecast low of a night.
-func (tx *Tx) Cold(household int64, night time.Time) (low float64, ok bool, err error) {
-	ok, err = tx.One(`SELECT low FROM cold WHERE household = ? AND night = ?`, []any{household, dayText(night)}, &low)
-	return low, ok, err
+// Cold is the forecast low of a night, in degrees Celsius; the night is the day on
+// whose evening it begins.
+type Cold struct {
+	Night time.Time
+	Low   float64
+}
+
+// ColdsFrom returns the lows that were told of a night and those after it, in order.
+func (tx *Tx) ColdsFrom(household int64, night time.Time) ([]Cold, error) {
+	return collect(tx, func(r scanner) (Cold, error) {
+		var c Cold
+		var on day
+		err := r.Scan(&on, &c.Low)
+		c.Night = time.Time(on)
+		return c, err
+	}, `SELECT night, low FROM cold WHERE household = ? AND night >= ? ORDER BY night`, household, dayText(night))
 }

@@ -141,7 +141,7 @@ func (t *table) value(n int, line string, fields []string, isMax bool) (int, boo
 		text, flags = cell(fields, t.high), cell(fields, t.highFlags)
 	}
 	switch {
-	case isMissing(text):
+	case isMissing(text) && !(t.inTenths && text == "-99"): // -9.9 C
 		t.absent(isMax)
 		return 0, false, nil
 	case qualityFlag(flags) != "":

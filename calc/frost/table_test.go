@@ -231,3 +231,14 @@ func (c checks) heat(t *testing.T, in, want map[string]string, tolerance float64
 	require.Zero(t, missing)
 	require.InDelta(t, float(t, want["sum"]), sum, tolerance)
 }
+
+// TestNinePointNineBelow: in tenths -99 is a temperature, and -9999 none.
+func TestNinePointNineBelow(t *testing.T) {
+	text := "STATION,DATE,TMAX,TMAX_ATTRIBUTES,TMIN,TMIN_ATTRIBUTES\nUSC00999999,2020-01-01,\"  -50\",\",,W\",\"  -99\",\",,W\"\nUSC00999999,2020-01-02,\"  -50\",\",,W\",\"-9999\",\",,W\"\nUSC00999999,2020-01-03,\"  148\",\",,W\",\"   12\",\",,W\"\n"
+	s, report, err := Read(text, Unsaid)
+	require.NoError(t, err)
+	require.Equal(t, 1, report.Missing)
+	v, ok := s.Min(time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC))
+	require.True(t, ok)
+	require.Equal(t, -99, v)
+}

@@ -80,6 +80,18 @@ func followOutdoors(c Crop, f Frosts, begin time.Time) Course {
 	return judged(c, f, Course{Begin: begin}, from)
 }
 
+// FollowSetOut counts a seedling of the usual age, set out on a day, to its harvest.
+// Errors wrap ErrCrop, ErrFrosts and ErrMethod.
+func FollowSetOut(c Crop, f Frosts, out time.Time) (Course, error) {
+	if err := errors.Join(c.Check(), f.check()); err != nil {
+		return Course{}, fmt.Errorf("follow: %w", err)
+	}
+	if c.Method == Direct {
+		return Course{}, fmt.Errorf("%s: %w", c.Name, ErrMethod)
+	}
+	return followSetOut(c, f, out), nil
+}
+
 // followSetOut is the course of a seedling of the usual age set out on a day.
 func followSetOut(c Crop, f Frosts, out time.Time) Course {
 	begin := plus(out, -c.age())

@@ -254,8 +254,8 @@ func (c Crop) afterFrost() bool { return c.Method == Direct && !c.Direct.Known }
 // lasting is true for a perennial from seed, cropped in later years.
 func (c Crop) lasting() bool { return c.MaturityMin >= 360 }
 
-// resents is true for a crop whose roots resent moving (common practice).
-func (c Crop) resents() bool {
+// Resents is true for a crop whose roots resent moving (common practice).
+func (c Crop) Resents() bool {
 	return c.Family == "Cucurbitaceae" || c.Family == "Fabaceae" ||
 		slices.Contains([]string{"dill", "nasturtium", "sunflower"}, c.Name)
 }
@@ -266,6 +266,15 @@ func (c Crop) check() int {
 		return 7
 	}
 	return 0
+}
+
+// Youngest is the least age in days at which a seedling is set out, 0 for what is sown
+// where it grows.
+func (c Crop) Youngest() int {
+	if c.Method == Direct {
+		return 0
+	}
+	return c.youngest()
 }
 
 // youngest is the least age for setting out and age the usual one, in days.

@@ -94,7 +94,7 @@ func indoorSteps(c Crop, f Frosts) []Step {
 
 // potSteps is empty for what resents moving and for what stands in an open flat.
 func potSteps(c Crop, start window, out time.Time) []Step {
-	if c.resents() || c.seedless() || c.Family == "Amaryllidaceae" {
+	if c.Resents() || c.seedless() || c.Family == "Amaryllidaceae" {
 		return nil
 	}
 	up := trayDays
@@ -154,8 +154,8 @@ func springSow(c Crop, f Frosts) window {
 		return window{plus(f.First, cloveFirst), plus(f.First, cloveLast)}
 	}
 	from := plus(f.Last, c.Direct.days())
-	to := plus(from, 7) // a week at the least, be the season ever so short
-	if last := lastOutdoors(c, f.First); last.After(to) {
+	to := plus(from, 7) // be the season ever so short
+	if last := lastOutdoors(c, f.First); last.After(from) {
 		to = last
 	}
 	if prime := plus(from, primeDays); !c.anytime() && to.After(prime) {

@@ -352,3 +352,59 @@ func TestCropsIsACopy(t *testing.T) {
 	_, ok := sowing.Named("Tomato")
 	require.False(t, ok)
 }
+
+// TestMildSeasons: where the first frost comes late, what is started in early winter is
+// the next season's, and garlic still this one's.
+func TestMildSeasons(t *testing.T) {
+	mild := sowing.Frosts{Last: date(t, "2026-02-15"), First: date(t, "2026-12-05")}
+	for _, c := range []struct {
+		crop  string
+		kind  sowing.StepKind
+		day   string
+		state sowing.State
+		from  string
+	}{
+		{"onion, bulb", sowing.Start, "2026-11-22", sowing.Over, "2026-11-23"},
+		{"onion, bulb", sowing.Start, "2026-11-23", sowing.InWindow, "2026-11-23"},
+		{"onion, bulb", sowing.Start, "2026-12-20", sowing.Late, "2026-11-23"},
+		{"tomato", sowing.Start, "2027-01-04", sowing.InWindow, "2026-12-21"},
+		{"tomato", sowing.Start, "2027-01-05", sowing.Late, "2026-12-21"},
+		{"garlic (cloves)", sowing.Plant, "2026-12-20", sowing.InWindow, "2026-12-19"},
+	} {
+		crop, _ := sowing.Named(c.crop)
+		got := task(t, crop, mild, c.kind, c.day)
+		require.Equal(t, c.state, got.State, "%s on %s", c.crop, c.day)
+		require.Equal(t, c.from, got.From.Format(time.DateOnly), "%s on %s", c.crop, c.day)
+	}
+	require.False(t, sowing.Opened(sowing.Crop{}, mild, date(t, "2027-01-01")), "what has no plan does not open")
+}
+
+// TestSowingEndsWithTheLastUsefulDay: no week of sowing goes beyond the last sowing.
+func TestSowingEndsWithTheLastUsefulDay(t *testing.T) {
+	for _, c := range sowing.Crops() {
+		steps, err := sowing.Plan(c, season)
+		require.NoError(t, err)
+		ends := map[sowing.StepKind]time.Time{}
+		for _, s := range steps {
+			ends[s.Kind] = s.To
+		}
+		if last, is := ends[sowing.SowLast]; is {
+			require.False(t, ends[sowing.SowOut].After(last), c.Name)
+		}
+	}
+}
+
+// TestFollowSetOut: plants that were bought are as old as is usual.
+func TestFollowSetOut(t *testing.T) {
+	tomato, _ := sowing.Named("tomato")
+	got, err := sowing.FollowSetOut(tomato, season, date(t, "2027-06-08"))
+	require.NoError(t, err)
+	require.Equal(t, "2027-08-02", got.Early.Format(time.DateOnly))
+	carrot, _ := sowing.Named("carrot")
+	_, err = sowing.FollowSetOut(carrot, season, date(t, "2027-06-08"))
+	require.ErrorIs(t, err, sowing.ErrMethod)
+	_, err = sowing.FollowSetOut(tomato, sowing.Frosts{}, date(t, "2027-06-08"))
+	require.ErrorIs(t, err, sowing.ErrFrosts)
+	require.Zero(t, carrot.Youngest())
+	require.Positive(t, tomato.Youngest())
+}

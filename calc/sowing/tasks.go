@@ -47,7 +47,8 @@ type Task struct {
 // Tasks returns every kind of work that belongs to the crop (start, harden, set out,
 // sow outdoors, plant) as it stands on that day of the season f; next is the season
 // after, reckoned a year later when it is not a season. A crop that is also for autumn
-// has a second window where the season is long enough. The zero value of a crop or a
+// has a second window where the season is long enough. Once the next season has opened
+// for the crop the work is that season's. The zero value of a crop or a
 // season has no tasks, nor has one that Check or Plan refuses.
 func Tasks(c Crop, f Frosts, next Frosts, day time.Time) []Task {
 	if errors.Join(c.Check(), f.check()) != nil {
@@ -57,11 +58,21 @@ func Tasks(c Crop, f Frosts, next Frosts, day time.Time) []Task {
 		next = Frosts{f.Last.AddDate(1, 0, 0), f.First.AddDate(1, 0, 0)}
 	}
 	day = time.Unix(floorDay(day)*86400, 0).UTC()
+	if Opened(c, next, day) {
+		f, next = next, Frosts{next.Last.AddDate(1, 0, 0), next.First.AddDate(1, 0, 0)}
+	}
 	var out []Task
 	for _, kind := range kindsOf(c) {
 		out = append(out, taskOn(c, f, next, kind, day))
 	}
 	return out
+}
+
+// Opened reports that the first work of a season has come for a crop. Where winters are
+// mild that is before the season before it has ended. False for what has no plan.
+func Opened(c Crop, f Frosts, day time.Time) bool {
+	steps, err := Plan(c, f)
+	return err == nil && !day.Before(steps[0].From)
 }
 
 func kindsOf(c Crop) []StepKind {

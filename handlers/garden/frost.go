@@ -38,10 +38,15 @@ func frostAsks() []desk.Ask {
 			Name: "frost", Command: "frost", TakesLines: true, Digest: readWeather, Help: "the frost dates; with a weather file, computed from it",
 			Forms:    []string{"^frost$", "what|what's|whats * frost dates$", "when|whens|when's * last|first frost", "^frost dates$", "^frost fahrenheit|celsius|f|c$"},
 			Fill:     []string{"when", "what", "usually", "normally", "year", "dates", "fahrenheit", "celsius", "f", "c"},
-			Examples: []desk.Example{{Setup: dated, Line: "frost"}, {Setup: dated, Line: "when is the last frost"}}, Do: showFrost,
+			Examples: []desk.Example{{Setup: dated, Line: "frost"}, {Setup: dated, Line: "when is the last frost"}}, Plain: plainFrost, Do: showFrost,
 		},
 		coldAsk(),
 	}
+}
+
+// plainFrost keeps "the frost got me" for talk.
+func plainFrost(req *desk.Request) bool {
+	return req.Form != "^frost$" || len(leftOver(req, "frost")) == 0
 }
 
 // record writes a setting with its line in the day book.
@@ -87,6 +92,9 @@ func setFrosts(req *desk.Request) (desk.Reply, error) {
 		}
 		said = append(said, text)
 	}
+	if noSeason(req, which, edge) {
+		return desk.Refuse("The last frost of spring and the first of autumn are less than a month apart then. Nothing was changed."), nil
+	}
 	head := strings.Join(said, "; ")
 	if err := record(req, head, settings); err != nil {
 		return desk.Reply{}, err
@@ -97,7 +105,41 @@ func setFrosts(req *desk.Request) (desk.Reply, error) {
 	} else if ok {
 		out.Lines = []string{fmt.Sprintf("It goes before what the weather file (%s) says.", name)}
 	}
-	return out, nil
+	return withMoved(req, out)
+}
+
+// The shortest frost-free season and the shortest time of frosts, in days, that are
+// believed.
+const (
+	leastSeason = 30
+	leastWinter = 1
+)
+
+// noSeason reports frost dates that would leave next to no season between them, or
+// next to no winter.
+func noSeason(req *desk.Request, which map[int]string, edge bool) bool {
+	days := req.House.Frost
+	if edge {
+		days = req.House.FrostEdge
+	}
+	for i, d := range which {
+		days[i] = d
+	}
+	last, ok1 := monthDay(days[0])
+	first, ok2 := monthDay(days[1])
+	if !ok1 || !ok2 {
+		return false
+	}
+	season := frosts{last: last, first: first}.in(2027)
+	between := int(season.First.Sub(season.Last).Hours() / 24)
+	return between < leastSeason || between > 365-leastWinter
+}
+
+// withMoved moves the bells of what stands to other frost dates, and says so.
+func withMoved(req *desk.Request, out desk.Reply) (desk.Reply, error) {
+	moved, err := resettleAll(req)
+	out.Lines = append(out.Lines, moved...)
+	return out, err
 }
 
 // frostsSaid reads which frost is on which date; edge tells the date that one year in
@@ -164,7 +206,7 @@ func setRisk(req *desk.Request) (desk.Reply, error) {
 	if f.known {
 		out.Lines = []string{desk.Upper(f.said) + "."}
 	}
-	return out, nil
+	return withMoved(req, out)
 }
 
 // thresholds are what may count as frost, in tenths of a degree Celsius.
@@ -180,12 +222,15 @@ func setFrostAt(req *desk.Request) (desk.Reply, error) {
 	if err := record(req, said, map[string]string{storage.SetFrostAt: strconv.Itoa(thresholds[at])}); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(desk.Upper(said) + "."), nil
+	return withMoved(req, desk.Answer(desk.Upper(said)+"."))
 }
 
 // sayLow writes a temperature of the air in the household's units.
-func sayLow(req *desk.Request, c float64) string {
-	if req.House.US {
+func sayLow(req *desk.Request, c float64) string { return airText(c, req.House.US) }
+
+// airText writes a temperature of the air, in Fahrenheit where that is used.
+func airText(c float64, us bool) string {
+	if us {
 		return fmt.Sprintf("%.0f F", c*9/5+32)
 	}
 	return strings.TrimSuffix(strconv.FormatFloat(math.Round(c*10)/10, 'f', 1, 64), ".0") + " C"
@@ -325,10 +370,13 @@ func takeWeather(req *desk.Request, w weatherFile) (desk.Reply, error) {
 	if err := req.Tx.SetStation(req.House.ID, name, w.series.Pack()); err != nil {
 		return desk.Reply{}, err
 	}
-	if req.House, err = req.Tx.Household(req.House.ID); err != nil {
+	moved, err := resettleAll(req)
+	if err != nil {
 		return desk.Reply{}, err
 	}
-	return toldWeather(req, w.report, n)
+	out, err := toldWeather(req, w.report, n)
+	out.Lines = append(out.Lines, moved...)
+	return out, err
 }
 
 func toldWeather(req *desk.Request, r frost.Report, n frost.Normals) (desk.Reply, error) {

@@ -14,7 +14,7 @@ func lightAsks() []desk.Ask {
 		Forms: []string{"^daylight", "^day length", "how long|many * day|daylight|light", "ten|10 hour|hours days", "which|what|kind onions|onion * us|suit|grow|class|type|here|latitude", "which|what * onions|onion * grow|for", "onion type|class"}, Kinds: dayed,
 		Fill:     []string{"how", "long", "is", "the", "day", "daylight", "light", "it", "hours", "many", "of", "here", "today", "length", "on", "when", "do", "ten", "10", "hour", "days", "start", "end", "ends", "begin", "come", "back", "lose", "we", "which", "what", "kind", "type", "class", "onions", "onion", "suit", "suits", "grow", "us", "for", "our", "latitude", "should", "place"},
 		Examples: []desk.Example{{Setup: []string{"house at 57.2 -3.7"}, Line: "daylight"}, {Setup: []string{"house at 57.2 -3.7"}, Line: "how long is the day on 21 June"}, {Setup: []string{"house at 57.2 -3.7"}, Line: "which onions for us"}},
-		Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: light,
+		Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && !hasWord(req, "your", "you") }, Do: light,
 	}}
 }
 

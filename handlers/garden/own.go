@@ -3,6 +3,7 @@ package garden
 import (
 	"database/sql"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -63,6 +64,9 @@ func own(req *desk.Request) (desk.Reply, error) {
 	if reply.Head != "" {
 		return reply, nil
 	}
+	if reply := impossible(req, c); reply.Head != "" {
+		return reply, nil
+	}
 	changed := plant{Crop: withOwn(p.Crop, c), table: p.table, variety: name, own: &c, called: p.called}
 	if err := changed.Check(); err != nil {
 		return desk.Refuse(fmt.Sprintf("Those figures cannot be for %s: days from 1 to 1500, weeks from 0 to 30, shares above 0%% and up to 100%%. Nothing was changed.", changed.label())), nil
@@ -76,7 +80,39 @@ func own(req *desk.Request) (desk.Reply, error) {
 	}
 	out := desk.Answer(fmt.Sprintf("%s: %s.", desk.Upper(changed.label()), said))
 	out.Lines = []string{"Every date goes by these from now on. Back: crop our " + changed.label() + " as in the table"}
-	return out, nil
+	return withMoved(req, out)
+}
+
+// Bounds of the household's own figures.
+const (
+	mostDays  = 1500
+	mostWeeks = 30
+	leastRate = 0.01
+)
+
+// impossible refuses figures that no crop has, and a minus before one.
+func impossible(req *desk.Request, c storage.OwnCrop) desk.Reply {
+	weeks := func(n sql.NullFloat64) bool { return n.Valid && math.Abs(n.Float64) > mostWeeks }
+	minus := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
+		return s.Kind != phrase.KindTerm && minusBefore(req, s)
+	})
+	switch {
+	case minus, c.DaysMin.Valid && (c.DaysMin.Int64 < 1 || c.DaysMax.Int64 > mostDays), weeks(c.StartMin), weeks(c.StartMax), weeks(c.SetOut), weeks(c.SowOut):
+		return desk.Refuse("Those figures cannot be: days are from 1 to 1500, weeks from 0 to 30. Nothing was changed.")
+	case c.Germination.Valid && c.Germination.Float64 < leastRate:
+		return desk.Refuse("Germination is from 1% to 100%. Nothing was changed.")
+	}
+	return desk.Reply{}
+}
+
+// minusBefore reports a minus that stands right before a figure, and not a hyphen
+// between two.
+func minusBefore(req *desk.Request, s phrase.Span) bool {
+	toks := req.Reading.Tokens
+	if s.First == 0 || toks[s.First-1].Low != "-" && toks[s.First-1].Low != "−" {
+		return false
+	}
+	return s.First == 1 || toks[s.First-2].Kind != phrase.Num
 }
 
 // nameSaid is the name that stands beside the crop: "tomato Ruby", "Early Ruby tomato".
@@ -186,5 +222,8 @@ func backToTable(req *desk.Request, p plant, name string) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "crop", About: "crop:" + p.table.Name, Text: p.label() + ": figures as in the table"}); err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("%s: as in the table again.", desk.Upper(p.label()))), req.Tx.DropOwnCrop(p.own.ID)
+	if err := req.Tx.DropOwnCrop(p.own.ID); err != nil {
+		return desk.Reply{}, err
+	}
+	return withMoved(req, desk.Answer(fmt.Sprintf("%s: as in the table again.", desk.Upper(p.label()))))
 }

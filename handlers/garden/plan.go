@@ -11,6 +11,7 @@ import (
 	"yardbell/calc/sowing"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/storage"
 )
 
 var (
@@ -40,18 +41,76 @@ func planAsks() []desk.Ask {
 			{Setup: dated, Line: "last sowing of radishes"},
 		},
 		Plain: plainPlan, Do: crop,
+	}, {
+		Name: "crop", Command: "crop", Needs: ofCrop, Question: true, Help: "how far apart and how deep a crop goes", Lists: []string{"crops"},
+		Forms: []string{"how far apart", "how deep", "how far * apart", "how much room|space"}, Fill: []string{"how", "far", "apart", "deep", "much", "room", "space", "plant", "sow", "do", "does", "are", "need", "needs", "seed", "seeds", "go"},
+		Examples: []desk.Example{{Line: "how far apart are leeks"}, {Line: "how deep do I sow peas"}},
+		Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && !spokenTo(req) }, Do: room,
 	}}
 }
 
-// plainPlan keeps talk of vegetables for talk: it has to ask for a date.
+// room says how far apart and how deep a crop goes.
+func room(req *desk.Request) (desk.Reply, error) {
+	p, reply, err := cropSaid(req, "how far apart are leeks")
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	us := req.House.US
+	text := fmt.Sprintf("%s: %s apart, in rows %s apart", desk.Upper(p.label()), roomText(p.InRow, us), roomText(p.RowGap, us))
+	if p.Depth > 0 {
+		text += fmt.Sprintf("; %s deep", roomText(p.Depth/10, us))
+	}
+	out := desk.Answer(text + ".")
+	out.Assumed = []string{"from the table of crops; a packet's own go before"}
+	if p.own != nil && p.own.InRow.Valid {
+		out.Assumed = figures(p, 0)
+	}
+	return out, nil
+}
+
+// planting are the words of work on what grows: with none of them a question about a
+// vegetable is one for the kitchen.
+var planting = []string{"sow", "sown", "sowing", "start", "started", "starting", "plant", "planted", "planting", "transplant", "transplanted", "grow", "harden", "set"}
+
+// plainPlan keeps talk of vegetables for talk: it has to ask for a date, and of nobody
+// in the room.
 func plainPlan(req *desk.Request) bool {
-	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "yet", "who", "ate", "eat", "supper", "dinner", "tea", "shop") {
+	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "yet", "who", "ate", "eat", "supper", "dinner", "tea", "shop", "want", "soup") || spokenTo(req) {
 		return false
 	}
-	if strings.HasPrefix(req.Form, "^sow") || req.Form == "when" {
-		return hasWord(req, "when", "whens", "wen", "when's") || strings.HasPrefix(req.Form, "^sow") && len(req.Reading.Tokens) <= 3
+	switch {
+	case strings.HasPrefix(req.Form, "^sow"):
+		return hasWord(req, "when", "whens", "wen", "when's") || len(req.Reading.Tokens) <= 3
+	case req.Form == "when":
+		return hasWord(req, planting...)
+	case strings.HasPrefix(req.Form, "can|could i|we still"):
+		return hasWord(req, planting...)
+	case hasWord(req, "many") && !hasWord(req, "days", "weeks"):
+		return false
+	case strings.HasPrefix(req.Form, "how long|many"):
+		return hasWord(req, "days", "weeks", "ready", "ripen", "ripe", "harvest", "pick", "grow", "mature", "sowing", "transplant", "seed") || !theOne(req)
 	}
 	return true
+}
+
+// spokenTo reports a line that asks somebody in the room, or sends them for something.
+func spokenTo(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		thanked := i > 0 && toks[i-1].Low == "thank"
+		begun := i+1 < len(toks) && toks[i+1].Low == "started"
+		if t.Low == "you" && !thanked || t.Low == "get" && !begun {
+			return true
+		}
+	}
+	return false
+}
+
+// theOne reports a crop with its article: the potatoes are those on the stove.
+func theOne(req *desk.Request) bool {
+	return slices.ContainsFunc(req.Reading.Terms("crops"), func(s phrase.Span) bool {
+		return s.First > 0 && req.Reading.Tokens[s.First-1].Low == "the"
+	})
 }
 
 // crop answers for one crop: what the line asks first, then the whole line of dates.
@@ -61,7 +120,7 @@ func crop(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	day := dayAsked(req)
-	f, now, next, reply, err := season(req, day)
+	f, now, next, reply, err := seasonOf(req, p, day)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
@@ -77,10 +136,14 @@ func crop(req *desk.Request) (desk.Reply, error) {
 	if p.Check() != nil {
 		return desk.Refuse(fmt.Sprintf("With those figures %s cannot be: days to maturity are from 1 to 1500.", p.label())), nil
 	}
+	if out, is, err := standingDates(req, p); err != nil || is {
+		return out, err
+	}
 	about, err := answerAbout(req, p, now, next, day)
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	now = about.season
 	out, whole := about.reply, about.whole
 	out.Lines = append(out.Lines, fitLines(req, f, p, now, about)...)
 	out.Assumed = append([]string{f.said}, figures(p, daysSaid(req))...)
@@ -159,8 +222,9 @@ var asked = []struct {
 // about is the answer to what a line asks of a crop.
 type about struct {
 	reply   desk.Reply
-	whole   bool      // it asked for nothing less than the whole season
-	begin   time.Time // of the course that the answer is about
+	season  sowing.Frosts // the season that it is about
+	whole   bool          // it asked for nothing less than the whole season
+	begin   time.Time     // of the course that the answer is about
 	indoors bool
 	judged  bool // the answer says itself whether it ripens
 }
@@ -168,9 +232,9 @@ type about struct {
 // answerAbout gives the answer to what the line asks: whether there is still time,
 // whether it ripens, or the dates of a piece of work.
 func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (about, error) {
-	var a about
+	a := about{season: now}
 	a.begin, a.indoors = beginning(p, now)
-	if hasWord(req, "late", "still", "missed", "early") && !hasWord(req, "latest") {
+	if apart(req, "late", "still", "missed", "early") && !apart(req, "latest") {
 		t, ok := nextTask(req, p, now, next, day)
 		if ok && (t.State == sowing.Late || t.State == sowing.InWindow) {
 			a.begin, a.indoors = day, t.Kind == sowing.Start
@@ -178,23 +242,17 @@ func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.T
 		a.reply, a.judged = stillTime(req, p, now, next, day), true
 		return a, nil
 	}
-	if hasWord(req, "ripen", "fit", "make", "if") || daysSaid(req) > 0 {
+	if apart(req, "ripen", "fit", "make", "if") || daysSaid(req) > 0 {
 		return ripens(req, p, now, day, a)
+	}
+	if kinds := kindsOfAsk(req); kinds != nil {
+		if a, ok, err := datesAsked(req, p, a, next, day, kinds); err != nil || ok {
+			return a, err
+		}
 	}
 	steps, err := sowing.Plan(p.Crop, now)
 	if err != nil {
 		return a, fmt.Errorf("plan of %s: %w", p.label(), err)
-	}
-	for _, q := range asked {
-		if !hasWord(req, q.words...) {
-			continue
-		}
-		for _, kind := range q.kinds {
-			if out, ok := datesOf(req, p, steps, kind); ok {
-				a.reply = withOther(req, p, steps, kind, q.kinds, out)
-				return a, nil
-			}
-		}
 	}
 	a.reply, a.whole = desk.Answer(fmt.Sprintf("%s, this season:", desk.Upper(p.label()))), true
 	for _, s := range steps {
@@ -202,6 +260,114 @@ func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.T
 	}
 	return a, nil
 }
+
+// kindsOfAsk is the work that a question is about, nil where it names none.
+func kindsOfAsk(req *desk.Request) []sowing.StepKind {
+	for _, q := range asked {
+		if apart(req, q.words...) {
+			return q.kinds
+		}
+	}
+	return nil
+}
+
+// datesAsked gives the dates of the first of some kinds of work that the crop knows:
+// this season's, with how late it is, or the next one's when this season's are over.
+func datesAsked(req *desk.Request, p plant, a about, next sowing.Frosts, day time.Time, kinds []sowing.StepKind) (about, bool, error) {
+	steps, err := sowing.Plan(p.Crop, a.season)
+	if err != nil {
+		return a, false, fmt.Errorf("plan of %s: %w", p.label(), err)
+	}
+	for _, kind := range kinds {
+		out, ok := datesOf(req, p, steps, kind)
+		if !ok {
+			continue
+		}
+		late, over := lateness(req, p, a.season, next, steps, kind, day)
+		if over {
+			a.season = next
+			a.begin, a.indoors = beginning(p, next)
+			if steps, err = sowing.Plan(p.Crop, next); err != nil {
+				return a, false, fmt.Errorf("plan of %s: %w", p.label(), err)
+			}
+			out, _ = datesOf(req, p, steps, kind)
+		}
+		if late != "" {
+			out.Lines = append([]string{late}, out.Lines...)
+		}
+		if kind == sowing.SowLast {
+			a.begin, a.indoors = lastOf(steps), p.Method == sowing.Indoor
+		}
+		a.reply = withOther(req, p, steps, kind, kinds, out)
+		return a, true, nil
+	}
+	return a, false, nil
+}
+
+// lastOf is the last useful sowing among steps.
+func lastOf(steps []sowing.Step) time.Time {
+	i := slices.IndexFunc(steps, func(s sowing.Step) bool { return s.Kind == sowing.SowLast })
+	return steps[i].From
+}
+
+// lateness says that the dates of a piece of work have gone by, and whether they are
+// over for this season.
+func lateness(req *desk.Request, p plant, now, next sowing.Frosts, steps []sowing.Step, kind sowing.StepKind, day time.Time) (said string, over bool) {
+	for _, s := range steps {
+		if s.Kind == kind && !s.To.Before(day) {
+			return "", false
+		}
+	}
+	for _, t := range sowing.Tasks(p.Crop, now, next, day) {
+		if t.Kind != kind {
+			continue
+		}
+		switch t.State {
+		case sowing.Late:
+			return fmt.Sprintf("Late by %s now, but still worth it: %s.", desk.Plural(-t.Slack, "day"), lateCost(req, t)), false
+		case sowing.InWindow, sowing.Ahead: // the autumn's window
+			return fmt.Sprintf("For autumn: %s.", sayDays(req, t.From, t.To)), false
+		}
+	}
+	return "This season's day has gone by: these are the next one's dates.", true
+}
+
+// standingDates answers when what stands in a tray or a bed goes out or is ready, by
+// what has really happened to it; false for a question that is about none.
+func standingDates(req *desk.Request, p plant) (desk.Reply, bool, error) {
+	step := map[sowing.StepKind]string{sowing.SetOut: stepSetOut, sowing.Harden: stepHarden, sowing.Harvest: stepPick}
+	kinds := kindsOfAsk(req)
+	if len(kinds) == 0 || step[kinds[0]] == "" || daysSaid(req) > 0 || apart(req, "late", "latest", "last", "early", "still", "ripen", "fit", "make", "if", "missed", "sow", "start") || !dayAsked(req).Equal(dayOf(req)) {
+		return desk.Reply{}, false, nil
+	}
+	all, err := standingNow(req)
+	if err != nil {
+		return desk.Reply{}, false, err
+	}
+	var out []string
+	for _, s := range all {
+		if s.kind.table.Name != p.table.Name || p.variety != "" && !strings.EqualFold(s.Variety, p.variety) {
+			continue
+		}
+		due, err := s.plan(req)
+		if err != nil {
+			return desk.Reply{}, false, err
+		}
+		if day, is := due[step[kinds[0]]]; is {
+			out = append(out, fmt.Sprintf("%s, sowing %d: %s %s", desk.Upper(s.title()), s.Num, standingStep[kinds[0]], sayDate(req, laterDay(day, dayOf(req)))))
+		}
+	}
+	if len(out) == 0 {
+		return desk.Reply{}, false, nil
+	}
+	reply := desk.Answer(out[0]+".", out[1:]...)
+	reply.Assumed = []string{"by what has happened to it so far, and days to maturity from the table of crops"}
+	reply.Buttons = []storage.Button{desk.Labelled("The whole season", "crop "+p.label())}
+	return reply, true, nil
+}
+
+// standingStep is how the work on a sowing that stands is called before its day.
+var standingStep = map[sowing.StepKind]string{sowing.SetOut: "set out from", sowing.Harden: "harden off from", sowing.Harvest: "the first ready about"}
 
 // withOther adds the other way of beginning a crop, where there is one.
 func withOther(req *desk.Request, p plant, steps []sowing.Step, kind sowing.StepKind, kinds []sowing.StepKind, out desk.Reply) desk.Reply {
@@ -330,6 +496,8 @@ func figures(p plant, said int) []string {
 	add(p.own.SetOut.Valid, fmt.Sprintf("set out %s weeks after it (table: %s)", weekSpan(p.Transplant, p.Transplant), weekSpan(t.Transplant, t.Transplant)))
 	add(p.own.SowOut.Valid, fmt.Sprintf("sow out %s weeks after it (table: %s)", weekSpan(p.Direct, p.Direct), weekSpan(t.Direct, t.Direct)))
 	add(p.own.Germination.Valid, fmt.Sprintf("%.0f%% germination (table: %.0f%%)", 100*p.Germination, 100*t.Germination))
+	add(p.own.Life.Valid, fmt.Sprintf("seed keeps %.3g years (table: %.3g)", p.SeedLife, t.SeedLife))
+	add(p.own.InRow.Valid, fmt.Sprintf("%s apart (table: %s)", spaceText(p.InRow), spaceText(t.InRow)))
 	if len(own) == 0 {
 		return []string{"days to maturity and weeks from the table of crops; a packet's own go before"}
 	}
@@ -348,7 +516,7 @@ func weekSpan(a, b sowing.Weeks) string {
 
 // ripens answers whether a crop fits the season.
 func ripens(req *desk.Request, p plant, now sowing.Frosts, day time.Time, a about) (about, error) {
-	if hasWord(req, "if", "today") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 {
+	if apart(req, "if", "today") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 {
 		a.begin, a.indoors = day, p.Method == sowing.Indoor
 	}
 	c, err := sowing.Follow(p.Crop, now, a.begin, a.indoors)

@@ -60,8 +60,8 @@ func monthNamed(word string) (time.Month, bool) {
 // longAgo is how far back a date without its year may lie.
 const longAgo = 200 * 24 * time.Hour
 
-// happened is the day that a line tells of, today when it names none.
-func happened(req *desk.Request) (time.Time, desk.Reply) {
+// daySaid is the day that a line tells of, today when it names none.
+func daySaid(req *desk.Request) time.Time {
 	day := dayOf(req)
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.Count > 0 {
 		day = reminders.Day(w.Wall)
@@ -71,10 +71,36 @@ func happened(req *desk.Request) (time.Time, desk.Reply) {
 			day = d.Next
 		}
 	}
+	return day
+}
+
+// happened is the day that a line tells of. Reply asks for it when it has not come, or
+// when only its month was named.
+func happened(req *desk.Request) (time.Time, desk.Reply) {
+	day := daySaid(req)
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return day, desk.AskBack(bad[0].Value.(string))
+	}
+	if m, is := monthOnly(req); is {
+		return day, desk.AskBack(fmt.Sprintf("On which day in %s?", m))
+	}
 	if day.After(dayOf(req)) {
 		return day, desk.AskBack(fmt.Sprintf("%s has not come yet. When was it?", sayDate(req, day)))
 	}
 	return day, desk.Reply{}
+}
+
+// monthOnly is a month that a line names without a day: "sown kale in March".
+func monthOnly(req *desk.Request) (time.Month, bool) {
+	if len(req.Reading.Of(phrase.KindDate)) > 0 {
+		return 0, false
+	}
+	for i, t := range req.Reading.Tokens {
+		if m, is := monthNamed(t.Low); is && i > 0 && slices.Contains([]string{"in", "during", "last", "early", "late", "mid"}, req.Reading.Tokens[i-1].Low) {
+			return m, true
+		}
+	}
+	return 0, false
 }
 
 // at is the instant under which the day book keeps what happened on a day: now for
@@ -175,6 +201,19 @@ func daysSaid(req *desk.Request) int {
 
 // hasWord reports a word of the line in any of its forms.
 func hasWord(req *desk.Request, words ...string) bool { return req.Mentions(words...) }
+
+// apart reports a word of the line that is no part of a crop's name: "early" asks, and
+// the early cabbage does not.
+func apart(req *desk.Request, words ...string) bool {
+	crops := req.Reading.Terms("crops")
+	for i, t := range req.Reading.Tokens {
+		named := slices.ContainsFunc(crops, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
+		if !named && slices.Contains(words, t.Low) {
+			return true
+		}
+	}
+	return false
+}
 
 // asks reports a line that asks or doubts, and does not tell that something happened.
 func asks(req *desk.Request) bool {

@@ -116,19 +116,21 @@ func southern(req *desk.Request, s frost.Series) bool {
 // afterFrost is how long after its first frost a season still goes on: garlic goes in.
 const afterFrost = 42 * 24 * time.Hour
 
+// in is the season whose last frost is in a year.
+func (f frosts) in(year int) sowing.Frosts {
+	s := sowing.Frosts{Last: f.last.In(year), First: f.first.In(year)}
+	if !s.First.After(s.Last) { // the south: the first frost comes in the year after
+		s.First = f.first.In(year + 1)
+	}
+	return s
+}
+
 // seasons returns the running season of a day, or the coming one in winter, and the
 // one after it.
 func (f frosts) seasons(day time.Time) (now, next sowing.Frosts) {
-	of := func(year int) sowing.Frosts {
-		s := sowing.Frosts{Last: f.last.In(year), First: f.first.In(year)}
-		if !s.First.After(s.Last) { // the south: the first frost comes in the year after
-			s.First = f.first.In(year + 1)
-		}
-		return s
-	}
 	for year := day.Year() - 1; ; year++ {
-		if now = of(year); !now.First.Add(afterFrost).Before(day) {
-			return now, of(year + 1)
+		if now = f.in(year); !now.First.Add(afterFrost).Before(day) {
+			return now, f.in(year + 1)
 		}
 	}
 }
@@ -145,6 +147,25 @@ func season(req *desk.Request, day time.Time) (f frosts, now, next sowing.Frosts
 	}
 	now, next = f.seasons(day)
 	return f, now, next, reply, nil
+}
+
+// seasonOf is the frosts of the season that a crop is in on a day: the next season's,
+// once that has opened for it.
+func seasonOf(req *desk.Request, p plant, day time.Time) (f frosts, now, next sowing.Frosts, reply desk.Reply, err error) {
+	f, now, next, reply, err = season(req, day)
+	if err == nil && reply.Head == "" {
+		now, next = f.seasonsFor(p, day)
+	}
+	return f, now, next, reply, err
+}
+
+// seasonsFor is the season that a crop is in on a day, and the one after it.
+func (f frosts) seasonsFor(p plant, day time.Time) (now, next sowing.Frosts) {
+	now, next = f.seasons(day)
+	if sowing.Opened(p.Crop, next, day) {
+		return next, f.in(next.Last.Year() + 1)
+	}
+	return now, next
 }
 
 // monthDay reads a day of the year as it is kept in the settings.

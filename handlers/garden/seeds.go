@@ -26,7 +26,9 @@ func seedAsks() []desk.Ask {
 				"cells", "cell", "trays", "tray", "be", "from", "is", "and", "came", "up", "out", "so", "that", "each", "a", "thank", "rate", "culled", "thinned", "them", "end", "must",
 			},
 			Examples: []desk.Example{{Line: "seeds 24 tomatoes"}, {Line: "how many onion seeds for 200 plants, germination 70%"}, {Line: "/seeds 12 parsnips 3 years old, 95% sure"}, {Line: "how many cells for 24 tomatoes two to a cell"}},
-			Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && !hasWord(req, "teeth") }, Do: seeds,
+			Plain: func(req *desk.Request) bool {
+				return len(req.Reading.Unknown) == 0 && (len(req.Reading.Of(phrase.KindNumber)) > 0 || !hasWord(req, "in")) && !hasWord(req, "teeth")
+			}, Do: seeds,
 		},
 		{
 			Name: "bed", Command: "seeds", Doubt: true, Help: "how many plants a bed or a row holds, and the seed for it",
@@ -48,7 +50,9 @@ func seedAsks() []desk.Ask {
 				"how", "long", "many", "days", "do", "does", "take", "takes", "to", "come", "comes", "coming", "up", "at", "seed", "seeds", "will", "for", "till", "until", "they", "emerge", "emergence", "germinate", "germination", "sprout", "in", "soil", "degrees", "degree", "f", "c", "show", "it", "before", "are", "is", "deg", "celsius", "fahrenheit", "minus",
 			},
 			Examples: []desk.Example{{Line: "how long do carrots take to come up at 10 C"}, {Line: "tomato seed at 68F"}},
-			Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: emergence,
+			Plain: func(req *desk.Request) bool {
+				return len(req.Reading.Unknown) == 0 && (req.Form != "how long till|until" || hasWord(req, "up", "come", "emerge", "germinate", "sprout", "show"))
+			}, Do: emergence,
 		},
 	}
 }
@@ -422,6 +426,12 @@ func lengths(req *desk.Request) (sides []float64, apart float64) {
 			all[i].unit, all[i].cm, all[i].span.Past = measure.Metre, 100*all[i].cm, s.Past+1
 		}
 	}
+	for i := range all {
+		if s := all[i].span; all[i].unit == nil && inchesApart(toks, s) {
+			all[i].unit, all[i].span.Past = measure.Inch, s.Past+1
+			all[i].cm *= measure.Quantity{Amount: ratOne, Unit: measure.Inch}.Float()
+		}
+	}
 	for i, f := range all {
 		if f.unit == nil {
 			if i+1 >= len(all) || all[i+1].unit == nil || all[i+1].span.First-f.span.Past > 1 {
@@ -437,6 +447,11 @@ func lengths(req *desk.Request) (sides []float64, apart float64) {
 		sides = append(sides, f.cm)
 	}
 	return sides, apart
+}
+
+// inchesApart reports a bare figure that is a spacing in inches: "12 in apart".
+func inchesApart(toks []phrase.Token, s phrase.Span) bool {
+	return s.Past+1 < len(toks) && toks[s.Past].Low == "in" && slices.Contains([]string{"apart", "spacing"}, toks[s.Past+1].Low)
 }
 
 // bed says how many plants a bed or a row holds.

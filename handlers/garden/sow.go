@@ -30,14 +30,20 @@ func sowAsks() []desk.Ask {
 // dated is the set-up of the examples: a place whose frosts are known.
 var dated = []string{"house zone Europe/London", "frost last 28 May", "frost first 24 Sep"}
 
+// sowWords are what may stand behind the word sow in a line that asks what to sow.
+var sowWords = []string{"sow", "indoors", "inside", "outdoors", "outside", "more", "everything", "week", "weekend", "month", "next", "this", "late", "on", "in", "for", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"}
+
 // plainSow keeps "what do I start with" for talk: without an object of its own, only a
 // question for the garden, or one of a household that has told its frosts, is meant.
 func plainSow(req *desk.Request) bool {
 	if len(req.Reading.Unknown) > 0 {
 		return false
 	}
-	if req.Form == "^sow$" || req.Form == "^sow" {
-		return !hasWord(req, "what", "and") && len(req.Reading.Tokens) <= 5
+	if req.Form == "^sow$" || req.Form == "^sow" { // a sow is an animal too
+		return req.Reading.Tokens[0].Low == "sow" && len(leftOver(req, sowWords...)) == 0
+	}
+	if len(req.Reading.Tokens) < 3 {
+		return false
 	}
 	if hasWord(req, "with", "from") && !hasWord(req, "late") {
 		return false
@@ -45,11 +51,13 @@ func plainSow(req *desk.Request) bool {
 	return hasWord(req, "sow", "sowing", "plant", "planting", "ground", "seeds") || req.Reading.Moment(req.Context(), phrase.Future).Count > 0 || hasWord(req, "week", "now", "today", "weekend", "late", "indoors", "month")
 }
 
-// mostRows is how many lines a list shows at first: what has the least slack.
-const mostRows = 12
-
-// mostOthers is how many lines of crops that the household does not grow follow its own.
-const mostOthers = 4
+// How many lines a list has at first, where more are asked for, and for the trays; with
+// its head and what was assumed it fits a phone.
+const (
+	mostRows  = 6
+	moreRows  = 30
+	mostTrays = 2
+)
 
 // soon is how far ahead the list looks for what must still wait.
 const soon = 14 * 24 * time.Hour
@@ -65,11 +73,11 @@ type job struct {
 // little slack is left.
 func sow(req *desk.Request) (desk.Reply, error) {
 	day := dayAsked(req)
-	f, now, next, reply, err := season(req, day)
+	f, _, _, reply, err := season(req, day)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
-	jobs, err := jobsOn(req, now, next, day)
+	jobs, err := jobsOn(req, f, day)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -78,6 +86,9 @@ func sow(req *desk.Request) (desk.Reply, error) {
 		return out, nil
 	}
 	trays, err := trayLines(req, day)
+	if n := len(trays) - mostTrays; n > 0 && !hasWord(req, "more", "all", "everything") {
+		trays = append(trays[:mostTrays-1], fmt.Sprintf("%s, and %d more for the trays: sown", strings.TrimSuffix(trays[mostTrays-1], "."), n))
+	}
 	out.Lines = append(out.Lines, trays...)
 	return out, err
 }
@@ -114,7 +125,7 @@ var stepName = map[string]string{stepPotUp: "pot up", stepHarden: "begin to hard
 
 // jobsOn are the tasks of a day: of everything that the household grows, and of the
 // table's other crops what is begun from seed.
-func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, error) {
+func jobsOn(req *desk.Request, f frosts, day time.Time) ([]job, error) {
 	plants, err := ourPlants(req)
 	if err != nil {
 		return nil, err
@@ -125,6 +136,7 @@ func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, e
 	}
 	var out []job
 	for _, p := range plants {
+		now, next := f.seasonsFor(p, day)
 		for _, t := range sowing.Tasks(p.Crop, now, next, day) {
 			if waitsInTray(t.Kind) || begun(all, p, now, day) {
 				continue
@@ -132,6 +144,7 @@ func jobsOn(req *desk.Request, now, next sowing.Frosts, day time.Time) ([]job, e
 			out = append(out, job{p, t, true})
 		}
 	}
+	now, next := f.seasons(day)
 	for _, c := range sowing.Crops() {
 		if slices.ContainsFunc(plants, func(p plant) bool { return p.table.Name == c.Name }) {
 			continue
@@ -250,23 +263,11 @@ func sayJobs(req *desk.Request, f frosts, day time.Time, jobs []job) desk.Reply 
 	if len(due) == 0 {
 		out = desk.Answer(fmt.Sprintf("Nothing is to be started %s.", onDay(req, day)))
 	}
-	most := mostRows
-	if hasWord(req, "more", "all", "everything") {
-		most = 60
-	}
 	due = eitherWay(due)
-	rows := grouped(req, due)
-	if n := slices.IndexFunc(due, func(j job) bool { return !j.ours }); n > 0 && most == mostRows { // of others a few
-		ours := grouped(req, due[:n])
-		others := grouped(req, due[n:])
-		rows = append(ours, others[:min(len(others), mostOthers)]...)
-		if len(others) > mostOthers {
-			out.Buttons = append(out.Buttons, desk.Labelled("More", strings.TrimSpace("sow more "+dayWords(req, day))))
-		}
-	}
-	if len(rows) > most {
+	more := hasWord(req, "more", "all", "everything")
+	rows, cut := rowsOf(req, due, more)
+	if cut {
 		out.Buttons = append(out.Buttons, desk.Labelled("More", strings.TrimSpace("sow more "+dayWords(req, day))))
-		rows = append(rows[:most], fmt.Sprintf("and %s more", desk.Plural(len(rows)-most, "line")))
 	}
 	out.Lines = rows
 	if text := waiting(req, day, jobs, kinds); text != "" {
@@ -277,6 +278,20 @@ func sayJobs(req *desk.Request, f frosts, day time.Time, jobs []job) desk.Reply 
 		out.Cautions = []string{"Frost dates are averages: watch the forecast. A packet's own figures go before these."}
 	}
 	return out
+}
+
+// rowsOf writes what is due in a few lines that a phone shows, or in more where they are
+// asked for; cut tells that something was left out.
+func rowsOf(req *desk.Request, due []job, more bool) (rows []string, cut bool) {
+	names, most := mostNames, mostRows
+	if more {
+		names, most = moreNames, moreRows
+	}
+	rows, cut = grouped(req, due, names)
+	if len(rows) <= most {
+		return rows, cut
+	}
+	return append(rows[:most-1], fmt.Sprintf("and %s more", desk.Plural(len(rows)-most+1, "line"))), true
 }
 
 // turn puts what the household grows first; then what else could be begun in time,
@@ -319,8 +334,12 @@ func dayWords(req *desk.Request, day time.Time) string {
 	return day.Format(dayLayout(req) + " 2006")
 }
 
-// mostNames is how many crops stand in one line.
-const mostNames = 20
+// How many crops stand in one line, at first and where more are asked for.
+const (
+	mostNames = 20
+	mostLates = 8
+	moreNames = 40
+)
 
 // bothWays is the work of a crop that may as well be started indoors as sown outdoors.
 const bothWays sowing.StepKind = "start indoors or sow outdoors"
@@ -344,35 +363,82 @@ func eitherWay(due []job) []job {
 	return out
 }
 
-// grouped writes tasks in lines: those that are to be done by the same day in one,
-// what is late each with its cost.
-func grouped(req *desk.Request, due []job) []string {
-	var out []string
+// grouped writes tasks in lines, those of one kind of work in one: each with its last
+// day, or with how late it is. Cut tells that a line left some out.
+func grouped(req *desk.Request, due []job, names int) (rows []string, cut bool) {
 	done := make([]bool, len(due))
 	for i, j := range due {
 		if done[i] {
 			continue
 		}
-		if j.State == sowing.Late {
-			out = append(out, jobLine(req, j))
-			continue
-		}
-		var names []string
+		var group []job
 		for k := i; k < len(due); k++ {
-			if o := due[k]; o.Kind == j.Kind && o.State == j.State && o.To.Equal(j.To) && o.turn() == j.turn() && (o.Course.Class == sowing.TooLong) == (j.Course.Class == sowing.TooLong) {
-				names, done[k] = append(names, o.label()), true
+			if o := due[k]; !done[k] && o.Kind == j.Kind && o.State == j.State && o.turn() == j.turn() && (o.Course.Class == sowing.TooLong) == (j.Course.Class == sowing.TooLong) {
+				group, done[k] = append(group, o), true
 			}
 		}
-		if len(names) == 1 {
-			out = append(out, jobLine(req, j))
-			continue
+		most := names
+		if j.State == sowing.Late && names == mostNames {
+			most = mostLates
 		}
-		if more := len(names) - mostNames; more > 0 {
-			names = append(names[:mostNames], fmt.Sprintf("%d more", more))
+		left := len(group) - most
+		if left > 0 {
+			group, cut = group[:most], true
 		}
-		out = append(out, fmt.Sprintf("%s%s: %s", desk.Upper(string(j.Kind)), slackOf(req, j), strings.Join(names, ", ")))
+		row := groupLine(req, group)
+		if left > 0 {
+			row += fmt.Sprintf("; %d more", left)
+		}
+		rows = append(rows, row)
 	}
-	return out
+	return rows, cut
+}
+
+// doubt marks late work whose harvest may not come before the frost.
+func doubt(j job) string {
+	switch j.Course.Class {
+	case sowing.Risky:
+		return ", risky"
+	case sowing.QuickOnly:
+		return ", only a quick variety"
+	}
+	return ""
+}
+
+// groupLine is the line of one kind of work.
+func groupLine(req *desk.Request, group []job) string {
+	j := group[0]
+	if len(group) == 1 {
+		return jobLine(req, j)
+	}
+	if j.State == sowing.Late {
+		var parts []string
+		for _, o := range group {
+			parts = append(parts, fmt.Sprintf("%s (%s%s)", o.label(), desk.Plural(-o.Slack, "day"), doubt(o)))
+		}
+		return fmt.Sprintf("%s, late but still worth it: %s", desk.Upper(string(j.Kind)), strings.Join(parts, ", "))
+	}
+	if !slices.ContainsFunc(group, func(o job) bool { return !o.To.Equal(j.To) }) {
+		var labels []string
+		for _, o := range group {
+			labels = append(labels, o.label())
+		}
+		return fmt.Sprintf("%s%s: %s", desk.Upper(string(j.Kind)), slackOf(req, j), strings.Join(labels, ", "))
+	}
+	var parts []string
+	for i := 0; i < len(group); {
+		var labels []string
+		to := group[i].To
+		for ; i < len(group) && group[i].To.Equal(to); i++ {
+			labels = append(labels, group[i].label())
+		}
+		parts = append(parts, fmt.Sprintf("%s until %s", strings.Join(labels, ", "), sayDate(req, to)))
+	}
+	head := desk.Upper(string(j.Kind))
+	if j.Course.Class == sowing.TooLong {
+		head += ", but it does not ripen here"
+	}
+	return head + ": " + strings.Join(parts, "; ")
 }
 
 // jobLine says one task with its slack, and what being late costs.
@@ -450,8 +516,7 @@ func todayLines(req *desk.Request) ([]string, error) {
 		return nil, err
 	}
 	day := dayOf(req)
-	now, next := f.seasons(day)
-	jobs, err := jobsOn(req, now, next, day)
+	jobs, err := jobsOn(req, f, day)
 	if err != nil {
 		return nil, err
 	}

@@ -40,18 +40,23 @@ func (s sown) counted(n int) string {
 	return strings.TrimSpace(fmt.Sprintf("%s %s", strings.Replace(desk.Plural(n, noun), " ", " "+s.kind.label()+" ", 1), s.Place))
 }
 
+// bought reports plants that came as plants.
+func (s sown) bought() bool { return !s.Planted.IsZero() && s.Planted.Equal(s.Sown) }
+
 // hardening reports a tray that is carried out by day.
 func (s sown) hardening() bool { return !s.Hardening.IsZero() && s.Planted.IsZero() }
 
 // covered are the places of plants that are set out, and yet no frost reaches.
 var covered = []string{"greenhouse", "tunnel", "polytunnel", "conservatory", "porch", "windowsill", "shed", "glasshouse"}
 
-// outside reports plants that a cold night can reach.
-func (s sown) outside() bool {
+// outside reports plants that the cold of a night can reach: what was sown in the open
+// and is due up by then is likely there, told or not.
+func (s sown) outside(night time.Time) bool {
 	if slices.ContainsFunc(phrase.Words(s.Place), func(w string) bool { return slices.Contains(covered, w) }) && !s.hardening() {
 		return false
 	}
-	return !s.Planted.IsZero() || s.Outdoors && !s.Up.IsZero() || s.hardening()
+	there := !s.Up.IsZero() || !night.Before(s.Sown.AddDate(0, 0, s.daysToUp()))
+	return !s.Planted.IsZero() || s.Outdoors && there || s.hardening()
 }
 
 // subject is what the bells and the day book tie to a sowing.
@@ -111,10 +116,18 @@ func bare(where string) string {
 	return strings.Join(words, " ")
 }
 
+// choice is of which sowings a line can tell, and of which it rather does where there
+// are several.
+type choice struct{ fits, rather func(sown) bool }
+
+// inGround reports plants where they grow: those are thinned and picked, not what is
+// left in the tray.
+func inGround(s sown) bool { return s.Outdoors || !s.Planted.IsZero() }
+
 // which narrows the standing sowings to those that a line names, by number, by crop
 // and by place, and that fit; of several it asks. Say is the line for one of them,
 // with %s for its name.
-func which(req *desk.Request, say string, fits func(sown) bool) (sown, desk.Reply, error) {
+func which(req *desk.Request, say string, c choice) (sown, desk.Reply, error) {
 	all, err := standingNow(req)
 	if err != nil {
 		return sown{}, desk.Reply{}, err
@@ -123,7 +136,10 @@ func which(req *desk.Request, say string, fits func(sown) bool) (sown, desk.Repl
 	if err != nil || reply.Head != "" {
 		return sown{}, reply, err
 	}
-	fitting := slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return !fits(s) })
+	fitting := slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return !c.fits(s) })
+	if likely := slices.DeleteFunc(slices.Clone(fitting), func(s sown) bool { return c.rather == nil || !c.rather(s) }); len(likely) > 0 {
+		fitting = likely
+	}
 	switch {
 	case len(fitting) == 1:
 		return fitting[0], desk.Reply{}, nil
@@ -140,6 +156,9 @@ func which(req *desk.Request, say string, fits func(sown) bool) (sown, desk.Repl
 	}
 	return sown{}, desk.AskBack(fmt.Sprintf("No %s is written down as sown. For example: sown 24 %s in the blue tray", named, named)), nil
 }
+
+// movers are the words of a line whose place may be the one that plants go to.
+var movers = []string{"transplanted", "planted", "set", "put", "potted", "pricked", "went"}
 
 // namedOf are the sowings that a line names; named is what it named.
 func namedOf(req *desk.Request, all []sown) (found []sown, named string, reply desk.Reply, err error) {
@@ -164,7 +183,10 @@ func namedOf(req *desk.Request, all []sown) (found []sown, named string, reply d
 	}
 	for _, s := range req.Reading.Terms("places") {
 		t := s.Value.(phrase.Term)
-		found = slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return s.Place != t.Name })
+		there := slices.DeleteFunc(slices.Clone(found), func(s sown) bool { return s.Place != t.Name })
+		if len(there) > 0 || !hasWord(req, movers...) {
+			found = there
+		}
 	}
 	return found, named, desk.Reply{}, nil
 }
@@ -196,13 +218,16 @@ func standingAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "sown", Command: "sown", Question: true, Help: "what is sown, how far it is, and what comes next",
-			Forms: []string{"^sown$", "what * sown", "what|what's|whats * growing|in trays$", "^sowings$", "^sown * so far$"}, Fill: []string{"what", "is", "have", "we", "i", "all", "list", "show", "so", "far", "been", "this", "year"},
-			Examples: []desk.Example{{Line: "sown"}, {Setup: onTray, Line: "what have we sown"}}, Do: standing,
+			Forms: []string{"^sown$", "what * sown|planted", "what|what's|whats * growing|in trays$", "^sowings$", "^sown * so far$"}, Fill: []string{"what", "is", "have", "we", "i", "all", "list", "show", "so", "far", "been", "this", "year"},
+			Examples: []desk.Example{{Line: "sown"}, {Setup: onTray, Line: "what have we sown"}},
+			Plain: func(req *desk.Request) bool {
+				return req.Form != "^sown$" || len(leftOver(req, "sown", "what", "what's", "whats", "is", "so", "far")) == 0
+			}, Do: standing,
 		},
 		{
 			Name: "sown", Command: "sown", Question: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "places"}, {Kind: phrase.KindThing}, {Kind: phrase.KindTerm, List: "crops"}}, Help: "one sowing, or what stands in a place",
-			Keep: true, Forms: []string{"^sowing|sowings", "^what|what's|whats * in|on", "when * sow|sown|sowed|start|started", "when * go|goes out", "how * doing|along"}, Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"crops", "places"},
-			Fill:     []string{"what", "is", "when", "did", "we", "i", "sow", "was", "were", "sown", "the", "there", "how", "doing", "coming", "along", "go", "goes", "do", "does"},
+			Keep: true, Forms: []string{"^sowing|sowings", "^what|what's|whats * in|on", "when * sow|sown|sowed|start|started", "when * go|goes out", "how * doing|along", "^are|is * up", "^where are|is|did"}, Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"crops", "places"},
+			Fill:     []string{"what", "is", "when", "did", "we", "i", "sow", "was", "were", "sown", "the", "there", "how", "doing", "coming", "along", "go", "goes", "do", "does", "are", "up", "yet", "where"},
 			Examples: []desk.Example{{Setup: onTray, Line: "sowing 1"}, {Setup: onTray, Line: "what is in the blue tray"}, {Setup: onTray, Line: "when did we sow the tomatoes"}},
 			Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 && aboutSowing(req) }, Do: oneSowing,
 		},
@@ -210,7 +235,7 @@ func standingAsks() []desk.Ask {
 }
 
 // onTray is the set-up of the examples that tell what became of a sowing.
-var onTray = slices.Concat(dated, []string{"sown 24 tomatoes in the blue tray"})
+var onTray = slices.Concat(dated, []string{"sown 24 tomatoes in the blue tray 9 weeks ago"})
 
 // aboutSowing keeps questions for dates of a crop that is not sown with the plan.
 func aboutSowing(req *desk.Request) bool {
@@ -222,7 +247,7 @@ func aboutSowing(req *desk.Request) bool {
 	if err != nil || reply.Head != "" || len(found) == 0 {
 		return false
 	}
-	return len(req.Reading.Terms("places")) > 0 || req.Has(desk.Need{Kind: phrase.KindThing}) || hasWord(req, "did", "was", "were", "doing", "along")
+	return len(req.Reading.Terms("places")) > 0 || req.Has(desk.Need{Kind: phrase.KindThing}) || hasWord(req, "did", "was", "were", "doing", "along", "up", "where")
 }
 
 // standing lists what is sown and not over.
@@ -253,6 +278,9 @@ func sownLine(req *desk.Request, s sown) (string, error) {
 	text := fmt.Sprintf("%d %s: ", s.Num, s.title())
 	if s.Seeds > 0 {
 		text = fmt.Sprintf("%d %s: %d seeds, ", s.Num, s.title(), s.Seeds)
+	}
+	if s.Came > 0 && !(s.Potted.IsZero() && s.Hardening.IsZero() && s.Planted.IsZero()) { // past coming up, plants are counted
+		text = fmt.Sprintf("%d %s: %s, ", s.Num, s.title(), desk.Plural(s.Came, "plant"))
 	}
 	text += stateOf(req, s)
 	next, err := nextStep(req, s.Sowing)

@@ -2,7 +2,9 @@ package garden
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -35,6 +37,7 @@ const (
 	feedDays    = 21   // from coming up to the first weak feed
 	thinDays    = 14   // from coming up outdoors
 	lookAgain   = 3    // days, when nothing was up
+	ripeAgain   = 7    // days, when nothing was ripe
 )
 
 var stepTitle = map[string]string{
@@ -42,7 +45,7 @@ var stepTitle = map[string]string{
 }
 
 // hint is what is said with the ring of a step.
-func (s sown) hint(step string) string {
+func (s sown) hint(step string, us bool) string {
 	switch step {
 	case stepLook:
 		if s.Outdoors {
@@ -54,11 +57,15 @@ func (s sown) hint(step string) string {
 	case stepFeed:
 		return "Weak: a quarter to half of what the label says, once a week."
 	case stepThin:
-		return fmt.Sprintf("To about %s apart; the strongest stay. Water first.", spaceText(s.kind.InRow))
+		return fmt.Sprintf("To about %s apart; the strongest stay. Water first.", roomText(s.kind.InRow, us))
 	case stepHarden:
-		return hardenDay(s, s.Hardened+1)
+		return hardenDay(s, s.Hardened+1, us)
 	case stepSetOut:
-		return "On a dull evening, and not into a frost that is forecast: tell me the low that is."
+		text := "On a dull evening, and not into a frost that is forecast: tell me the low that is."
+		if s.Hardened < sowing.HardenLeast {
+			text += fmt.Sprintf(" Not hardened off yet? Say: hardening off the %s, and this waits.", s.name())
+		}
+		return text
 	case stepPick:
 		ready, _, _, ok := sowing.Keeping(s.kind.table)
 		if ok {
@@ -74,12 +81,23 @@ func (s sown) name() string { return s.kind.label() }
 // spaceText writes a spacing as it is measured, in centimetres.
 func spaceText(cm float64) string { return fmt.Sprintf("%.3g cm", cm) }
 
+// roomText writes a spacing in the household's units.
+func roomText(cm float64, us bool) string {
+	if us {
+		return strconv.FormatFloat(math.Round(10*cm/2.54)/10, 'f', -1, 64) + " in"
+	}
+	return spaceText(cm)
+}
+
+// lower begins a phrase that goes on a sentence with a small letter.
+func lower(text string) string { return strings.ToLower(text[:1]) + text[1:] }
+
 // hardenDay is what is done on a day of hardening off: a step a day (common practice
 // on the frame of extension pages, 7 to 10 days).
-func hardenDay(s sown, n int) string {
-	nights := "10 C"
+func hardenDay(s sown, n int, us bool) string {
+	nights := 10.0
 	if s.kind.Hardiness <= sowing.HalfHardy {
-		nights = "0 C"
+		nights = 0
 	}
 	switch {
 	case n <= 2:
@@ -91,7 +109,7 @@ func hardenDay(s sown, n int) string {
 	case n == 7:
 		return "Out all day, in at night."
 	}
-	return fmt.Sprintf("Out all day, and the night too if it stays above %s.", nights)
+	return fmt.Sprintf("Out all day, and the night too if it stays above %s.", airText(nights, us))
 }
 
 // plan is when each step of a sowing falls due, by what has happened to it so far.
@@ -110,8 +128,8 @@ func (s sown) plan(req *desk.Request) (map[string]time.Time, error) {
 		due[stepPick] = pick
 	}
 	if s.Outdoors {
-		if s.Planted.IsZero() && s.thins() {
-			due[stepThin] = up.AddDate(0, 0, thinDays)
+		if thin := up.AddDate(0, 0, thinDays); s.Planted.IsZero() && s.thins() && (pick.IsZero() || thin.Before(pick)) {
+			due[stepThin] = thin
 		}
 		return due, nil
 	}
@@ -158,17 +176,17 @@ func (s sown) thins() bool {
 // potsUp reports seedlings that are moved into pots of their own: not those that
 // resent it, nor onions and leeks, which stand close until they go out.
 func (s sown) potsUp() bool {
-	return s.kind.Family != "Cucurbitaceae" && s.kind.Family != "Amaryllidaceae" && s.kind.Family != "Fabaceae" && s.kind.Family != "Poaceae"
+	return !s.kind.table.Resents() && s.kind.Family != "Amaryllidaceae" && s.kind.Family != "Poaceae"
 }
 
 // outAndPick are the days of setting out and of the first picking; zero where the
 // frosts are not known, or the crop knows no such day.
 func (s sown) outAndPick(req *desk.Request) (out, pick time.Time, err error) {
-	_, now, _, reply, err := season(req, s.Sown)
-	if err != nil || reply.Head != "" {
+	now, known, err := s.season(req)
+	if err != nil || !known {
 		return out, pick, err
 	}
-	c, ferr := sowing.Follow(s.kind.Crop, now, s.Sown, !s.Outdoors && s.kind.Method != sowing.Direct)
+	c, ferr := s.course(now)
 	if ferr != nil {
 		return out, pick, nil //nolint:nilerr // begun in a way that the table does not know
 	}
@@ -188,21 +206,62 @@ func (s sown) outAndPick(req *desk.Request) (out, pick time.Time, err error) {
 	return out, pick, nil
 }
 
+// season is the frosts that a sowing grows between; false where they are not known.
+// Seed that is begun under cover and too late to be set out before the first frost is of
+// the season after.
+func (s sown) season(req *desk.Request) (now sowing.Frosts, known bool, err error) {
+	_, now, next, reply, err := seasonOf(req, s.kind, s.Sown)
+	if err != nil || reply.Head != "" {
+		return now, false, err
+	}
+	if !s.Outdoors && !s.bought() && s.Sown.AddDate(0, 0, s.kind.Youngest()).After(now.First) {
+		return next, true, nil
+	}
+	return now, true, nil
+}
+
+// course is what a sowing leads to. Plants that were bought have the usual age.
+func (s sown) course(now sowing.Frosts) (sowing.Course, error) {
+	if s.bought() {
+		return sowing.FollowSetOut(s.kind.Crop, now, s.Planted)
+	}
+	return sowing.Follow(s.kind.Crop, now, s.Sown, !s.Outdoors && s.kind.Method != sowing.Direct)
+}
+
 // setSteps sets the bells of a new sowing and says when each is.
 func setSteps(req *desk.Request, s sown) ([]string, error) {
 	due, err := s.plan(req)
 	if err != nil {
 		return nil, err
 	}
+	var gone []string
 	for _, step := range steps {
-		if day, is := due[step]; is && !day.Before(dayOf(req).AddDate(0, 0, -7)) {
-			if err := addStep(req, s, step, laterDay(day, dayOf(req)), due[stepSetOut]); err != nil {
-				return nil, err
-			}
+		day, is := due[step]
+		switch {
+		case !is:
+			continue
+		case day.Before(dayOf(req).AddDate(0, 0, -mostStale)) && slices.Contains(passing, step):
+			gone = append(gone, fmt.Sprintf("%s since %s", goneBy[step], sayDate(req, day)))
+			continue
+		}
+		if err := addStep(req, s, step, laterDay(day, dayOf(req)), due[stepSetOut]); err != nil {
+			return nil, err
 		}
 	}
-	return stepLines(req, s)
+	lines, err := stepLines(req, s)
+	if len(gone) > 0 {
+		lines = append([]string{fmt.Sprintf("By now likely: %s. Say what has happened: %s up", strings.Join(gone, ", "), s.name())}, lines...)
+	}
+	return lines, err
 }
+
+// mostStale is how many days late a step of a sowing that is told of late still rings.
+const mostStale = 7
+
+// passing are the steps that a sowing does without once their day is long gone.
+var passing = []string{stepLook, stepFeed, stepThin, stepPick}
+
+var goneBy = map[string]string{stepLook: "up", stepFeed: "to be fed", stepThin: "to be thinned", stepPick: "ready to pick"}
 
 func laterDay(a, b time.Time) time.Time {
 	if b.After(a) {
@@ -214,7 +273,7 @@ func laterDay(a, b time.Time) time.Time {
 // addStep sets the bell of a step. Feeding goes on weekly until the day of setting out.
 func addStep(req *desk.Request, s sown, step string, day, out time.Time) error {
 	b := storage.Bell{
-		Household: req.House.ID, Title: s.stepTitle(step), Hint: s.hint(step), Whom: s.whom(), Next: reminders.RoundOn(req.House, day),
+		Household: req.House.ID, Title: s.stepTitle(step), Hint: s.hint(step, req.House.US), Whom: s.whom(), Next: reminders.RoundOn(req.House, day),
 		Daily: true, Useful: reminders.UsefulDaily, Subject: s.subject(), Step: step, Why: fmt.Sprintf("%s, sown %s", s.title(), sayDate(req, s.Sown)), Made: req.Now,
 	}
 	switch step {
@@ -222,7 +281,6 @@ func addStep(req *desk.Request, s sown, step string, day, out time.Time) error {
 		b.Schedule = reminders.Recurrence{Freq: "WEEKLY", Interval: 1, Start: req.WallOf(b.Next)}.Spec()
 		b.Useful, b.Until, b.Again = 3*24*time.Hour, req.Instant(out), reminders.Ladder{Never: true}.String()
 	case stepHarden:
-		b.Useful = 3 * 24 * time.Hour
 		b.Cost = "it goes out a day later"
 	case stepSetOut:
 		b.Cost = "it grows on in the tray, and is picked as much later"
@@ -283,17 +341,81 @@ func resettleStep(req *desk.Request, s sown, step string, due map[string]time.Ti
 	}
 	day, wanted := due[step]
 	switch {
-	case !wanted && has && !(step == stepHarden && s.hardening()):
+	case !wanted && has && !(step == stepHarden && s.hardening() && s.Over.IsZero()):
 		return endBell(req, b)
-	case !wanted || step == stepFeed && has:
+	case !wanted:
 		return nil
 	case !has:
+		if step == stepThin {
+			if over, err := done(req, s, step); err != nil || over {
+				return err
+			}
+		}
 		return addStep(req, s, step, laterDay(day, dayOf(req)), due[stepSetOut])
-	case b.Next.IsZero() || !b.Due.IsZero(): // it has rung: whoever has it answers it
-		return nil
+	case step == stepFeed:
+		b.Until = req.Instant(due[stepSetOut])
+		return req.Tx.SaveBell(b)
+	case b.Next.IsZero() || !b.Due.IsZero(): // it has rung: whoever has it answers it, unless it has to wait
+		return putOff(req, s, b, day)
 	}
 	b.Title, b.Next = s.stepTitle(step), reminders.RoundOn(req.House, laterDay(day, dayOf(req)))
 	return req.Tx.SaveBell(b)
+}
+
+// done reports a step that was ended once: nothing else keeps that a row was thinned.
+func done(req *desk.Request, s sown, step string) (bool, error) {
+	bells, err := req.Tx.SubjectBells(req.House.ID, s.subject())
+	return slices.ContainsFunc(bells, func(b storage.Bell) bool { return b.Step == step && b.Stopped }), err
+}
+
+// resettleAll moves the bells of everything that stands after the frosts or a crop's
+// figures have changed, and says which trays are set out on another day.
+func resettleAll(req *desk.Request) ([]string, error) {
+	house, err := req.Tx.Household(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	req.House = house
+	all, err := standingNow(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, s := range all {
+		before, _, err := stepBell(req, s.Sowing, stepSetOut)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := resettle(req, s); err != nil {
+			return nil, err
+		}
+		after, has, err := stepBell(req, s.Sowing, stepSetOut)
+		if err != nil {
+			return nil, err
+		}
+		if has && !after.Next.IsZero() && !after.Next.Equal(before.Next) {
+			out = append(out, fmt.Sprintf("%s is set out %s now.", desk.Upper(s.title()), req.SayDay(after.Next)))
+		}
+	}
+	if more := len(out) - mostMoved; more > 0 {
+		out = append(out[:mostMoved], fmt.Sprintf("and %d more", more))
+	}
+	return out, nil
+}
+
+// mostMoved is how many moved trays are named.
+const mostMoved = 6
+
+// putOff lets a step whose ring is open ring anew on a day that has not come.
+func putOff(req *desk.Request, s sown, b storage.Bell, day time.Time) error {
+	open, err := req.Tx.RingsOf(b.ID)
+	if err != nil || len(open) == 0 || !day.After(dayOf(req)) {
+		return err
+	}
+	if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+		return err
+	}
+	return addStep(req, s, b.Step, day, time.Time{})
 }
 
 // endBell answers the open rings of a bell as done and stops it.
@@ -387,14 +509,19 @@ func stepDone(req *desk.Request, b storage.Bell, done time.Time) ([]string, erro
 	case stepSetOut:
 		s.Planted = day
 	case stepPick:
-		s.Picked = day
+		return lookedRipe(req, s, b, day)
 	default:
 		return nil, nil
 	}
 	if err := req.Tx.SaveSowing(s.Sowing); err != nil {
 		return nil, err
 	}
-	return resettle(req, s)
+	lines, err := resettle(req, s)
+	if err != nil {
+		return nil, err
+	}
+	cold, err := settleNights(req, s)
+	return append(cold, lines...), err
 }
 
 // lookedAt has nothing told yet: it looks again in a few days.
@@ -416,6 +543,26 @@ func lookedAt(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 	return out, nil
 }
 
+// lookedRipe has nothing picked yet: it looks again, until the first is told of or the
+// crop has had its longest time.
+func lookedRipe(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]string, error) {
+	if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+		return nil, err
+	}
+	_, pick, err := s.outAndPick(req)
+	if err != nil || !s.Picked.IsZero() {
+		return nil, err
+	}
+	again := day.AddDate(0, 0, ripeAgain)
+	if last := pick.AddDate(0, 0, s.kind.MaturityMax-s.kind.MaturityMin+ripeAgain); again.After(last) {
+		return []string{fmt.Sprintf("Picked? Say: picked the first %s", s.name())}, nil
+	}
+	if err := addStep(req, s, stepPick, again, time.Time{}); err != nil {
+		return nil, err
+	}
+	return []string{fmt.Sprintf("Picked? Say: picked the first %s. Not ripe yet: I ask again %s.", s.name(), sayDate(req, again))}, nil
+}
+
 // hardened counts a day out and sets the next, until it has had enough.
 func hardened(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]string, error) {
 	if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
@@ -428,9 +575,13 @@ func hardened(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 	if err := req.Tx.SaveSowing(s.Sowing); err != nil {
 		return nil, err
 	}
+	cold, err := settleNights(req, s)
+	if err != nil {
+		return nil, err
+	}
 	if s.Hardened >= sowing.HardenDays-1 {
 		lines, err := resettle(req, s)
-		return append([]string{"Hardened off: out it goes, on a dull evening, when no frost is forecast."}, lines...), err
+		return slices.Concat([]string{"Hardened off: out it goes, on a dull evening, when no frost is forecast."}, cold, lines), err
 	}
 	next := day.AddDate(0, 0, 1)
 	if err := addStep(req, s, stepHarden, next, time.Time{}); err != nil {
@@ -439,5 +590,6 @@ func hardened(req *desk.Request, s sown, b storage.Bell, day time.Time) ([]strin
 	if _, err := resettle(req, s); err != nil {
 		return nil, err
 	}
-	return []string{fmt.Sprintf("Day %d of about %d done. Tomorrow: %s", s.Hardened, sowing.HardenDays, strings.ToLower(hardenDay(s, s.Hardened+1)[:1])+hardenDay(s, s.Hardened+1)[1:])}, nil
+	told := fmt.Sprintf("Day %d of about %d done. Tomorrow: %s", s.Hardened, sowing.HardenDays, lower(hardenDay(s, s.Hardened+1, req.House.US)))
+	return append([]string{told}, cold...), nil
 }

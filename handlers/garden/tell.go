@@ -2,9 +2,11 @@ package garden
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"yardbell/calc/sowing"
 	"yardbell/handlers/desk"
@@ -18,39 +20,65 @@ var named = []desk.Need{{Kind: phrase.KindTerm, List: "crops"}, {Kind: phrase.Ki
 
 func tellAsks() []desk.Ask {
 	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindNumber, phrase.KindClock, phrase.KindThing})
-	tell := func(help string, forms, fill []string, example string, do func(*desk.Request) (desk.Reply, error), fits func(sown) bool) desk.Ask {
+	tell := func(help string, forms, words []string, example string, do func(*desk.Request) (desk.Reply, error), fits func(sown) bool) desk.Ask {
 		return desk.Ask{
-			Name: "sown", Command: "sown", Needs: named, Text: true, Help: help, Forms: forms, Kinds: kinds, Lists: []string{"crops", "places"}, Fill: fill,
-			Examples: []desk.Example{{Setup: onTray, Line: example}}, Plain: plainTold(fits), Do: do,
+			Name: "sown", Command: "sown", Needs: named, Text: true, Help: help, Forms: forms, Kinds: kinds, Lists: []string{"crops", "places"}, Fill: words,
+			Examples: []desk.Example{{Setup: onTray, Line: example}}, Plain: plainTold(words, fits), Do: do,
 		}
 	}
 	again := func(s sown) bool { return s.Planted.IsZero() } // a count may be told again
 	return []desk.Ask{
-		tell("seedlings are up", []string{"up$", "* up * now|today|already|yesterday$", "came|come|coming up", "are|is up", "up * in|of", "sprouted|germinated|emerged"},
-			[]string{"are", "is", "the", "of", "up", "now", "already", "seedlings", "first", "have", "come", "came", "today", "all", "in", "just", "showing", "sowing"}, "18 tomatoes up", up, again),
-		tell("seedlings were potted up", []string{"^potted", "potted up", "^pricked out", "^potted * on"}, []string{"potted", "up", "on", "pricked", "out", "the", "all", "into", "pots", "sowing", "today"}, "potted up the tomatoes", potted, inTrayNow),
-		tell("hardening off has begun", []string{"^hardening", "^started|began hardening", "hardening off", "^hardened"}, []string{"started", "began", "hardening", "hardened", "off", "the", "today", "sowing", "are", "is", "we're", "now"}, "hardening off the tomatoes", harden, inTrayNow),
-		tell("seedlings were set out", []string{"^transplanted", "^planted out", "^planted * out", "^set * out", "went out", "^put * out"}, []string{"transplanted", "planted", "set", "out", "the", "in", "bed", "today", "all", "went", "put", "into", "sowing", "this", "garden", "outside"}, "transplanted the tomatoes", setOut, inTrayNow),
-		tell("a row was thinned", []string{"^thinned"}, []string{"thinned", "out", "the", "all", "sowing"}, "thinned the tomatoes", thinned, standingStill),
-		tell("the first was picked", []string{"^picked * first", "^first|picked * picked$", "^first * picked"}, []string{"picked", "first", "the", "of", "our", "today", "sowing"}, "picked the first tomatoes", picked, standingStill),
-		tell("a sowing is lost, or some of it", []string{"^lost", "got|ate|had|killed|eaten", "^nothing|none came|come", "^nothing|none * came|come", "finished|over$", "died|dead"},
-			[]string{"lost", "the", "all", "to", "frost", "slugs", "slug", "snails", "mice", "pigeons", "hens", "damping", "off", "got", "ate", "had", "killed", "eaten", "nothing", "none", "came", "come", "up", "of", "are", "is", "finished", "over", "died", "dead", "by", "sowing", "rabbits", "deer", "blight", "last", "night"}, "lost the tomatoes to slugs", lost, standingStill),
+		tell("seedlings are up", []string{"up$", "* up * now|today|already|yesterday$", "came|come|coming up", "are|is|were up", "up * in|of|on", "sprouted|germinated|emerged|showing"},
+			[]string{"are", "is", "were", "up", "seedlings", "first", "have", "has", "come", "came", "coming", "showing", "sprouted", "germinated", "emerged", "in", "on", "sowing"}, "18 tomatoes up", up, again),
+		tell("seedlings were potted up", []string{"^potted", "potted up", "^pricked out", "^potted * on"}, []string{"potted", "up", "on", "pricked", "out", "into", "in", "pots", "were", "are", "sowing"}, "potted up the tomatoes", potted, inTray),
+		tell("hardening off has begun", []string{"^hardening", "^started|began hardening", "hardening off", "^hardened", "^harden off", "put * out to harden"},
+			[]string{"started", "began", "hardening", "hardened", "harden", "off", "are", "is", "we're", "sowing", "put", "out", "to", "on"}, "hardening off the tomatoes", harden, inTray),
+		tell("seedlings were set out", []string{"^transplanted", "^planted out", "^planted * out", "^set * out", "went out", "^put * out", "are|is out$"},
+			[]string{"transplanted", "planted", "set", "out", "in", "went", "put", "into", "on", "sowing", "garden", "outside", "are", "is", "were"}, "transplanted the tomatoes", setOut, inTrayNow),
+		tell("a row was thinned", []string{"^thinned"}, []string{"thinned", "out", "in", "sowing", "on"}, "thinned the tomatoes", thinned, standingStill),
+		tell("the first was picked", []string{"^picked * first", "^first|picked * picked$", "^first * picked", "^had * first"}, []string{"picked", "had", "first", "in", "from", "sowing", "on"}, "picked the first tomatoes", picked, standingStill),
+		tell("a sowing is lost, or some of it", []string{"^lost", "got|ate|had|killed|eaten", "^nothing|none came|come", "^nothing|none * came|come", "finished|over$", "died|dead", "^pulled up|out"},
+			slices.Concat(causes, []string{"lost", "to", "got", "ate", "had", "have", "has", "killed", "eaten", "nothing", "none", "came", "come", "up", "out", "are", "is", "were", "finished", "over", "died", "dead", "by", "sowing", "night", "last", "half", "pulled", "damping", "off", "in", "on"}), "lost the tomatoes to slugs", lost, standingStill),
 		{
 			Name: "sown", Command: "sown", Needs: named, Keeper: true, Help: "give a tray to somebody: its bells are theirs", Forms: []string{"^give|gave", "is|are|belongs * now$", "^hand"},
-			Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"crops", "places", "people"}, Fill: []string{"give", "gave", "to", "the", "is", "are", "now", "hand", "over", "belongs", "looks", "after", "tray", "s"},
-			Examples: []desk.Example{{Setup: append(slices.Clone(onTray), "house add Lise child 10"), Line: "give the tomatoes to Lise"}}, Plain: plainGiven, Do: give,
+			Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"crops", "places", "people"}, Fill: givingWords,
+			Examples: []desk.Example{{Setup: append(slices.Clone(onTray), "house add Lise child 10"), Line: "give the blue tray to Lise"}}, Plain: plainGiven, Do: give,
 		},
 	}
 }
 
+// eaters are the animals that seedlings are lost to, causes all that they are lost to.
+var (
+	eaters = []string{
+		"slugs", "slug", "snails", "snail", "mice", "mouse", "pigeons", "pigeon", "hens", "hen", "rabbits", "rabbit", "deer", "goats", "goat", "birds", "caterpillars", "cutworms", "voles", "rats", "cat", "dog", "sheep", "cow", "cows", "pig", "pigs",
+	}
+	causes = slices.Concat(eaters, []string{"frost", "blight", "cold", "heat", "wind", "hail", "drought"})
+)
+
+var givingWords = []string{"give", "gave", "to", "is", "are", "hand", "over", "belongs", "looks", "after", "tray", "flat", "sowing", "s"}
+
 func notUp(s sown) bool         { return s.Up.IsZero() && s.Planted.IsZero() }
+func inTray(s sown) bool        { return !s.Outdoors }
 func inTrayNow(s sown) bool     { return s.Planted.IsZero() && !s.Outdoors }
 func standingStill(s sown) bool { return s.Over.IsZero() }
 
-// plainTold takes a plain line about a crop only while one is sown that it can tell of.
-func plainTold(fits func(sown) bool) func(*desk.Request) bool {
+// askers begin a line that asks and does not tell.
+var askers = []string{"have", "has", "had", "are", "is", "was", "were", "did", "do", "does", "will", "when", "if", "who", "why", "what", "where", "how", "which", "can", "could", "should", "anyone"}
+
+// tells reports a line that tells that something happened, and the whole of it: nothing
+// is asked, and nothing is left over beside the words that belong.
+func tells(req *desk.Request, belong ...string) bool {
+	if strings.Contains(req.Text, "?") || len(req.Reading.Tokens) == 0 || slices.Contains(askers, req.Reading.Tokens[0].Low) {
+		return false
+	}
+	return surely(req) && len(leftOver(req, belong...)) == 0
+}
+
+// plainTold takes a plain line about a crop only while one is sown that it can tell of,
+// and only when the whole of it tells.
+func plainTold(words []string, fits func(sown) bool) func(*desk.Request) bool {
 	return func(req *desk.Request) bool {
-		if strange(req) || asks(req) {
+		if !tells(req, words...) || !doneBy(req) {
 			return false
 		}
 		all, err := standingNow(req)
@@ -62,29 +90,44 @@ func plainTold(fits func(sown) bool) func(*desk.Request) bool {
 	}
 }
 
-// strange reports words that nobody understands, beside those that name a place.
-func strange(req *desk.Request) bool {
-	_, first, past := placeSaid(req)
-	if past > 0 && !slices.ContainsFunc(req.Reading.Tokens[first:past], func(t phrase.Token) bool { return slices.Contains(containers, t.Low) }) {
-		past = 0 // no place of a garden
+// doneBy reports a line that says who ate or killed something, or that tells of neither.
+func doneBy(req *desk.Request) bool {
+	switch {
+	case hasWord(req, "ate", "eaten"):
+		return hasWord(req, eaters...)
+	case hasWord(req, "got", "killed") || hasWord(req, "had") && !hasWord(req, "first"):
+		return hasWord(req, causes...)
+	case hasWord(req, "died", "dead"):
+		return !calledByName(req)
 	}
-	return slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool {
-		i := slices.IndexFunc(req.Reading.Tokens, func(o phrase.Token) bool { return o.Start == t.Start })
-		return i < first || i >= past
-	})
+	return true
 }
 
+// calledByName reports a line that begins with a crop as with the name of somebody:
+// "Pepper died last night" tells of the cow.
+func calledByName(req *desk.Request) bool {
+	crops := req.Reading.Terms("crops")
+	return len(crops) > 0 && crops[0].First == 0 && unicode.IsUpper([]rune(crops[0].Text)[0]) && !strings.HasSuffix(crops[0].Text, "s")
+}
+
+// plainGiven takes a plain line that names a tray, a bed or a sowing. "Give Pim a
+// carrot" is said at every table; the seedlings of a tray are asked about.
 func plainGiven(req *desk.Request) bool {
-	if len(req.Reading.Unknown) > 0 || asks(req) || len(req.Reading.Terms("people")) != 1 {
+	if len(req.Reading.Terms("people")) != 1 || !plainTold(givingWords, standingStill)(req) {
 		return false
 	}
-	return plainTold(standingStill)(req)
+	return namesPlace(req) || hasWord(req, "the") && hasWord(req, "to") && strings.HasSuffix(req.Reading.Terms("crops")[0].Text, "s") && plainTold(givingWords, inTrayNow)(req) && !plainTold(givingWords, inGround)(req)
+}
+
+// namesPlace reports a line that names a sowing by its number or its place.
+func namesPlace(req *desk.Request) bool {
+	return len(req.Reading.Terms("places")) > 0 || req.Has(desk.Need{Kind: phrase.KindThing})
 }
 
 // told writes down what happened to the sowing that a line names, and moves what hangs
 // on it. Change does it, and returns what the day book says; a reply with a head asks.
-func told(req *desk.Request, say string, fits func(sown) bool, change func(*sown, time.Time) (string, desk.Reply)) (sown, desk.Reply, error) {
-	s, reply, err := which(req, say, fits)
+func told(req *desk.Request, say string, c choice, change func(*sown, time.Time) (string, desk.Reply)) (sown, desk.Reply, error) {
+	s, reply, err := which(req, say, c)
 	if err != nil || reply.Head != "" {
 		return s, reply, err
 	}
@@ -109,7 +152,9 @@ func told(req *desk.Request, say string, fits func(sown) bool, change func(*sown
 	if err != nil {
 		return s, desk.Reply{}, err
 	}
-	return s, desk.Answer(desk.Upper(text)+".", lines...), nil
+	out := desk.Answer(desk.Upper(text)+".", lines...)
+	out.Cautions, err = settleNights(req, s)
+	return s, out, err
 }
 
 // up notes that seedlings are up, and how many.
@@ -118,16 +163,16 @@ func up(req *desk.Request) (desk.Reply, error) {
 	if ns := req.Reading.Of(phrase.KindNumber); len(ns) == 2 { // "18 of 24 up"
 		n = min(whole(ns[0]), whole(ns[1]))
 	}
-	fits := notUp
-	if n > 0 {
-		fits = func(s sown) bool { return s.Planted.IsZero() }
-	}
-	s, out, err := told(req, "%s up", fits, func(s *sown, day time.Time) (string, desk.Reply) {
+	day := daySaid(req)
+	fits := func(s sown) bool { return notUp(s) || n > 0 && s.Planted.IsZero() || day.Before(s.Up) }
+	s, out, err := told(req, sprouted(n)+" %s", choice{fits: fits}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if n > 0 && s.Seeds > 0 && n > s.Seeds {
 			return "", desk.AskBack(fmt.Sprintf("Only %s of %s were sown. How many are up?", desk.Plural(s.Seeds, "seed"), s.title()))
 		}
-		again := !s.Up.IsZero()
-		if !again {
+		if gone := int(day.Sub(s.Sown).Hours() / 24); !req.Direct && gone < s.daysToUp()/3 {
+			return "", desk.AskBack(fmt.Sprintf("Up only %s after sowing? %s is usual.", desk.Plural(gone, "day"), desk.Plural(s.daysToUp(), "day")), desk.Labelled("Yes, up", fmt.Sprintf("%s sowing %d", sprouted(n), s.Num)))
+		}
+		if s.Up.IsZero() || day.Before(s.Up) {
 			s.Up = day
 		}
 		if n == 0 {
@@ -150,6 +195,14 @@ func up(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
+// sprouted begins the line of a button that tells that so many are up, 0 for uncounted.
+func sprouted(n int) string {
+	if n == 0 {
+		return "sprouted"
+	}
+	return fmt.Sprintf("sprouted %d of", n)
+}
+
 func isAre(n int) string {
 	if n == 1 {
 		return "is"
@@ -157,15 +210,22 @@ func isAre(n int) string {
 	return "are"
 }
 
+// before is for what is done in the tray: it fits while they stand there, and for a day
+// before they were set out.
+func before(req *desk.Request) func(sown) bool {
+	day := daySaid(req)
+	return func(s sown) bool { return !s.Outdoors && (s.Planted.IsZero() || day.Before(s.Planted)) }
+}
+
 // potted notes that seedlings went into pots of their own.
 func potted(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
-	_, out, err := told(req, "potted up %s", inTrayNow, func(s *sown, day time.Time) (string, desk.Reply) {
+	_, out, err := told(req, "potted up %s", choice{fits: before(req)}, func(s *sown, day time.Time) (string, desk.Reply) {
 		s.Potted = day
-		if s.Up.IsZero() {
+		if s.Up.IsZero() || s.Up.After(day) {
 			s.Up = day
 		}
-		if n > 0 {
+		if n > 0 && s.Planted.IsZero() {
 			s.Came = n
 			return "potted up " + s.counted(n), desk.Reply{}
 		}
@@ -176,14 +236,14 @@ func potted(req *desk.Request) (desk.Reply, error) {
 
 // harden notes that a tray was carried out for the first time, or another day.
 func harden(req *desk.Request) (desk.Reply, error) {
-	s, out, err := told(req, "hardening off %s", inTrayNow, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "hardening off %s", choice{fits: before(req)}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Hardening.IsZero() {
 			s.Hardening = day
 		}
 		if s.Up.IsZero() {
 			s.Up = day
 		}
-		s.Hardened = max(s.Hardened+1, int(day.Sub(s.Hardening).Hours()/24)+1)
+		s.Hardened = max(s.Hardened, int(day.Sub(s.Hardening).Hours()/24)+1)
 		if hasWord(req, "hardened") && !hasWord(req, "started", "began") {
 			s.Hardened = sowing.HardenDays
 			return "hardened off " + s.title(), desk.Reply{}
@@ -200,7 +260,10 @@ func harden(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 	}
-	today := "Today: " + hardenDay(s, s.Hardened)
+	if !s.Planted.IsZero() { // told late
+		return out, nil
+	}
+	today := "Today: " + hardenDay(s, s.Hardened, req.House.US)
 	if s.Hardened < sowing.HardenDays-1 {
 		if err := addStep(req, s, stepHarden, laterDay(dayOf(req).AddDate(0, 0, 1), s.Hardening), time.Time{}); err != nil {
 			return desk.Reply{}, err
@@ -212,57 +275,123 @@ func harden(req *desk.Request) (desk.Reply, error) {
 	return out, err
 }
 
-// setOut notes that seedlings were set out into the ground.
+// setOut notes that seedlings were set out into the ground, all of them or so many.
 func setOut(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
 	where, _, _ := placeSaid(req)
-	var left string
-	s, out, err := told(req, "transplanted %s", inTrayNow, func(s *sown, day time.Time) (string, desk.Reply) {
-		s.Planted = day
+	var part *sown // what went out, where some stay behind
+	s, out, err := told(req, "transplanted %s", choice{fits: inTrayNow}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Up.IsZero() {
 			s.Up = day
+		}
+		if n > 0 && s.standing() > n {
+			part = s.takeOut(n, where, day)
+			return fmt.Sprintf("set out %s, %s", part.counted(n), s.staying()), desk.Reply{}
 		}
 		text := "set out " + s.title()
 		if n > 0 {
 			text = "set out " + s.counted(n)
-			if s.Came > n {
-				left = fmt.Sprintf("%d stay in the tray: give them away, or plant them too.", s.Came-n)
-			}
 			s.Came = n
 		}
-		s.Place = where // the tray is free again
-		if where != "" {
-			text += ", " + where
-		}
-		return text, desk.Reply{}
+		s.Planted, s.Place = day, where // the tray is free again
+		return in(text, where), desk.Reply{}
 	})
 	if err != nil || out.Status != storage.OK {
 		return out, err
 	}
-	if left != "" {
-		out.Lines = append(out.Lines, left)
+	if part == nil {
+		early, err := tooEarly(req, s)
+		out.Cautions = append(out.Cautions, early...)
+		return out, err
 	}
-	return out, coldNights(req, s, &out)
+	return setOutPart(req, *part, out)
 }
 
-// coldNights warns when what was set out stands before a cold night that was told.
-func coldNights(req *desk.Request, s sown, out *desk.Reply) error {
-	for d := range 3 {
-		night := dayOf(req).AddDate(0, 0, d)
-		low, ok, err := req.Tx.Cold(req.House.ID, night)
-		if err != nil {
-			return err
-		}
-		if ok && sowing.HarmAt(s.kind.Crop, low, false) != sowing.Safe {
-			out.Cautions = append(out.Cautions, fmt.Sprintf("A low of %s is forecast for the night of %s: cover them.", sayLow(req, low), sayDate(req, night)))
-		}
+// in adds a place to what was set out.
+func in(text, where string) string {
+	if where == "" {
+		return text
 	}
-	return nil
+	return text + ", " + where
+}
+
+// staying says how many stay where they were: "12 stay in the blue tray".
+func (s sown) staying() string {
+	if s.Place == "" {
+		return fmt.Sprintf("%d stay in the tray", s.Came)
+	}
+	return fmt.Sprintf("%d stay %s", s.Came, s.Place)
+}
+
+// standing is how many plants a sowing has at the most, 0 when nobody counted.
+func (s sown) standing() int {
+	if s.Came > 0 {
+		return s.Came
+	}
+	return s.Seeds
+}
+
+// takeOut takes so many plants out of a tray as a sowing of their own; those that stay
+// are counted, and the seed of both is shared out in proportion.
+func (s *sown) takeOut(n int, where string, day time.Time) *sown {
+	part := *s
+	stay := s.standing() - n
+	part.Planted, part.Place, part.Came, part.Seeds = day, where, n, 0
+	if s.Came > 0 && s.Seeds > 0 {
+		part.Seeds = (n*s.Seeds + s.Came/2) / s.Came
+		s.Seeds -= part.Seeds
+	}
+	s.Came = stay
+	return &part
+}
+
+// setOutPart writes down the sowing that a part of a tray has become.
+func setOutPart(req *desk.Request, part sown, out desk.Reply) (desk.Reply, error) {
+	var err error
+	if part.Sowing, err = req.Tx.AddSowing(part.Sowing); err != nil {
+		return out, err
+	}
+	lines, err := setSteps(req, part)
+	if err != nil {
+		return out, err
+	}
+	cold, err := settleNights(req, part)
+	if err != nil {
+		return out, err
+	}
+	early, err := tooEarly(req, part)
+	if err != nil {
+		return out, err
+	}
+	for i, l := range out.Lines {
+		out.Lines[i] = "Those in the tray: " + l
+	}
+	out.Lines = append(lines, out.Lines...)
+	out.Head = strings.TrimSuffix(out.Head, ".") + fmt.Sprintf(". Sowing %d.", part.Num)
+	out.Cautions = slices.Concat(out.Cautions, cold, early)
+	return out, nil
+}
+
+// mostEarly is how many days before their day plants go out without a word.
+const mostEarly = 3
+
+// tooEarly warns of plants that stand outside before the frosts are over.
+func tooEarly(req *desk.Request, s sown) ([]string, error) {
+	now, known, err := s.season(req)
+	if err != nil || !known || s.kind.Method == sowing.Direct || !s.outside(s.Planted) {
+		return nil, err
+	}
+	planned := now.Last.AddDate(0, 0, int(math.Round(7*s.kind.Transplant.N)))
+	before := int(now.Last.Sub(s.Planted).Hours() / 24)
+	if before <= 0 || before > 200 || !planned.After(s.Planted.AddDate(0, 0, mostEarly)) {
+		return nil, nil
+	}
+	return []string{fmt.Sprintf("%s before the last frost (%s): cover them on cold nights; their day is %s.", desk.Plural(before, "day"), sayDate(req, now.Last), sayDate(req, planned))}, nil
 }
 
 // thinned notes a thinning.
 func thinned(req *desk.Request) (desk.Reply, error) {
-	s, out, err := told(req, "thinned %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "thinned %s", choice{standingStill, inGround}, func(s *sown, day time.Time) (string, desk.Reply) {
 		if s.Up.IsZero() {
 			s.Up = day
 		}
@@ -284,7 +413,10 @@ func thinned(req *desk.Request) (desk.Reply, error) {
 
 // picked notes the first harvest.
 func picked(req *desk.Request) (desk.Reply, error) {
-	s, out, err := told(req, "picked the first of %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "picked the first of %s", choice{standingStill, inGround}, func(s *sown, day time.Time) (string, desk.Reply) {
+		if gone := int(day.Sub(s.Sown).Hours() / 24); !req.Direct && !s.bought() && gone < s.kind.MaturityMin/2 {
+			return "", desk.AskBack(fmt.Sprintf("Picked only %s after sowing? %s are usual.", desk.Plural(gone, "day"), desk.Plural(s.kind.MaturityMin, "day")), desk.Labelled("Yes, picked", fmt.Sprintf("picked the first of sowing %d", s.Num)))
+		}
 		if s.Picked.IsZero() {
 			s.Picked = day
 		}
@@ -307,9 +439,16 @@ const noneCame = "nothing came up"
 // lost notes that a sowing has ended, or that some of it is gone.
 func lost(req *desk.Request) (desk.Reply, error) {
 	n := countSaid(req)
+	half := hasWord(req, "half")
 	nothing := hasWord(req, "nothing", "none")
-	s, out, err := told(req, "lost %s", standingStill, func(s *sown, day time.Time) (string, desk.Reply) {
+	s, out, err := told(req, "lost %s", choice{fits: standingStill}, func(s *sown, day time.Time) (string, desk.Reply) {
 		how := causeSaid(req)
+		if half {
+			n = (s.standing() + 1) / 2
+		}
+		if half && n == 0 {
+			return "", desk.AskBack(fmt.Sprintf("How many of %s are lost? Nobody has counted them.", s.title()))
+		}
 		if n > 0 && !nothing {
 			have := s.Came
 			if have == 0 {
@@ -326,12 +465,15 @@ func lost(req *desk.Request) (desk.Reply, error) {
 				return "lost " + s.counted(n) + how, desk.Reply{}
 			}
 		}
+		if finished(req) && !req.Direct && s.Picked.IsZero() && !s.pickedBy(req, day) {
+			return "", desk.AskBack(fmt.Sprintf("%s was not picked yet. Is it over for this year?", desk.Upper(s.title())), desk.Labelled("Yes, over", fmt.Sprintf("lost sowing %d, finished", s.Num)))
+		}
 		s.Over = day
 		switch {
 		case nothing:
 			s.Fate = noneCame
 			return "nothing came up of " + s.title(), desk.Reply{}
-		case hasWord(req, "finished", "over"):
+		case finished(req):
 			s.Fate = "finished"
 			return s.title() + " is finished", desk.Reply{}
 		}
@@ -341,7 +483,7 @@ func lost(req *desk.Request) (desk.Reply, error) {
 	if err != nil || out.Status != storage.OK || s.Over.IsZero() || s.Fate == "finished" {
 		return out, err
 	}
-	_, now, next, reply, err := season(req, dayOf(req))
+	_, now, next, reply, err := seasonOf(req, s.kind, dayOf(req))
 	if err != nil || reply.Head != "" {
 		return out, err
 	}
@@ -349,14 +491,23 @@ func lost(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
+// finished reports a line that a crop has had its time.
+func finished(req *desk.Request) bool { return hasWord(req, "finished", "over", "pulled") }
+
+// pickedBy reports a sowing that is likely to have been picked by a day.
+func (s sown) pickedBy(req *desk.Request, day time.Time) bool {
+	_, pick, err := s.outAndPick(req)
+	return err == nil && !pick.IsZero() && !day.Before(pick)
+}
+
 // causeSaid is what a line says it was lost to, with a space before it.
 func causeSaid(req *desk.Request) string {
-	for _, cause := range []string{"frost", "slugs", "snails", "mice", "pigeons", "hens", "rabbits", "deer", "blight", "damping"} {
-		if hasWord(req, cause, strings.TrimSuffix(cause, "s")) {
-			if cause == "damping" {
-				cause = "damping off"
-			}
-			return " to " + cause
+	if hasWord(req, "damping") {
+		return " to damping off"
+	}
+	for _, t := range req.Reading.Tokens {
+		if slices.Contains(causes, t.Low) {
+			return " to " + t.Low
 		}
 	}
 	return ""
@@ -379,6 +530,9 @@ func give(req *desk.Request) (desk.Reply, error) {
 	}
 	if len(found) == 0 {
 		return desk.AskBack(fmt.Sprintf("No %s is written down as sown.", what)), nil
+	}
+	if !req.Direct && !namesPlace(req) {
+		return desk.AskBack(fmt.Sprintf("The sowing, with its bells? That is %s.", found[0].title()), desk.Button(fmt.Sprintf("give sowing %d to %s", found[0].Num, person.Name))), nil
 	}
 	var titles []string
 	for _, s := range found {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"yardbell/calc/measure"
 	"yardbell/calc/sowing"
@@ -16,15 +17,15 @@ import (
 func tinAsks() []desk.Ask {
 	counted := []phrase.Kind{phrase.KindNumber, phrase.KindQuantity}
 	packed := []string{"packet tomato Ruby 40 seeds 2025 from Ruth"}
-	about := []string{"what", "whats", "seed", "seeds", "have", "we", "got", "in", "the", "tin", "is", "left", "any", "enough", "for", "must", "should", "do", "need", "to", "buy", "order", "plants", "i", "all", "show", "list", "packets", "this", "year", "our", "which", "too"}
+	about := []string{"how", "much", "many", "what", "whats", "seed", "seeds", "have", "we", "got", "in", "the", "tin", "is", "left", "any", "enough", "for", "must", "should", "do", "need", "to", "buy", "order", "plants", "i", "all", "show", "list", "packets", "this", "year", "our", "which", "too"}
 	return []desk.Ask{
 		{
 			Name: "packet", Command: "seeds", Needs: ofCrop, Text: true, Help: "put a packet of seed into the tin", Forms: []string{"^packet|packets", "^got * packet|packets", "^new packet", "^bought * packet", "^saved * seed|seeds"}, Kinds: counted, Lists: []string{"crops"},
-			Examples: []desk.Example{{Line: "packet tomato Ruby 40 seeds 2025 from Ruth"}, {Line: "packet of leek seed 150 seeds"}, {Line: "packet 2 g carrot 2025"}}, Plain: func(req *desk.Request) bool { return !asks(req) && !hasWord(req, "crisps", "please") }, Do: packet,
+			Examples: []desk.Example{{Line: "packet tomato Ruby 40 seeds 2025 from Ruth"}, {Line: "packet of leek seed 150 seeds"}, {Line: "packet 2 g carrot 2025"}}, Plain: plainPacket, Do: packet,
 		},
 		{
 			Name: "tin", Command: "seeds", Question: true, Help: "the seed tin: what is in it",
-			Forms: []string{"^tin$", "^seed tin$", "what|what's|whats * seed|seeds * got|have|tin|left", "^what seed|seeds * have|got", "have|got * any * seed|seeds", "what's|whats|what * in the tin$"}, Lists: []string{"crops"}, Fill: about,
+			Forms: []string{"^tin$", "^seed tin$", "what|what's|whats * seed|seeds * got|have|tin|left", "^what seed|seeds * have|got", "have|got * any * seed|seeds", "how much|many * seed|seeds * have|got|left", "what's|whats|what * in the tin$"}, Lists: []string{"crops"}, Fill: about,
 			Examples: []desk.Example{{Line: "tin"}, {Setup: packed, Line: "what seed have we got"}, {Setup: packed, Line: "have we any tomato seed"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: tin,
 		},
 		{
@@ -52,6 +53,30 @@ func tinAsks() []desk.Ask {
 	}
 }
 
+// plainPacket takes a plain line for a packet of seed, and not for one of soup: it says
+// seed, how many, whose or which kind, and nothing else is left over.
+func plainPacket(req *desk.Request) bool {
+	if asks(req) || !surely(req) || hasWord(req, "please", "frozen", "freezer", "soup") {
+		return false
+	}
+	_, end := behind(req, "from")
+	toks := req.Reading.Tokens[:end]
+	named := false
+	for _, t := range leftOver(req, "packet", "packets", "got", "new", "bought", "saved", "seed", "seeds", "more", "own", "from") {
+		if t.Start >= req.Reading.Tokens[len(toks)-1].End {
+			continue // whose it was
+		}
+		if !unicode.IsUpper([]rune(t.Text)[0]) {
+			return false
+		}
+		named = true
+	}
+	return named || end < len(req.Reading.Tokens) || hasWord(req, "seed", "seeds") || slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
+		counts := s.Kind == phrase.KindNumber || s.Kind == phrase.KindQuantity
+		return counts && (s.Past >= len(toks) || !strings.HasPrefix(toks[s.Past].Low, "packet"))
+	})
+}
+
 // packet puts a packet of seed into the tin.
 func packet(req *desk.Request) (desk.Reply, error) {
 	p, reply, err := cropSaid(req, "packet tomato Ruby 40 seeds 2025 from Ruth")
@@ -67,7 +92,9 @@ func packet(req *desk.Request) (desk.Reply, error) {
 		switch n := whole(s); {
 		case s.Kind == phrase.KindNumber && len(s.Text) == 4 && n >= 1990 && n <= 2100:
 			got.Year = n
-		case s.Kind == phrase.KindNumber && got.Seeds == 0:
+		case yearInWords(req, s) > 0:
+			got.Year = yearInWords(req, s)
+		case s.Kind == phrase.KindNumber && got.Seeds == 0 && !(s.First > 0 && yearInWords(req, spanBefore(req, s)) > 0):
 			got.Seeds = n
 		case s.Kind == phrase.KindQuantity:
 			q := s.Value.(phrase.Quantity)
@@ -101,6 +128,30 @@ func packet(req *desk.Request) (desk.Reply, error) {
 		out.Assumed = []string{fmt.Sprintf("%.3g to %.3g seeds a gram; the fewer are counted", from, to)}
 	}
 	return out, nil
+}
+
+// yearInWords is a year as dictation gives it, "twenty twenty five", where a number is
+// its first half; 0 for another number.
+func yearInWords(req *desk.Request, s phrase.Span) int {
+	if whole(s) != 20 {
+		return 0
+	}
+	for _, o := range req.Reading.Of(phrase.KindNumber) {
+		if n := whole(o); o.First == s.Past && n > 0 && n < 100 {
+			return 2000 + n
+		}
+	}
+	return 0
+}
+
+// spanBefore is the number that ends right before a span, the zero span for none.
+func spanBefore(req *desk.Request, s phrase.Span) phrase.Span {
+	for _, o := range req.Reading.Of(phrase.KindNumber) {
+		if o.Past == s.First {
+			return o
+		}
+	}
+	return phrase.Span{}
 }
 
 func packetName(req *desk.Request, p storage.Packet) string {
@@ -224,6 +275,9 @@ func usedUp(req *desk.Request) (desk.Reply, error) {
 	return desk.Quietly(fmt.Sprintf("The %s seed is used up.", p.label())), nil
 }
 
+// firstStart is how many days before the last frost the earliest crops are started.
+const firstStart = 14 * 7
+
 // seasonYear is the year of the season that is planned: the running one, or in autumn
 // the next.
 func seasonYear(req *desk.Request) int {
@@ -232,7 +286,7 @@ func seasonYear(req *desk.Request) int {
 		return req.Wall.Year()
 	}
 	now, next := f.seasons(dayOf(req))
-	if dayOf(req).After(now.First) {
+	if opens := next.Last.AddDate(0, 0, -firstStart); dayOf(req).After(now.First) || !dayOf(req).Before(opens) {
 		return next.Last.Year()
 	}
 	return now.Last.Year()

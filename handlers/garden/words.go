@@ -98,7 +98,7 @@ func called(req *desk.Request, name string) string {
 var tableEntries = sync.OnceValue(func() []phrase.Entry {
 	var entries []phrase.Entry
 	for _, c := range sowing.Crops() {
-		aliases := append(plurals(shortNames[c.Name]), plurals([]string{plain(c.Name)})...)
+		aliases := append(plurals(shortNames[c.Name]), plurals([]string{plain(c.Name), turned(c.Name)})...)
 		entries = append(entries, phrase.Entry{Name: c.Name, Aliases: aliases})
 	}
 	return entries
@@ -190,6 +190,11 @@ func plain(name string) string {
 	if short := shortNames[name]; len(short) > 0 {
 		return short[0]
 	}
+	return turned(name)
+}
+
+// turned is a crop's name in the table with its words in the order of speech.
+func turned(name string) string {
 	name, _, _ = strings.Cut(name, " (")
 	if head, kind, is := strings.Cut(name, ", "); is {
 		return kind + " " + head

@@ -125,7 +125,7 @@ func sameMeasure(req *desk.Request, q phrase.Quantity, to *measure.Unit) desk.Re
 		v := new(big.Rat).Mul(q.Amount, big.NewRat(ml, 1))
 		return desk.Answer(fmt.Sprintf("%s %s is %s mL.", decimal(q.Amount, 3), q.Unit.Name, places(v)), fmt.Sprintf("A metric %s is %d mL.", q.Unit.Name, ml))
 	}
-	return desk.Answer(fmt.Sprintf("%s %s is %s %s.", decimal(q.Amount, 3), q.Unit.Name, places(out.Amount), to.Name))
+	return desk.Answer(fmt.Sprintf("%s is %s %s.", sayAmount(q, 3), places(out.Amount), to.Name))
 }
 
 // convertPans says by how much a recipe of one pan is scaled for another.
@@ -183,7 +183,7 @@ func fromCooked(q phrase.Quantity, f food.Food, mass, cups float64) desk.Reply {
 		return desk.AskBack(fmt.Sprintf("The table has no cups of cooked %s. Ask by weight.", f.Name))
 	}
 	v, _ := c.Amount.Float64()
-	text := fmt.Sprintf("%s %s cooked is about %.1f cups of dry %s", decimal(q.Amount, 2), q.Unit.Name, v/cups, f.Name)
+	text := fmt.Sprintf("%s cooked is about %.1f cups of dry %s", sayAmount(q, 2), v/cups, f.Name)
 	if w, ok := f.Weigh(new(big.Rat).SetFloat64(48 * v / cups)); ok {
 		text += fmt.Sprintf(", %.0f g", w.Grams)
 	}
@@ -192,7 +192,7 @@ func fromCooked(q phrase.Quantity, f food.Food, mass, cups float64) desk.Reply {
 
 func fromDry(q phrase.Quantity, f food.Food, mass, cups float64) desk.Reply {
 	dry := 0.0 // cups
-	text := fmt.Sprintf("%s %s of dry %s", decimal(q.Amount, 2), q.Unit.Name, f.Name)
+	text := fmt.Sprintf("%s of dry %s", sayAmount(q, 2), f.Name)
 	if c, err := q.In(measure.Cup); err == nil {
 		dry, _ = c.Amount.Float64()
 	} else if tsp, ok := f.Teaspoons(q.Float()); ok {
@@ -327,7 +327,7 @@ func byIngredient(req *desk.Request, q phrase.Quantity, to *measure.Unit) desk.R
 	if err != nil {
 		return desk.AskBack("Those two do not measure the same.")
 	}
-	reply := desk.Answer(fmt.Sprintf("%s %s of %s is about %s %s.", decimal(q.Amount, 2), q.Unit.Name, f.Name, places(out.Amount), to.Name))
+	reply := desk.Answer(fmt.Sprintf("%s of %s is about %s %s.", sayAmount(q, 2), f.Name, places(out.Amount), to.Name))
 	if m, err := scaling.UsualKit().Measure(v, 0.02); err == nil {
 		reply.Lines = []string{"In measures: " + m.String() + "."}
 	}
@@ -343,7 +343,7 @@ func weightAnswer(q phrase.Quantity, f food.Food, w food.Weight, to *measure.Uni
 		}
 		return places(v.Amount) + " " + to.Name
 	}
-	reply := desk.Answer(fmt.Sprintf("%s %s of %s is about %s.", decimal(q.Amount, 3), q.Unit.Name, f.Name, in(w.Grams)))
+	reply := desk.Answer(fmt.Sprintf("%s of %s is about %s.", sayAmount(q, 3), f.Name, in(w.Grams)))
 	if w.High > 1.02*w.Low {
 		reply.Lines = []string{fmt.Sprintf("From %s to %s by how the cup is filled.", in(w.Low), in(w.High))}
 	}
@@ -367,6 +367,15 @@ func temperature(req *desk.Request, q phrase.Quantity) desk.Reply {
 		}
 	}
 	return reply
+}
+
+// sayAmount writes an amount with its unit.
+func sayAmount(q phrase.Quantity, n int) string {
+	name := q.Unit.Name
+	if slices.Contains([]string{"cup", "pint", "quart", "gallon"}, strings.TrimPrefix(name, "imp ")) && q.Amount.Cmp(big.NewRat(1, 1)) > 0 {
+		name += "s"
+	}
+	return decimal(q.Amount, n) + " " + name
 }
 
 func mark(g scaling.Gas) string { return mixed(new(big.Rat).SetFloat64(g.Mark)) }

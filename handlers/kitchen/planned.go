@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"yardbell/calc/dayplan"
+	"yardbell/calc/safety"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
@@ -398,7 +399,7 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	if err := req.Tx.SaveMeal(m); err != nil {
 		return desk.Reply{}, err
 	}
-	served := req.WallOf(m.At)
+	served, on := req.WallOf(m.At), slots[longest(slots)].Step
 	moved := m
 	if ready.After(served) {
 		moved.At = req.Instant(ready)
@@ -407,6 +408,9 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s on since %s: in time for %s.", desk.Upper(m.Recipe), began.Format("15:04"), served.Format("15:04")))
+	if early := began.Add(on.Likely); served.Sub(early) >= 20*time.Minute && longest(slots) == len(slots)-1 {
+		out.Lines = append(out.Lines, fmt.Sprintf("Ready %s already: keep it at %s or more until it is served.", reminders.SayTime(early, req.Wall, req.House.DayFirst), sayTemp(req, safety.HoldHot().C)))
+	}
 	if ready.After(served) {
 		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(ready.Sub(served))))
 		if high {
@@ -415,7 +419,7 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 		served = ready
 	}
 	for _, s := range left {
-		if !s.Start.After(req.Wall) {
+		if !s.Start.After(req.Wall) || s.Step == on {
 			continue
 		}
 		out.Lines = append(out.Lines, slotLine(req.Wall, s, req.House.DayFirst))

@@ -244,7 +244,7 @@ func inside(req *desk.Request) (desk.Reply, error) {
 			line += fmt.Sprintf(", then %s of rest", reminders.SayDuration(c.Rest))
 		}
 		if c.Note != "" {
-			line += "; " + c.Note
+			line += "; " + lowered(strings.TrimSuffix(c.Note, "."))
 		}
 		if i == 0 {
 			out.Head = desk.Upper(line) + "."
@@ -275,7 +275,7 @@ func keeping(req *desk.Request) (desk.Reply, error) {
 			line += fmt.Sprintf(", %s in the freezer for its quality", spanOfDays(k.FreezerLow, k.FreezerHigh, "month"))
 		}
 		if k.Note != "" {
-			line += "; " + k.Note
+			line += "; " + lowered(strings.TrimSuffix(k.Note, "."))
 		}
 		if i == 0 {
 			out.Head = desk.Upper(line) + "."
