@@ -141,6 +141,9 @@ func putIn(req *desk.Request, m move, have float64) (desk.Reply, error) {
 	if _, err := req.Tx.AddLot(lot); err != nil {
 		return desk.Reply{}, err
 	}
+	if err := bestBell(req, m); err != nil {
+		return desk.Reply{}, err
+	}
 	bells, err := req.Tx.SubjectBells(req.House.ID, "larder:"+m.item)
 	if err != nil {
 		return desk.Reply{}, err
@@ -155,6 +158,40 @@ func putIn(req *desk.Request, m move, have float64) (desk.Reply, error) {
 		out += ", best before " + reminders.SayDay(m.best, req.Wall, req.House.DayFirst)
 	}
 	return desk.Quietly(out + "."), nil
+}
+
+// beforeBest is how many days before its date a thing is rung for.
+const beforeBest = 3
+
+// bestBell rings in the morning some days before the date on a pack, once; of a date
+// that is nearer or past nothing rings: what must be used first says it.
+func bestBell(req *desk.Request, m move) error {
+	day := m.best.AddDate(0, 0, -beforeBest)
+	if m.best.IsZero() || !day.After(reminders.Day(req.Wall)) {
+		return nil
+	}
+	_, err := req.Tx.AddBell(storage.Bell{
+		Household: req.House.ID, Title: "use the " + m.item, Hint: "Best before " + reminders.SayDay(m.best, req.Wall, req.House.DayFirst) + ".", Whom: reminders.People(req.Who.ID), Next: reminders.RoundOn(req.House, day),
+		Useful: reminders.UsefulDaily, Subject: "best:" + m.item, Why: "the date on the pack", Made: req.Now,
+	})
+	return err
+}
+
+// allGone stops the bells of the dates of a thing of which nothing is left.
+func allGone(req *desk.Request, item string) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, "best:"+item)
+	if err != nil {
+		return err
+	}
+	for _, b := range bells {
+		if b.Stopped {
+			continue
+		}
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func takeOut(req *desk.Request, m move, lots []storage.Lot, have, amount float64, text string) (desk.Reply, error) {
@@ -177,6 +214,11 @@ func takeOut(req *desk.Request, m move, lots []storage.Lot, have, amount float64
 			return desk.Reply{}, err
 		}
 		rest -= take
+	}
+	if have-amount < 0.5 {
+		if err := allGone(req, lots[0].Item); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	return desk.Quietly(fmt.Sprintf("%s: %s in the larder.", desk.Upper(m.item), sayStock(req, have-amount, m.volume))), nil
 }

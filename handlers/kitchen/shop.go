@@ -245,7 +245,7 @@ func missing(req *desk.Request, w want) (desk.Reply, error) {
 
 func shopped(out desk.Reply, there []string) desk.Reply {
 	if len(there) > 0 {
-		out.Lines = append(out.Lines, "In the larder: "+strings.Join(there, ", ")+".")
+		out.Lines = append(out.Lines, "Less what the larder has: "+strings.Join(there, ", ")+".")
 	}
 	out.Assumed = []string{"rounded up to what shops sell, peel and trimmings counted in (common practice)", "ticked off with: got the leeks"}
 	return out
@@ -282,8 +282,7 @@ func lessLarder(n food.Need, lots []storage.Lot) (left food.Need, has string) {
 	left.Amounts = nil
 	stock := 0.0
 	for _, l := range lots {
-		f, ok := food.Find(l.Item)
-		if !l.Volume && (ok && n.Known && f.Name == n.Food.Name || strings.EqualFold(l.Item, n.Name)) {
+		if sameFood(l, n) {
 			stock += l.Left
 		}
 	}
