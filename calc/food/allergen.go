@@ -20,7 +20,7 @@ const (
 	Milk      Allergen = "milk"
 	Egg       Allergen = "egg"
 	Fish      Allergen = "fish"
-	Shellfish Allergen = "shellfish" // crustaceans
+	Shellfish Allergen = "shellfish" // crustaceans, and molluscs as whoever says shellfish means them
 	TreeNut   Allergen = "tree nut"
 	Peanut    Allergen = "peanut"
 	Wheat     Allergen = "wheat"

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -23,7 +24,10 @@ func allergyAsks() []desk.Ask {
 		},
 		{
 			Name: "allergy", Command: "meal", Question: true, Text: true, Lists: []string{"recipes"}, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "recipes"}}, Help: "whether a recipe holds an allergen, and who at the table must not have it",
-			Forms: []string{"^does|do|has|is|are|can * nuts|nut|milk|dairy|egg|eggs|wheat|gluten|soy|soya|fish|shellfish|sesame|peanuts|peanut|coconut|allergens", "allergens in", "what|whats|what's in the * can't|cannot|mustn't|not have|eat", "can * eat|have the", "is * free|safe for"}, Examples: []desk.Example{{Setup: []string{oatcakes}, Line: "do the oatcakes have nuts"}}, Do: holds,
+			Forms: []string{"^does|do|has|is|are|can * nuts|nut|milk|dairy|egg|eggs|wheat|gluten|soy|soya|fish|shellfish|sesame|peanuts|peanut|coconut|allergens", "allergens in", "what|whats|what's in the * can't|cannot|mustn't|not have|eat", "can * eat|have the", "is * free|safe for"}, Examples: []desk.Example{{Setup: []string{oatcakes}, Line: "do the oatcakes have nuts"}}, Plain: func(req *desk.Request) bool {
+				near := slices.ContainsFunc(req.Reading.Terms("recipes"), func(s phrase.Span) bool { return s.Near })
+				return !near && !req.Mentions("out", "left", "since", "ok", "okay", "good", "fridge")
+			}, Do: holds,
 		},
 		{
 			Name: "allergy", Command: "meal", Question: true, Help: "who must not eat what", Forms: []string{"who is|are|'s allergic", "who's allergic", "^allergies$", "^allergies", "who can't|cannot eat what"}, Fill: []string{"to", "what", "is", "list", "the"},
@@ -81,13 +85,17 @@ func whoSaid(req *desk.Request) string {
 	return ""
 }
 
+// liftsAllergy matches the few wordings that take an allergy away: "cannot eat nuts any
+// longer" is one that has come.
+var liftsAllergy = regexp.MustCompile(`(?i)\b(?:no longer|not|isn't|isnt|aren't)\s+allergic\b`)
+
 // allergy writes down what somebody must not eat.
 func allergy(req *desk.Request) (desk.Reply, error) {
 	who, what := whoSaid(req), allergensSaid(req)
 	if who == "" || len(what) == 0 {
 		return desk.AskBack("Who, and to what? For example: Ruth is allergic to nuts. I know milk, egg, fish, shellfish, nuts, peanuts, wheat, gluten, soya, sesame and coconut."), nil
 	}
-	on := !req.Mentions("longer") && !strings.Contains(strings.ToLower(req.Text), "isn't allergic") && !strings.Contains(strings.ToLower(req.Text), "not allergic")
+	on := !liftsAllergy.MatchString(req.Text)
 	var names []string
 	for _, a := range what {
 		names = append(names, string(a))
@@ -174,17 +182,27 @@ func holds(req *desk.Request) (desk.Reply, error) {
 	if len(held) > 0 {
 		out = desk.Answer(fmt.Sprintf("%s holds %s.", r.Name, sayAllergens(held)))
 	}
+	var yes, no []string
 	for _, a := range allergensSaid(req) {
-		if slices.Contains(held, string(a)) {
-			out.Head = fmt.Sprintf("Yes: %s holds %s.", r.Name, sayAllergens([]string{string(a)}))
-			for _, l := range ingredients {
-				if slices.Contains(food.Allergens(l), a) {
-					out.Lines = append(out.Lines, l)
-				}
-			}
+		if !slices.Contains(held, string(a)) {
+			no = append(no, string(a))
 			continue
 		}
-		out.Head = fmt.Sprintf("No %s by the words of %s.", sayAllergens([]string{string(a)}), r.Name)
+		yes = append(yes, string(a))
+		for _, l := range ingredients {
+			if slices.Contains(food.Allergens(l), a) {
+				out.Lines = append(out.Lines, l)
+			}
+		}
+	}
+	switch {
+	case len(yes) > 0:
+		out.Head = fmt.Sprintf("Yes: %s holds %s.", r.Name, sayAllergens(yes))
+	case len(no) > 0:
+		out.Head = fmt.Sprintf("No %s by the words of %s.", strings.Join(strings.Split(sayAllergens(no), " and "), " and no "), r.Name)
+	}
+	if len(yes) > 0 && len(no) > 0 {
+		out.Lines = append(out.Lines, fmt.Sprintf("No %s by its words.", sayAllergens(no)))
 	}
 	warn, err := allergyWarnings(req, strings.Join(ingredients, "\n"))
 	out.Cautions = append(warn, "By the words of the recipe only: the labels of what goes in decide.")

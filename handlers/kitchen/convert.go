@@ -93,7 +93,13 @@ func convert(req *desk.Request) (desk.Reply, error) {
 	case toHeat, toLength && q.Unit.Dim != measure.Length:
 		return desk.Refuse("Those two do not measure the same. For example: 2 cups flour in grams, 350 F in C"), nil
 	}
+	if q.Amount.Sign() < 0 {
+		return desk.Refuse("Less than nothing cannot be measured. For example: 2 cups flour in grams"), nil
+	}
 	to, ok := unitWanted(req, s)
+	if req.Mentions("weigh", "weight") && q.Unit.Dim == measure.Volume && !ok {
+		to, ok = measure.Gram, true
+	}
 	if !ok {
 		to = usualOther(q, req.House.US)
 	}

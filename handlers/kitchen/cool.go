@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,15 +16,19 @@ import (
 
 func coolAsk() desk.Ask {
 	return desk.Ask{
-		Name: "cool", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart, phrase.KindQuantity, phrase.KindNumber}, Help: "cooked ahead: the two limits of cooling, as bells that do not give up",
+		Name: "cool", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart, phrase.KindDate, phrase.KindAfter, phrase.KindQuantity, phrase.KindNumber}, Help: "cooked ahead: the two limits of cooling, as bells that do not give up",
 		Forms:    []string{"off the heat|stove|hob", "is|are cooked and cooling", "^cool the", "is|are cooling", "out of the oven to cool"},
 		Examples: []desk.Example{{Setup: []string{oatcakes, soupText}, Line: "the barley soup is off the heat"}},
 		Plain: func(req *desk.Request) bool {
-			return !strings.Contains(req.Text, "?") && len(req.Reading.Terms("recipes")) > 0 && !req.Mentions("lye")
+			first := req.Reading.Tokens[0].Low
+			return !strings.Contains(req.Text, "?") && len(req.Reading.Terms("recipes")) > 0 && !req.Mentions("lye", "please", "overnight") && !slices.Contains(notTold, first)
 		},
 		Do: cool,
 	}
 }
+
+// notTold begin a question or an order: nothing has come off the heat by it.
+var notTold = []string{"can", "is", "are", "has", "have", "should", "will", "would", "could", "take", "get", "did", "do", "does", "who", "when", "if", "why", "bring", "may"}
 
 // cool sets the bells of cooling: the two stages of the published rule.
 func cool(req *desk.Request) (desk.Reply, error) {
@@ -32,8 +37,15 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	off := req.Wall
-	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock {
+	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && !w.Vague {
 		off = w.Wall
+	} else if w.Count > 0 {
+		return desk.AskBack("At what time did it come off the heat? For example: the soup came off the heat at 13:10"), nil
+	}
+	due := safety.CoolingDue()
+	if req.Wall.Sub(off) > due[0].Within {
+		return desk.Answer(fmt.Sprintf("Off the heat since %s, the first limit (%s within %s) has passed.", reminders.SayTime(off, req.Wall, req.House.DayFirst), sayTemp(req, due[0].C), hours(due[0].Within)),
+			fmt.Sprintf("Throw it out, unless it was measured below %s in time; then say the readings: the soup was 60 C at 13:10, 20 C at 15:00", sayTemp(req, due[0].C))), nil
 	}
 	if off.After(req.Wall) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it come off the heat?", off.Format("15:04"))), nil
@@ -46,7 +58,7 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s is cooling since %s.", desk.Upper(dish), off.Format("15:04")))
-	for i, f := range safety.CoolingDue() {
+	for i, f := range due {
 		end := off.Add(f.Within)
 		ring := req.Instant(end.Add(-15 * time.Minute))
 		hint := fmt.Sprintf("Below %s by %s, measured in the middle. Not there: back on the heat to 74 C now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, f.C), end.Format("15:04"))

@@ -26,6 +26,13 @@ func dough(req *desk.Request) (desk.Reply, error) {
 	}
 	var m starter.Mix
 	var err error
+	more := 0.0
+	for _, e := range d.extras {
+		more += e.share
+	}
+	if d.total > 0 { // what else goes in is part of the dough's weight
+		d.total *= (1 + d.hydration + d.salt) / (1 + d.hydration + d.salt + more)
+	}
 	switch {
 	case d.flour > 0:
 		m, err = starter.Dough(d.flour, d.hydration, d.salt, starter.Jar{Grams: d.starter, Hydration: 1})
@@ -40,12 +47,16 @@ func dough(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Refuse("That dough cannot be: water 30% to 300% of the flour, salt up to 10%."), nil //nolint:nilerr // said to the person
 	}
-	out := desk.Answer(fmt.Sprintf("%.0f g of dough:", m.Total))
+	allFlour := m.Flour + m.Starter/2
+	out := desk.Answer(fmt.Sprintf("%.0f g of dough:", m.Total+more*allFlour))
 	out.Lines = []string{fmt.Sprintf("%.0f g flour", m.Flour), fmt.Sprintf("%.0f g water", m.Water)}
 	if m.Starter > 0 {
 		out.Lines = append(out.Lines, fmt.Sprintf("%.0f g starter at 100%%", m.Starter))
 	}
 	out.Lines = append(out.Lines, fmt.Sprintf("%.0f g salt", m.Salt))
+	for _, e := range d.extras {
+		out.Lines = append(out.Lines, fmt.Sprintf("%.0f g %s", e.share*allFlour, e.name))
+	}
 	out.Assumed = append(d.assumed, "shares are of all flour, that in the starter included")
 	return out, nil
 }
@@ -54,8 +65,18 @@ func dough(req *desk.Request) (desk.Reply, error) {
 type doughWanted struct {
 	total, flour, starter   float64
 	hydration, salt, levain float64
+	extras                  []extra
 	assumed                 []string
 }
+
+// extra is something else in a dough, as a share of all flour.
+type extra struct {
+	name  string
+	share float64
+}
+
+// doughExtras are what else is said of a dough in shares of its flour.
+var doughExtras = []string{"yeast", "butter", "oil", "fat", "sugar", "honey", "milk", "egg", "eggs", "malt", "seeds", "lard", "raisins", "nuts"}
 
 func doughSaid(req *desk.Request) doughWanted {
 	d := doughWanted{salt: -1, levain: -1}
@@ -75,11 +96,16 @@ func doughSaid(req *desk.Request) doughWanted {
 		if s.Past < len(toks) {
 			behind = toks[s.Past].Low
 		}
+		if behind == "" || toks[s.Past].Kind != phrase.Word { // "salt 2 %": the name stands in front only where none follows
+			behind = wordBefore(req, s)
+		}
 		switch {
-		case behind == "salt" || wordBefore(req, s) == "salt":
+		case behind == "salt":
 			d.salt = v
-		case behind == "starter" || behind == "levain" || wordBefore(req, s) == "starter":
+		case behind == "starter" || behind == "levain":
 			d.levain = v
+		case slices.Contains(doughExtras, behind):
+			d.extras = append(d.extras, extra{behind, v})
 		case d.hydration == 0:
 			d.hydration = v
 		}
@@ -113,6 +139,8 @@ func doughSaid(req *desk.Request) doughWanted {
 		switch {
 		case req.Mentions("no", "without"):
 			d.levain = 0
+		case slices.ContainsFunc(d.extras, func(e extra) bool { return e.name == "yeast" }):
+			d.levain = 0 // yeast raises it
 		case d.flour == 0:
 			d.assumed = append(d.assumed, "20% starter")
 		}
@@ -167,7 +195,11 @@ func doughWater(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	friction, said := t["friction"]
-	if !said {
+	mixer := req.Mentions("mixer", "machine")
+	switch {
+	case !said && mixer:
+		friction = starter.FrictionMixer
+	case !said:
 		friction = starter.FrictionHand
 	}
 	pre, has := t["starter"]
@@ -181,7 +213,9 @@ func doughWater(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("Those temperatures cannot be. For example: water temperature for dough at 25 C, room 20, flour 18, starter 22"), nil
 	}
 	out := desk.Answer(fmt.Sprintf("Water at %s.", degree(c, unit)))
-	if !said {
+	if !said && mixer {
+		out.Assumed = []string{"kneaded in a mixer: 11 C (20 F) of friction; by hand 3 C (5 F) (common practice)"}
+	} else if !said {
 		out.Assumed = []string{"kneaded by hand: 3 C (5 F) of friction; a mixer 11 C (20 F) (common practice)"}
 	}
 	return out, nil

@@ -240,7 +240,7 @@ func (in *ingredient) readAmount(rest string, ctx phrase.Context) (left string, 
 		if isPacked(tail) {
 			in.size = &q
 		} else {
-			in.note = joined(in.note, strings.TrimSpace(strings.TrimSuffix(after, tail)))
+			in.note = joined(in.note, strings.TrimSpace(strings.TrimSuffix(after, tail))+" each")
 		}
 		after = tail
 	}

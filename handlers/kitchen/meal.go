@@ -114,10 +114,16 @@ func mealWords(req *desk.Request) bool {
 }
 
 // dishWord reports that a line has a word of a meal's dish.
-func dishWord(req *desk.Request, m storage.Meal) bool {
-	return slices.ContainsFunc(phrase.Words(m.Recipe), func(w string) bool {
-		return len(w) > 2 && !phrase.IsFiller(w) && slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool { return sameWord(t.Low, w) || t.Low == w })
-	})
+func dishWord(req *desk.Request, m storage.Meal) bool { return dishWords(req, m) > 0 }
+
+// dishWords is how many words of a meal's dish a line has.
+func dishWords(req *desk.Request, m storage.Meal) (n int) {
+	for _, w := range phrase.Words(m.Recipe) {
+		if len(w) > 2 && !phrase.IsFiller(w) && slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool { return sameWord(t.Low, w) }) {
+			n++
+		}
+	}
+	return n
 }
 
 func todaysMeal(req *desk.Request) bool {
@@ -234,7 +240,7 @@ func planMeal(req *desk.Request, m storage.Meal, r storage.Recipe) (desk.Reply, 
 	if !known {
 		return keepMeal(req, m, nil, r)
 	}
-	slots, err := dayplan.BackFrom(req.WallOf(m.At), steps)
+	slots, err := laid(req, m.At, steps)
 	if err != nil {
 		return desk.Refuse("Those times cannot be laid back from serving. How long does it take?"), nil //nolint:nilerr // said to the person
 	}
@@ -285,18 +291,7 @@ func dishesSaid(req *desk.Request) ([]storage.Recipe, desk.Reply, error) {
 	if err != nil {
 		return nil, desk.Reply{}, err
 	}
-	var found []storage.Recipe
-	terms := req.Reading.Terms("recipes")
-	for _, s := range terms {
-		t := s.Value.(phrase.Term)
-		i := slices.IndexFunc(all, func(r storage.Recipe) bool { return r.Name == t.Name })
-		if i < 0 || len(t.Others) > 0 {
-			found = nil
-			break
-		}
-		found = append(found, all[i])
-	}
-	if len(found) > 1 && found[0].Name != found[1].Name {
+	if found := named(req, all); len(found) > 1 {
 		return found, desk.Reply{}, nil
 	}
 	name, r, reply, err := dishSaid(req)
@@ -307,6 +302,21 @@ func dishesSaid(req *desk.Request) ([]storage.Recipe, desk.Reply, error) {
 		return nil, unknown(all, name), nil
 	}
 	return []storage.Recipe{r}, reply, err
+}
+
+// named are the several recipes that a line names, each by words that are no other's.
+func named(req *desk.Request, all []storage.Recipe) (found []storage.Recipe) {
+	for _, s := range req.Reading.Terms("recipes") {
+		t := s.Value.(phrase.Term)
+		i := slices.IndexFunc(all, func(r storage.Recipe) bool { return r.Name == t.Name })
+		if i < 0 || len(t.Others) > 0 {
+			return nil
+		}
+		if !slices.ContainsFunc(found, func(r storage.Recipe) bool { return r.Name == t.Name }) {
+			found = append(found, all[i])
+		}
+	}
+	return found
 }
 
 // waySaid is how a line says that the dish is cooked, as it is kept.
@@ -615,7 +625,7 @@ func clashes(req *desk.Request, m storage.Meal, slots []dayplan.Slot) ([]string,
 		if !ok {
 			continue
 		}
-		theirs, err := dayplan.BackFrom(req.WallOf(o.At), steps)
+		theirs, err := laid(req, o.At, steps)
 		if err != nil {
 			continue
 		}

@@ -39,6 +39,15 @@ func (in ingredient) noteFor(k *big.Rat) string {
 	}
 	var kept []string
 	for part := range strings.SplitSeq(in.note, ", ") {
+		if more, is := in.plusPart(part); is {
+			kept = append(kept, "plus "+more.times(k))
+			continue
+		}
+		if strings.HasSuffix(part, " each") {
+			kept = append(kept, part)
+			continue
+		}
+		part = strings.ReplaceAll(part, "imp ", "")
 		r := phrase.Read(part, phrase.Tokens(part), phrase.Context{}, phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity}})
 		if !slices.ContainsFunc(r.Of(phrase.KindQuantity), func(s phrase.Span) bool {
 			d := s.Value.(phrase.Quantity).Unit.Dim
@@ -48,6 +57,21 @@ func (in ingredient) noteFor(k *big.Rat) string {
 		}
 	}
 	return strings.Join(kept, ", ")
+}
+
+// plusPart reads the second amount of "1 egg plus 2 yolks", "1 cup plus 2 tbsp flour":
+// it goes with the factor as the first does.
+func (in ingredient) plusPart(part string) (ingredient, bool) {
+	rest, is := strings.CutPrefix(part, "plus ")
+	if !is {
+		return ingredient{}, false
+	}
+	more := understand(rest, phrase.Context{})
+	if more.understood() && more.what != rest {
+		return more, true
+	}
+	more = understand(rest+" "+in.what, phrase.Context{})
+	return more, more.understood()
 }
 
 func (in ingredient) amountTimes(k *big.Rat) string {

@@ -109,7 +109,7 @@ func slotsOf(req *desk.Request, m storage.Meal) ([]dayplan.Slot, storage.Recipe,
 	if !ok || m.At.IsZero() {
 		return nil, r, nil
 	}
-	slots, err := dayplan.BackFrom(req.WallOf(m.At), steps)
+	slots, err := laid(req, m.At, steps)
 	if err != nil {
 		return nil, r, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
 	}
@@ -244,9 +244,18 @@ func laterSaid(req *desk.Request) time.Duration {
 
 // saveMoved keeps a changed meal, with its bells laid anew.
 func saveMoved(req *desk.Request, m storage.Meal) (desk.Reply, error) {
-	if err := req.Record(storage.Entry{Kind: "meal", About: mealSubject(m), Text: fmt.Sprintf("now %s%s, %s", m.Recipe, forWhom(m), mealDay(req, m))}); err != nil {
+	if err := recordMeal(req, m); err != nil {
 		return desk.Reply{}, err
 	}
+	return relay(req, m)
+}
+
+func recordMeal(req *desk.Request, m storage.Meal) error {
+	return req.Record(storage.Entry{Kind: "meal", About: mealSubject(m), Text: fmt.Sprintf("now %s%s, %s", m.Recipe, forWhom(m), mealDay(req, m))})
+}
+
+// relay saves a changed meal and lays its bells anew.
+func relay(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 	if err := req.Tx.SaveMeal(m); err != nil {
 		return desk.Reply{}, err
 	}
@@ -290,8 +299,11 @@ func swapMeals(req *desk.Request) (desk.Reply, error) {
 			return desk.AskBack(fmt.Sprintf("%s would be %s: that has gone by.", m.Recipe, req.Say(m.At))), nil
 		}
 	}
+	if err := req.Record(storage.Entry{Kind: "meal", About: "meals", Text: fmt.Sprintf("the meals of %s and %s changed about", reminders.SayDay(a, req.Wall, req.House.DayFirst), reminders.SayDay(b, req.Wall, req.House.DayFirst))}); err != nil {
+		return desk.Reply{}, err
+	}
 	for _, m := range append(first, second...) {
-		one, err := saveMoved(req, m)
+		one, err := relay(req, m)
 		if err != nil {
 			return desk.Reply{}, err
 		}
@@ -315,8 +327,12 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 	if timed {
 		all = slices.DeleteFunc(all, func(m storage.Meal) bool { return m.At.IsZero() || !m.Day.Equal(from) })
 	}
+	most := 0
+	for _, m := range all {
+		most = max(most, dishWords(req, m))
+	}
 	for _, fits := range []func(storage.Meal) bool{
-		func(m storage.Meal) bool { return dishWord(req, m) },
+		func(m storage.Meal) bool { return dishWords(req, m) == most },
 		func(m storage.Meal) bool { return ofTheDay(req, m) },
 		func(m storage.Meal) bool { return m.At.IsZero() || m.At.After(req.Now) },
 	} {
@@ -375,8 +391,8 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock {
 		began = w.Wall
 	}
-	if began.After(req.Wall) {
-		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it go on?", began.Format("15:04"))), nil
+	if began.After(req.Wall) || began.Before(reminders.Day(req.Wall)) {
+		return desk.AskBack(fmt.Sprintf("%s has not come yet today. When did it go on?", began.Format("15:04"))), nil
 	}
 	slots, _, err := slotsOf(req, m)
 	if err != nil {

@@ -3,6 +3,7 @@ package kitchen
 import (
 	"fmt"
 	"math/big"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -20,7 +21,7 @@ import (
 func question(help string, forms []string, example string, plain func(*desk.Request) bool, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
 	return desk.Ask{
 		Name: "safe", Command: "safe", Text: true, Question: true, Help: help, Forms: forms, Keep: true,
-		Kinds:    []phrase.Kind{phrase.KindDuration, phrase.KindAfter, phrase.KindClock, phrase.KindPart, phrase.KindQuantity, phrase.KindNumber},
+		Kinds:    []phrase.Kind{phrase.KindDuration, phrase.KindAfter, phrase.KindClock, phrase.KindPart, phrase.KindDate, phrase.KindQuantity, phrase.KindNumber},
 		Examples: []desk.Example{{Line: example}}, Plain: plain, Do: do,
 	}
 }
@@ -41,7 +42,7 @@ func safeAsks() []desk.Ask {
 		question("the safe temperature inside a food", []string{"^safe temperature|temp", "^safe", "safe temperature|temp|tempreature", "what temperature|temp * cook|cooked|done|safe|for|should|reach", "how hot for|must|should|is|do", "when is|are * safe|done", "what should|must * reach"}, "safe temperature for chicken", food("kept", "held", "hold"), inside),
 		question("how long a food keeps, in the fridge and frozen", []string{"how long does|do|can|will|should|is|are * keep|keeps|last|lasts|freeze|store|stored|good|fridge", "is|are it|the|they * still good|safe|ok|okay", "how long * good for", "how long does|do|will * stay"}, "how long does soup keep", food("since", "out", "side", "counter", "table"), keeping),
 		question("food that was out of the fridge", []string{"left|sat|stood|standing|been out", "leave * out", "on the side|counter|table|worktop|bench since|for|all", "out of the fridge since|for|all", "out since|overnight"}, "rice left out since noon", plainOut, leftOut),
-		question("how fast cooked food must cool", []string{"how fast|quickly|quick|long * cool", "cooling rule", "how long can * cool"}, "how long can the stew cool", func(req *desk.Request) bool { return foodNamed(req) || len(req.Reading.Terms("recipes")) > 0 }, coolingRule),
+		question("how fast cooked food must cool", []string{"how fast|quickly|quick|long * cool", "cooling rule", "how long can * cool", "^can|may|should|could * cool"}, "how long can the stew cool", func(req *desk.Request) bool { return foodNamed(req) || len(req.Reading.Terms("recipes")) > 0 }, coolingRule),
 		question("readings of what is cooling, held against the rule", []string{"was * at * at", "is|was * at"}, "the stew was 70 C at 6 pm, 30 C at 8 pm", plainReadings, coolingLog),
 		question("heating food again", []string{"can|should|may|to|i|we reheat", "reheat|reheating in|to|the", "heat * again"}, "can I reheat in the slow cooker", func(req *desk.Request) bool { return foodNamed(req) || req.Mentions("slow", "cooker", "twice") }, reheating),
 		question("thawing", []string{"how long * thaw|defrost", "thaw|defrost * how long"}, "how long to thaw a 2 kg chicken in the fridge", always, thawing),
@@ -296,13 +297,13 @@ func spanOfDays(low, high int, unit string) string {
 }
 
 func powerCut(req *desk.Request) (desk.Reply, error) {
-	off := gone(req)
-	if off <= 0 {
+	off, sure := lasted(req)
+	if off <= 0 || !sure {
 		l := safety.PowerLimits()
 		return desk.AskBack(fmt.Sprintf("For how many hours? A shut fridge holds %s, a full freezer %s, a half full one %s. For example: power off 5 hours", hours(l.Fridge), hours(l.FreezerFull), hours(l.FreezerHalf))), nil
 	}
-	full := !req.Mentions("half")
-	opened := req.Mentions("opened")
+	full := req.Mentions("full") && !req.Mentions("half", "quarter", "not", "nearly", "almost", "hardly", "third")
+	opened := req.Mentions("opened", "open", "opening", "ajar")
 	items, err := safety.PowerCut(off.Hours(), opened, full)
 	if err != nil {
 		return desk.AskBack("For how many hours? For example: power off 5 hours"), nil //nolint:nilerr // said to the person
@@ -328,10 +329,58 @@ func powerCut(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	l := safety.PowerLimits()
-	out.Assumed = []string{fmt.Sprintf("the doors stayed shut: fridge %s, full freezer %s, half full %s", hours(l.Fridge), hours(l.FreezerFull), hours(l.FreezerHalf))}
+	how := "the doors stayed shut"
+	if opened {
+		how = "opened, it holds two hours; with the doors shut"
+	}
+	if !full {
+		how = "a freezer that is not full; " + how
+	}
+	out.Assumed = []string{fmt.Sprintf(how+": fridge %s, full freezer %s, half full %s", hours(l.Fridge), hours(l.FreezerFull), hours(l.FreezerHalf))}
+	out.Lines = append(out.Lines, "What still holds ice crystals all through, or a thermometer beside it shows 4 C (40 F) or less, may be frozen again.")
 	out.Cautions = []string{safety.Doubt + " Never taste to find out."}
 	return out, nil
 }
+
+// fromTo matches a stretch of the clock: "from 9 pm to 6 am".
+var fromTo = regexp.MustCompile(`(?i)\b(?:from|between)\b.*\b(?:to|till|until|and)\b`)
+
+// lasted is how long something went on; not sure where a line has several times, of
+// which taking one would be a guess.
+func lasted(req *desk.Request) (d time.Duration, sure bool) {
+	var clocks []phrase.Span
+	times := 0
+	for _, s := range req.Reading.Spans {
+		switch s.Kind {
+		case phrase.KindClock:
+			clocks = append(clocks, s)
+			times++
+		case phrase.KindDuration, phrase.KindAfter:
+			times++
+		case phrase.KindPart:
+			return 0, false
+		}
+	}
+	if len(clocks) == 2 && times == 2 && fromTo.MatchString(req.Text) {
+		at := func(s phrase.Span) time.Time {
+			one := req.Reading
+			one.Spans = []phrase.Span{s}
+			return one.Moment(req.Context(), phrase.Past).Wall
+		}
+		d := at(clocks[1]).Sub(at(clocks[0]))
+		for d <= 0 {
+			d += 24 * time.Hour
+		}
+		return d % (24 * time.Hour), true
+	}
+	return gone(req), times <= 1
+}
+
+// hotWords tell of air above 32 C where no figure is said; longWords of a night or more.
+var (
+	hotWords  = []string{"hot", "sun", "car", "heat", "heatwave", "sweltering", "boot"}
+	longWords = []string{"overnight", "night", "yesterday", "days"}
+)
 
 // gone is how long ago something was, or how long it took.
 func gone(req *desk.Request) time.Duration {
@@ -362,10 +411,18 @@ func leftOut(req *desk.Request) (desk.Reply, error) {
 	air := 20.0
 	if c, ok := heat(req); ok {
 		air = c
+	} else if req.Mentions(hotWords...) {
+		air = hotAir
 	}
 	limit := safety.TwoHours(air)
+	d, sure := lasted(req)
 	out := desk.Answer(fmt.Sprintf("Food that spoils may stand out for %s at the most, all times added up.", reminders.SayDuration(limit)))
-	if d := gone(req); d > 0 {
+	switch {
+	case req.Mentions(longWords...) || len(req.Reading.Of(phrase.KindDate)) > 0:
+		out = desk.Answer(fmt.Sprintf("No: that is longer than %s. Throw it out, and leave none so.", reminders.SayDuration(limit)))
+	case !sure:
+		return desk.AskBack(fmt.Sprintf("For how long was it out, all times added up? %s at the most; after that it is thrown out. For example: left out 90 minutes", reminders.SayDuration(limit))), nil
+	case d > 0:
 		v, err := safety.OutOfFridge(air, d)
 		if err != nil {
 			return desk.Reply{}, fmt.Errorf("out of the fridge: %w", err)
@@ -379,6 +436,9 @@ func leftOut(req *desk.Request) (desk.Reply, error) {
 	out.Cautions = []string{safety.Doubt}
 	return out, nil
 }
+
+// hotAir stands for air above 32 C of which no figure was said.
+const hotAir = 33.0
 
 func coolingRule(req *desk.Request) (desk.Reply, error) {
 	due := safety.CoolingDue()

@@ -85,7 +85,12 @@ func guestName(req *desk.Request, t phrase.Token) bool {
 // byShare reads "increase by half", "reduce by a third": what is named is added or taken.
 func byShare(req *desk.Request, v *big.Rat) *big.Rat {
 	one := big.NewRat(1, 1)
+	share := slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "%" || t.Low == "percent" })
 	switch {
+	case share && req.Mentions("more", "extra", "bigger"):
+		return one.Add(one, v)
+	case share && req.Mentions("less", "smaller", "fewer"):
+		return one.Sub(one, v)
 	case req.Mentions("increase", "increased", "raise") && req.Mentions("by"):
 		return one.Add(one, v)
 	case req.Mentions("reduce", "decrease", "cut") && req.Mentions("by"):

@@ -60,6 +60,11 @@ func wants(r storage.Recipe, k *big.Rat, ctx phrase.Context) want {
 			continue
 		}
 		w.items = append(w.items, food.Item{Name: in.what, Amount: in.shopAmount(k), From: r.Name})
+		for part := range strings.SplitSeq(in.note, ", ") {
+			if more, is := in.plusPart(part); is {
+				w.items = append(w.items, food.Item{Name: more.what, Amount: more.shopAmount(k), From: r.Name})
+			}
+		}
 	}
 	return w
 }
@@ -101,6 +106,13 @@ func shop(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if !req.Mentions("week", "meals") { // "week" is one slip from a dish of leeks
+		if several := named(req, recipes); len(several) > 1 {
+			var all []want
+			for _, r := range several {
+				all = append(all, wants(r, big.NewRat(1, 1), req.Context()))
+			}
+			return listFor(req, all, fmt.Sprintf("For %s, and what else is on the list:", dishes(all)), dishes(all))
+		}
 		r, reply, ok := pick(req, recipes)
 		if ok {
 			w := wants(r, big.NewRat(1, 1), req.Context())

@@ -11,6 +11,7 @@ import (
 	"yardbell/calc/dayplan"
 	"yardbell/calc/measure"
 	"yardbell/calc/scaling"
+	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -38,6 +39,7 @@ var works = []struct {
 
 var (
 	spanText = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
+	byMass   = regexp.MustCompile(`(?i)(?:\bper|\ba|\beach|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?)\b`)
 	sentence = regexp.MustCompile(`(?:[.;]\s+|\n)`)
 	stepNum  = regexp.MustCompile(`^\s*\d+\s*[.)]\s*`)
 	gasText  = regexp.MustCompile(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
@@ -49,6 +51,9 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 	_, texts := parts(r.Body)
 	prep := dayplan.Step{Name: "prepare", Min: prepTime.Min, Likely: prepTime.Likely, Max: prepTime.Max, Kind: dayplan.Prep, Attended: true}
 	temp := 0.0
+	if slices.ContainsFunc(texts, func(t string) bool { return byMass.MatchString(t) }) {
+		return nil, false // "20 minutes per 500 g": who cooks it knows how heavy it is
+	}
 	for _, text := range texts {
 		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
 			temp = ovenC(s, ctx, temp)
@@ -83,13 +88,18 @@ func spanOf(text string, ctx phrase.Context) (dayplan.Span, bool) {
 			return dayplan.Span{Min: from, Likely: (from + to) / 2, Max: to}, true
 		}
 	}
-	if strings.Contains(strings.ToLower(text), "overnight") {
-		return dayplan.Span{Min: 8 * time.Hour, Likely: 12 * time.Hour, Max: 24 * time.Hour}, true
-	}
 	r := phrase.Read(text, phrase.Tokens(text), ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindDuration}})
 	total := time.Duration(0)
+	either := strings.Contains(strings.ToLower(text), " or ")
 	for _, s := range r.Of(phrase.KindDuration) {
-		total += s.Value.(time.Duration)
+		if d := s.Value.(time.Duration); either { // "high 4 hours or low 8 hours": the longer is the surer plan
+			total = max(total, d)
+		} else {
+			total += d
+		}
+	}
+	if total == 0 && strings.Contains(strings.ToLower(text), "overnight") {
+		return dayplan.Span{Min: 8 * time.Hour, Likely: 12 * time.Hour, Max: 24 * time.Hour}, true
 	}
 	return dayplan.Span{Min: total, Likely: total, Max: total + total/4}, total >= time.Minute && total <= 3*24*time.Hour
 }
@@ -195,6 +205,16 @@ func slotLine(now time.Time, s dayplan.Slot, dayFirst bool) string {
 		text += " (" + reminders.SayDuration(s.Step.Likely) + ")"
 	}
 	return text
+}
+
+// laid lays work back from serving. It counts in elapsed time, and gives each hour as the
+// household's clock will show it: the night of a clock change is an hour short or long.
+func laid(req *desk.Request, served time.Time, steps []dayplan.Step) ([]dayplan.Slot, error) {
+	slots, err := dayplan.BackFrom(served.UTC(), steps)
+	for i := range slots {
+		slots[i].Start, slots[i].End, slots[i].Latest = req.WallOf(slots[i].Start), req.WallOf(slots[i].End), req.WallOf(slots[i].Latest)
+	}
+	return slots, err
 }
 
 // longest is the place of the longest cooking among a dish's work: what "it went on"
