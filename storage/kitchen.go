@@ -171,6 +171,20 @@ func (tx *Tx) Got(id int64, now time.Time) error {
 	return err
 }
 
+// TakeOff takes something off the list that nobody got: another entry takes its place.
+func (tx *Tx) TakeOff(id int64, now time.Time) error {
+	_, err := tx.Exec(`UPDATE toget SET got = ?, whence = '' WHERE id = ?`, now.Unix(), id)
+	return err
+}
+
+// GotSince returns what a shop put on the list and somebody got since a time.
+func (tx *Tx) GotSince(household int64, since time.Time) ([]ToGet, error) {
+	return collect(tx, func(r scanner) (ToGet, error) {
+		var g ToGet
+		return g, r.Scan(&g.ID, &g.Item, &g.Wanted, &g.Section, &g.Whence)
+	}, `SELECT id, item, wanted, section, whence FROM toget WHERE household = ? AND got >= ? AND whence <> '' ORDER BY id`, household, since.Unix())
+}
+
 // List returns what is still to be got, by section and then in the order added.
 func (tx *Tx) List(household int64) ([]ToGet, error) {
 	return collect(tx, func(r scanner) (ToGet, error) {

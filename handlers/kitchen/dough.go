@@ -121,14 +121,11 @@ func doughSaid(req *desk.Request) doughWanted {
 		case near(s, "starter", "levain"):
 			d.starter = q.Float()
 		default:
-			d.total = q.Float()
+			d.total += q.Float() * piecesOf(req, s)
 		}
 	}
-	for _, s := range req.Reading.Of(phrase.KindNumber) {
-		if follows(req, s, "loaves", "loaf", "loafs", "bread", "breads", "pieces", "rolls") {
-			n, _ := s.Value.(*big.Rat).Float64()
-			d.total *= n
-		}
+	if d.levain > 0 && d.flour > 0 && d.starter == 0 {
+		d.starter = d.levain * d.flour
 	}
 	if d.salt < 0 {
 		d.salt = usualSalt
@@ -146,6 +143,22 @@ func doughSaid(req *desk.Request) doughWanted {
 		}
 	}
 	return d
+}
+
+// piecesOf is how many pieces of a weight a line wants: "4 loaves of 850 g", "2 x 800 g",
+// "two 800 g loaves".
+func piecesOf(req *desk.Request, q phrase.Span) float64 {
+	for _, n := range req.Reading.Of(phrase.KindNumber) {
+		between := req.Reading.Tokens[min(n.Past, q.First):q.First]
+		fits := n.Past <= q.First && len(between) <= 3 && !slices.ContainsFunc(between, func(t phrase.Token) bool {
+			return !slices.Contains([]string{"x", "×", "*", "of", "at", "loaves", "loaf", "rolls", "roll", "pieces", "buns", "bun", "balls", "bread", "breads", "baguettes"}, t.Low)
+		})
+		if v, ok := n.Value.(*big.Rat); ok && fits {
+			f, _ := v.Float64()
+			return f
+		}
+	}
+	return 1
 }
 
 // doughWater says how warm the water must be.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"yardbell/calc/food"
+	"yardbell/calc/headcount"
 	"yardbell/calc/measure"
 	"yardbell/calc/scaling"
 	"yardbell/handlers/desk"
@@ -49,6 +50,7 @@ func forChildren(req *desk.Request) bool {
 
 // awaySaid is what is to be given away, in portions: "6 to give", "and 6 for Ruth".
 func awaySaid(req *desk.Request) *big.Rat {
+	var sum *big.Rat
 	for _, s := range req.Reading.Of(phrase.KindNumber) {
 		toks := req.Reading.Tokens
 		next := func(i int) string {
@@ -63,10 +65,14 @@ func awaySaid(req *desk.Request) *big.Rat {
 		}
 		given := next(at) == "to" && slices.Contains([]string{"give", "share", "gift", "take"}, next(at+1)) || next(at) == "away"
 		if given || next(at) == "for" && s.First > 0 && givenTo(toks, at+1) {
-			return s.Value.(*big.Rat)
+			if sum == nil { // the very number, so that callers know which one it was
+				sum = s.Value.(*big.Rat)
+				continue
+			}
+			sum = new(big.Rat).Add(sum, s.Value.(*big.Rat))
 		}
 	}
-	return nil
+	return sum
 }
 
 // givenTo reports that a name or the neighbours stand there: "2 for Ruth".
@@ -86,6 +92,13 @@ func tableFactor(req *desk.Request, r storage.Recipe) (k, away *big.Rat, why []s
 		if (wordBefore(req, s) == "for" || follows(req, s, "people", "servings", "portions")) && (away == nil || v != away) && !follows(req, s, "to") {
 			eat = v
 		}
+	}
+	if away != nil && !away.IsInt() {
+		return nil, nil, nil, desk.AskBack("How many portions are to give? For example: for 8 and 4 to give"), nil
+	}
+	if _, children := guestsSaid(req); eat.Sign() > 0 && children > 0 && !forAll(req) { // "for 7 adults and 4 kids"
+		eat = new(big.Rat).Add(eat, ratio(float64(children)*headcount.GuestChild))
+		why = []string{fmt.Sprintf("a child counts as %.2g of an adult", headcount.GuestChild)}
 	}
 	if eat.Sign() == 0 || forAll(req) || guests(req) > 0 {
 		adults, children := guestsSaid(req)

@@ -400,6 +400,9 @@ func feedSaid(req *desk.Request, j storage.Jar) (r starter.Ratio, after starter.
 			cups = append(cups, q)
 		}
 	}
+	if named, is := weightsByName(req); is {
+		masses = named
+	}
 	ratio, ok, two := ratioSaid(req)
 	switch {
 	case len(masses) == 3:
@@ -425,6 +428,45 @@ func feedSaid(req *desk.Request, j storage.Jar) (r starter.Ratio, after starter.
 	flour, water := part*ratio.Flour, part*ratio.Water
 	after = starter.Jar{Grams: j.Grams + flour + water, Hydration: (old.Water() + water) / (old.Flour() + flour)}
 	return ratio, after, sayRatio(ratio), reply
+}
+
+// weightsByName are starter, flour and water of a feed, where each weight has its name:
+// "90 g flour 60 g water 30 g starter".
+func weightsByName(req *desk.Request) ([]float64, bool) {
+	out := make([]float64, 3)
+	found := 0
+	toks := req.Reading.Tokens
+	for _, s := range req.Reading.Of(phrase.KindQuantity) {
+		q := s.Value.(phrase.Quantity)
+		if q.Unit.Dim != measure.Mass {
+			continue
+		}
+		at := -1
+		for i := s.Past; i < min(s.Past+3, len(toks)) && at < 0 && toks[i].Kind == phrase.Word; i++ {
+			at = feedPart(toks[i].Low)
+		}
+		if at < 0 {
+			at = feedPart(wordBefore(req, s))
+		}
+		if at >= 0 && out[at] == 0 {
+			out[at] = q.Float()
+			found++
+		}
+	}
+	return out, found == 3
+}
+
+// feedPart is the place of a part of a feed: starter, flour, water.
+func feedPart(w string) int {
+	switch w {
+	case "starter", "old", "kept", "keep", "levain", "seed":
+		return 0
+	case "flour", "rye", "wheat":
+		return 1
+	case "water":
+		return 2
+	}
+	return -1
 }
 
 // cupsFed is a feed by volume: the first cup is the flour.

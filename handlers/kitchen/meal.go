@@ -17,7 +17,7 @@ import (
 )
 
 func mealAsks() []desk.Ask {
-	when := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindDuration, phrase.KindNumber, phrase.KindQuantity}
+	when := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindDuration, phrase.KindNumber, phrase.KindQuantity, phrase.KindBad}
 	fill := []string{
 		"meal", "tonight", "tonight's", "tonights", "today", "tomorrow", "for", "and", "to", "give", "away", "at", "supper", "dinner", "tea", "lunch", "breakfast", "in", "the", "slow", "cooker", "on", "low", "high", "serve", "served", "serving", "people", "portions", "put", "plan", "cook", "make", "with", "guests", "guest", "everyone", "everybody", "us", "all", "share", "rest", "loading", "load", "oven", "bake", "roast",
 	}
@@ -50,7 +50,7 @@ func mealAsks() []desk.Ask {
 		},
 		{
 			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "a planned meal to another time or day, or for another number",
-			Forms:    []string{"^move * to", "supper|dinner|tea|lunch|breakfast|meal * later|earlier", "is|are|now for * not", "is now for", "is|are later|earlier"},
+			Forms:    []string{"^move * to", "^move * later|earlier", "supper|dinner|tea|lunch|breakfast|meal * later|earlier", "is|are|now for * not", "is now for", "is|are later|earlier"},
 			Examples: []desk.Example{{Setup: planned, Line: "move tomorrow's soup to 18:30"}, {Setup: planned, Line: "tomorrow's soup is for 10 not 8"}},
 			Plain:    func(req *desk.Request) bool { return !strings.Contains(req.Text, "?") && named(req) }, Do: moveMeal,
 		},
@@ -149,6 +149,9 @@ func meal(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
+	if reply, ok := oneEach(req, dishes); !ok {
+		return reply, nil
+	}
 	m, reply, err := mealSaid(req, dishes[0].Name)
 	if err != nil || reply.Head != "" {
 		return reply, err
@@ -171,13 +174,41 @@ func meal(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
+// oneEach asks for a line a dish where a line says more than one meal can hold: two
+// numbers of people, or a dish that is not in the book beside one that is.
+func oneEach(req *desk.Request, dishes []storage.Recipe) (desk.Reply, bool) {
+	heads := 0
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		if wordBefore(req, s) == "for" {
+			heads++
+		}
+	}
+	if len(dishes) > 1 && heads > 1 {
+		return desk.AskBack("A line a dish, please: each has its own number. For example: meal tonight 18:00 " + dishes[0].Name + " for 6"), false
+	}
+	for _, t := range req.Reading.Unknown {
+		i := slices.IndexFunc(req.Reading.Tokens, func(o phrase.Token) bool { return o.Start == t.Start })
+		if dishes[0].ID > 0 && i > 0 && t.Text == t.Low && slices.Contains([]string{"and", "with", "plus"}, req.Reading.Tokens[i-1].Low) {
+			return desk.AskBack(fmt.Sprintf("There is no recipe %s. A line a dish, please.", desk.Quote(t.Text))), false
+		}
+	}
+	return desk.Reply{}, true
+}
+
 // mealSaid reads when a meal is, for how many, and how it is cooked.
 func mealSaid(req *desk.Request, dish string) (m storage.Meal, reply desk.Reply, err error) {
 	w := req.Reading.Moment(req.Context(), phrase.Future)
 	if !w.HasDate && !w.HasClock {
 		return m, desk.AskBack(fmt.Sprintf("When? For example: meal tonight 17:45 %s", dish)), nil
 	}
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return m, desk.AskBack(fmt.Sprintf("%s: %s. For example: meal tonight 17:45 %s", desk.Quote(bad[0].Text), bad[0].Value, dish)), nil
+	}
+	w = evening(req, w)
 	m = storage.Meal{Household: req.House.ID, Day: reminders.Day(w.Wall), Way: waySaid(req)}
+	if hour := bareHour(req); hour > 0 && !w.HasClock {
+		return m, desk.AskBack(fmt.Sprintf("At %d in the morning or the evening? For example: meal %s %d:00 %s", hour, w.Wall.Format("2 Jan"), hour%12+12, dish)), nil
+	}
 	if w.HasClock && !w.Vague {
 		m.At = req.Instant(w.Wall)
 	} else if at, ok := mealTime(req); ok && w.HasClock {
@@ -195,6 +226,28 @@ func mealSaid(req *desk.Request, dish string) (m storage.Meal, reply desk.Reply,
 	return m, reply, err
 }
 
+// evening reads an hour of which nobody said morning or evening as that of a meal:
+// supper "at half six" is no breakfast.
+func evening(req *desk.Request, w phrase.When) phrase.When {
+	if w.Assumed && w.HasClock && !w.Vague && w.Wall.Hour() < 9 && !req.Mentions("breakfast", "morning", "am") {
+		w.Wall = w.Wall.Add(12 * time.Hour)
+	}
+	return w
+}
+
+// bareHour is a number that may be an hour: neither people nor portions.
+func bareHour(req *desk.Request) int64 {
+	away := awaySaid(req)
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		v := s.Value.(*big.Rat)
+		counted := wordBefore(req, s) == "for" || wordBefore(req, s) == "plus" || wordBefore(req, s) == "and" || follows(req, s, "people", "portions", "servings", "guests", "adults", "kids", "children", "more", "to", "times", "x")
+		if v != away && !counted && v.IsInt() && v.Sign() > 0 && v.Cmp(big.NewRat(12, 1)) <= 0 {
+			return v.Num().Int64()
+		}
+	}
+	return 0
+}
+
 // portionsSaid reads for how many a meal is: a number, or whoever is at the table.
 func portionsSaid(req *desk.Request, m *storage.Meal) (desk.Reply, error) {
 	away := awaySaid(req)
@@ -207,6 +260,9 @@ func portionsSaid(req *desk.Request, m *storage.Meal) (desk.Reply, error) {
 			return desk.Refuse("For how many? A number above 0."), nil
 		}
 		m.Portions, _ = v.Float64()
+	}
+	if away != nil && !away.IsInt() {
+		return desk.AskBack("How many portions are to give? For example: for 8 and 4 to give"), nil
 	}
 	if away != nil {
 		m.Away, _ = away.Float64()
@@ -230,6 +286,12 @@ func portionsSaid(req *desk.Request, m *storage.Meal) (desk.Reply, error) {
 // planMeal lays a meal's work back from serving and keeps both. A recipe that does not
 // say how long its cooking takes is kept without bells of the work, and that is said.
 func planMeal(req *desk.Request, m storage.Meal, r storage.Recipe) (desk.Reply, error) {
+	if old, is, err := timedBefore(req, m); err != nil || is {
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		return saveMoved(req, old)
+	}
 	if m.At.IsZero() {
 		return keepMeal(req, m, nil, r)
 	}
@@ -380,14 +442,15 @@ func keepMeal(req *desk.Request, m storage.Meal, slots []dayplan.Slot, r storage
 	return announce(req, m, slots, r)
 }
 
-// giveWay takes an earlier plan of the same dish on the same day off, with its bells.
+// giveWay takes an earlier plan of the same dish on the same day off, with its bells:
+// one without a time, or of the same time. Two hours are two meals.
 func giveWay(req *desk.Request, m storage.Meal) error {
 	all, err := req.Tx.Meals(req.House.ID, m.Day, m.Day)
 	if err != nil {
 		return err
 	}
 	for _, o := range all {
-		if !strings.EqualFold(o.Recipe, m.Recipe) {
+		if !strings.EqualFold(o.Recipe, m.Recipe) || !o.At.IsZero() && !o.At.Equal(m.At) {
 			continue
 		}
 		o.Over = true
@@ -399,6 +462,27 @@ func giveWay(req *desk.Request, m storage.Meal) error {
 		}
 	}
 	return nil
+}
+
+// timedBefore is a meal of the same dish on the same day that has a time, where the line
+// gives none: it is that meal that the line is about.
+func timedBefore(req *desk.Request, m storage.Meal) (storage.Meal, bool, error) {
+	if !m.At.IsZero() {
+		return m, false, nil
+	}
+	all, err := req.Tx.Meals(req.House.ID, m.Day, m.Day)
+	if err != nil {
+		return m, false, err
+	}
+	for _, o := range all {
+		if strings.EqualFold(o.Recipe, m.Recipe) && o.At.After(req.Now) {
+			if m.Portions > 0 {
+				o.Portions, o.Away = m.Portions, m.Away
+			}
+			return o, true, nil
+		}
+	}
+	return m, false, nil
 }
 
 // mealDay says when a meal is: with its time where it has one.
@@ -423,6 +507,11 @@ func announce(req *desk.Request, m storage.Meal, slots []dayplan.Slot, r storage
 		out.Lines = append(out.Lines, fmt.Sprintf("Its recipe does not say how long the cooking takes, so I ring for no work. Say it: meal %s %s, 2 hours", req.WallOf(m.At).Format("2 Jan 15:04"), m.Recipe))
 		if err := keptBell(req, m, req.WallOf(m.At)); err != nil {
 			return desk.Reply{}, err
+		}
+	}
+	if _, told := parseWay(m.Way); !told && len(slots) > 0 {
+		if none := untimed(r, req.Context()); len(none) > 0 {
+			out.Lines = append(out.Lines, fmt.Sprintf("No time is given for, so not counted: %s.", strings.Join(none, "; ")))
 		}
 	}
 	if m.Portions > 0 && m.Away > 0 {
@@ -509,7 +598,9 @@ func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text str
 		}
 	}
 	served := slots[len(slots)-1].End
-	if err := serveBell(req, m); err != nil {
+	ready := m
+	ready.At = req.Instant(served)
+	if err := serveBell(req, ready); err != nil {
 		return desk.Reply{}, err
 	}
 	out.Lines = append(out.Lines, reminders.SayTime(served, req.Wall, req.House.DayFirst)+" serve")

@@ -331,8 +331,12 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 	for _, m := range all {
 		most = max(most, dishWords(req, m))
 	}
+	if most == 0 && len(all) > 0 && otherDish(req) {
+		return storage.Meal{}, desk.AskBack("That dish is not planned then. What is: meals this week"), nil
+	}
 	for _, fits := range []func(storage.Meal) bool{
 		func(m storage.Meal) bool { return dishWords(req, m) == most },
+		func(m storage.Meal) bool { return most > 0 && most == len(phrase.Words(m.Recipe)) },
 		func(m storage.Meal) bool { return ofTheDay(req, m) },
 		func(m storage.Meal) bool { return m.At.IsZero() || m.At.After(req.Now) },
 	} {
@@ -351,6 +355,11 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
 	}
 	return storage.Meal{}, out, nil
+}
+
+// otherDish reports that a line names a recipe, as it is written.
+func otherDish(req *desk.Request) bool {
+	return slices.ContainsFunc(req.Reading.Terms("recipes"), func(s phrase.Span) bool { return !s.Near })
 }
 
 // ofTheDay reports that a line's word for a meal fits the hour at which one is served.
@@ -419,6 +428,9 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	moved := m
 	if ready.After(served) {
 		moved.At = req.Instant(ready)
+		if err := req.Tx.SaveMeal(moved); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	if err := serveBell(req, moved); err != nil {
 		return desk.Reply{}, err

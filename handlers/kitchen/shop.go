@@ -116,10 +116,18 @@ func shop(req *desk.Request) (desk.Reply, error) {
 		r, reply, ok := pick(req, recipes)
 		if ok {
 			w := wants(r, big.NewRat(1, 1), req.Context())
-			if strings.HasPrefix(req.Form, "^shop") {
+			planned, err := plannedSoon(req, r)
+			if err != nil {
+				return desk.Reply{}, err
+			}
+			if strings.HasPrefix(req.Form, "^shop") && !planned { // what is planned is on the week's list, with its own number
+
 				return listFor(req, []want{w}, "For "+r.Name+", and what else is on the list:", r.Name)
 			}
-			return missing(req, w)
+			if !planned {
+				return missing(req, w)
+			}
+			reply = desk.Reply{}
 		}
 		if reply.Head != "" {
 			return reply, nil
@@ -152,6 +160,13 @@ func shop(req *desk.Request) (desk.Reply, error) {
 		out.Lines = append(out.Lines, "No recipe, so not counted: "+desk.List(bare)+".")
 	}
 	return out, err
+}
+
+// plannedSoon reports that a recipe is a meal of the days that a shop is for.
+func plannedSoon(req *desk.Request, r storage.Recipe) (bool, error) {
+	from := reminders.Day(req.Wall)
+	meals, err := req.Tx.Meals(req.House.ID, from, from.AddDate(0, 0, weekAhead))
+	return slices.ContainsFunc(meals, func(m storage.Meal) bool { return strings.EqualFold(m.Recipe, r.Name) }), err
 }
 
 func dishes(all []want) string {
@@ -227,11 +242,19 @@ func listFor(req *desk.Request, all []want, head string, only string) (desk.Repl
 		if g.Whence == "" || only != "" && g.Whence != only {
 			continue
 		}
-		if err := req.Tx.Got(g.ID, req.Now); err != nil {
+		if err := req.Tx.TakeOff(g.ID, req.Now); err != nil {
 			return desk.Reply{}, err
 		}
 	}
+	bought, err := req.Tx.GotSince(req.House.ID, req.Now.AddDate(0, 0, -weekAhead))
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	for _, g := range buy {
+		if slices.ContainsFunc(bought, func(b storage.ToGet) bool { return b.Item == g.Item && b.Wanted == g.Wanted }) {
+			there = append(there, g.Item+" (got already)")
+			continue
+		}
 		if err := req.Tx.AddToGet(req.House.ID, req.Who.ID, g, req.Now); err != nil {
 			return desk.Reply{}, err
 		}
@@ -288,17 +311,37 @@ func smallMeasure(need food.Amount) string {
 	return mixed(new(big.Rat).SetFrac(up, big.NewInt(2))) + " tsp"
 }
 
+// teaspoonML is a US teaspoon in millilitres.
+const teaspoonML = 4.92892159375
+
 // lessLarder takes off what the larder holds of a need; has says what it does.
 func lessLarder(n food.Need, lots []storage.Lot) (left food.Need, has string) {
 	left = n
 	left.Amounts = nil
-	stock := 0.0
+	stock, volume := 0.0, 0.0 // grams as prepared, teaspoons
 	for _, l := range lots {
 		if sameFood(l, n) {
 			stock += l.Left
 		}
+		if l.Volume && strings.EqualFold(l.Item, n.Name) {
+			volume += l.Left / teaspoonML
+		}
+	}
+	if trim, ok := food.TrimOf(n.Food); ok && n.Known { // the larder's have their peel on still
+		stock *= 1 - trim.Refuse
 	}
 	for _, a := range n.Amounts {
+		if a.Kind == food.Volume && volume > 0 {
+			need, _ := a.Value.Float64()
+			has = n.Name
+			if volume >= need {
+				volume -= need
+				continue
+			}
+			left.Amounts = append(left.Amounts, food.Amount{Kind: a.Kind, Value: new(big.Rat).SetFloat64(need - volume), Unit: a.Unit})
+			volume = 0
+			continue
+		}
 		if a.Kind != food.Mass || stock <= 0 {
 			left.Amounts = append(left.Amounts, a)
 			continue
@@ -422,7 +465,7 @@ func addOne(req *desk.Request, part string) error {
 		if g.Whence != "" || !strings.EqualFold(was.what, in.what) || was.amount == nil || in.amount == nil || was.unit != in.unit || was.each != in.each {
 			continue
 		}
-		if err := req.Tx.Got(g.ID, req.Now); err != nil {
+		if err := req.Tx.TakeOff(g.ID, req.Now); err != nil {
 			return err
 		}
 		in.amount = new(big.Rat).Add(in.amount, was.amount)

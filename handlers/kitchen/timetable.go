@@ -39,7 +39,9 @@ var works = []struct {
 
 var (
 	spanText = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
-	byMass   = regexp.MustCompile(`(?i)(?:\bper|\ba|\beach|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?)\b`)
+	rates    = regexp.MustCompile(`(?i)(?:\ba|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?|batch)\b|\b(?:minutes?|mins?|hours?)\s+(?:per|each)\b|\beach side\b|\bper (?:batch|tray|side)\b|\d\s*[x×]\s*\d+\s*(?:min|h)`)
+	meantime = regexp.MustCompile(`(?i)\b(?:turn|turning|stir|stirring|baste|basting)\b[^.;,]*\b(?:after|every)\s+\d+\s*\w+`)
+	laterOn  = regexp.MustCompile(`(?i)\b(?:keeps?|serve within|eat within|store|stores|will keep|freeze for|freezes)\b`)
 	sentence = regexp.MustCompile(`(?:[.;]\s+|\n)`)
 	stepNum  = regexp.MustCompile(`^\s*\d+\s*[.)]\s*`)
 	gasText  = regexp.MustCompile(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
@@ -51,13 +53,16 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 	_, texts := parts(r.Body)
 	prep := dayplan.Step{Name: "prepare", Min: prepTime.Min, Likely: prepTime.Likely, Max: prepTime.Max, Kind: dayplan.Prep, Attended: true}
 	temp := 0.0
-	if slices.ContainsFunc(texts, func(t string) bool { return byMass.MatchString(t) }) {
-		return nil, false // "20 minutes per 500 g": who cooks it knows how heavy it is
+	if slices.ContainsFunc(texts, func(t string) bool { return rates.MatchString(t) }) {
+		return nil, false // "20 minutes per 500 g", "10 minutes each": how much there is decides
 	}
 	for _, text := range texts {
 		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
 			temp = ovenC(s, ctx, temp)
-			span, has := spanOf(s, ctx)
+			if laterOn.MatchString(s) { // "keeps for 3 days" is no work before serving
+				continue
+			}
+			span, has := spanOf(meantime.ReplaceAllString(s, ""), ctx)
 			if !has {
 				continue
 			}
@@ -72,6 +77,24 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 		at++
 	}
 	return append(out[:at:at], append([]dayplan.Step{prep}, out[at:]...)...), true
+}
+
+// untimed are the sentences of a recipe's steps that cook and say no time.
+func untimed(r storage.Recipe, ctx phrase.Context) (out []string) {
+	_, texts := parts(r.Body)
+	for _, text := range texts {
+		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
+			if _, has := spanOf(s, ctx); !has && !laterOn.MatchString(s) && cooks(s) {
+				out = append(out, brief(s))
+			}
+		}
+	}
+	return out
+}
+
+// cooks reports that a sentence puts something on the heat.
+func cooks(text string) bool {
+	return stepOf(text, dayplan.Span{}, 0).Uses != ""
 }
 
 // spanOf is how long a sentence says that its work takes.
