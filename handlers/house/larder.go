@@ -24,7 +24,7 @@ func larderAsks() []desk.Ask {
 		},
 		{
 			Name: "larder", Command: "larder", Keep: true, Text: true, Help: "put something into the larder, take it out, or say what is left",
-			Forms: []string{"^larder", "^put * in|into the larder", "^took|take * from|out of the larder"}, Kinds: kinds, Needs: []desk.Need{{Kind: phrase.KindQuantity}},
+			Forms: []string{"^larder", "^put * in|into the larder", "^took|take * from|out of the larder"}, Kinds: kinds, Needs: []desk.Need{{Kind: phrase.KindQuantity}, {Kind: phrase.KindNumber}},
 			Examples: []desk.Example{
 				{Line: "larder 5 kg lard lot A12 cost 18.50 from Ruth"},
 				{Setup: []string{"larder 5 kg lard"}, Line: "larder took 200 g lard"},

@@ -21,14 +21,17 @@ func coolAsk() desk.Ask {
 		Examples: []desk.Example{{Setup: []string{oatcakes, soupText}, Line: "the barley soup is off the heat"}},
 		Plain: func(req *desk.Request) bool {
 			first := req.Reading.Tokens[0].Low
-			return !strings.Contains(req.Text, "?") && len(req.Reading.Terms("recipes")) > 0 && !req.Mentions("lye", "please", "overnight") && !slices.Contains(notTold, first)
+			return !strings.Contains(req.Text, "?") && len(req.Reading.Terms("recipes")) > 0 && !req.Mentions("lye", "please", "overnight", "nicely", "your", "mum", "dad") && !slices.Contains(notTold, first)
 		},
 		Do: cool,
 	}
 }
 
-// notTold begin a question or an order: nothing has come off the heat by it.
-var notTold = []string{"can", "is", "are", "has", "have", "should", "will", "would", "could", "take", "get", "did", "do", "does", "who", "when", "if", "why", "bring", "may"}
+// asks begin a question; notTold an order too: nothing has happened by either.
+var (
+	asks    = []string{"can", "is", "are", "has", "have", "should", "will", "would", "could", "did", "do", "does", "who", "when", "if", "why", "may", "was", "shall"}
+	notTold = append([]string{"take", "get", "bring"}, asks...)
+)
 
 // cool sets the bells of cooling: the two stages of the published rule.
 func cool(req *desk.Request) (desk.Reply, error) {
@@ -61,7 +64,7 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	for i, f := range due {
 		end := off.Add(f.Within)
 		ring := req.Instant(end.Add(-15 * time.Minute))
-		hint := fmt.Sprintf("Below %s by %s, measured in the middle. Not there: back on the heat to 74 C now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, f.C), end.Format("15:04"))
+		hint := fmt.Sprintf("Below %s by %s, measured in the middle. Not there by then: back on the heat to %s at once, once only, and cool it again in shallow pans in an ice bath; later than that: throw it out.", sayTemp(req, f.C), end.Format("15:04"), sayTemp(req, safety.Reheat().C))
 		if i == 1 {
 			hint = fmt.Sprintf("Below %s by %s, measured in the middle. Not there: throw it out.", sayTemp(req, f.C), end.Format("15:04"))
 		}

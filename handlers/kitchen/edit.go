@@ -77,7 +77,9 @@ func edit(req *desk.Request) (desk.Reply, error) {
 	}
 	out := desk.Answer(fmt.Sprintf("%s: %s.", c.recipe.Name, was))
 	out.Buttons = []storage.Button{desk.Labelled("Show", "recipe "+c.recipe.Name), desk.Labelled("Undo", "undo")}
-	return out, nil
+	warn, err := allergyWarnings(req, body+"\n"+c.recipe.Name)
+	out.Cautions = warn
+	return out, err
 }
 
 // applied returns the recipe with the change, and what it was.

@@ -22,11 +22,15 @@ import (
 
 func jarAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindQuantity, phrase.KindNumber, phrase.KindShare, phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindDuration}
-	stands := []string{"jar 40 g at 100%", "the jar is at 24 C", "fed the jar 1:2:2"}
+	stands := []string{"jar 40 g at 100%", "the jar is at 24 C", "fed the jar 1:2:2 at 3am"}
 	ask := func(help string, question bool, forms []string, example string, do func(*desk.Request) (desk.Reply, error), plain func(*desk.Request) bool) desk.Ask {
 		return desk.Ask{
 			Name: "jar", Command: "jar", Text: true, Question: question, Kinds: kinds, Help: help, Forms: forms,
-			Examples: []desk.Example{{Setup: stands, Line: example}}, Plain: plain, Do: do,
+			Examples: []desk.Example{{Setup: stands, Line: example}}, Do: do,
+			Plain: func(req *desk.Request) bool {
+				told := !slices.Contains(asks, req.Reading.Tokens[0].Low) && !req.Mentions("says", "said")
+				return (question || told) && plain(req)
+			},
 		}
 	}
 	few := func(n int) func(*desk.Request) bool {
@@ -419,8 +423,8 @@ func feedSaid(req *desk.Request, j storage.Jar) (r starter.Ratio, after starter.
 		return r, after, "", desk.AskBack("Starter to flour to water: three figures. For example: fed the jar 1:2:2")
 	case !ok:
 		return r, after, "", desk.AskBack("How was it fed? For example: fed the jar 1:2:2, or: fed the jar 50 g 100 g 100 g")
-	case ratio.Starter <= 0 || ratio.Flour <= 0 || ratio.Water < 0 || ratio.Flour/ratio.Starter > 100:
-		return r, after, "", desk.Refuse("A feed has some of the old starter and some flour. For example: fed the jar 1:2:2")
+	case ratio.Starter <= 0 || ratio.Flour <= 0 || ratio.Water < 0 || ratio.Flour/ratio.Starter > 25:
+		return r, after, "", desk.Refuse("A feed has some of the old starter, and flour up to 25 times that. For example: fed the jar 1:2:2")
 	}
 	j = fedOf(j)
 	part := j.Grams / ratio.Starter
@@ -502,7 +506,8 @@ func peaked(req *desk.Request) (desk.Reply, error) {
 	} else if hours == 0 {
 		hours = req.Now.Sub(j.Fed).Hours()
 	}
-	if !(hours > 0.2 && hours < 96) {
+	early := j.Fed.Add(time.Duration(hours * float64(time.Hour))).After(req.Now.Add(30 * time.Minute)) // it has not been that long
+	if !(hours > 0.2 && hours < 96) || early {
 		return desk.AskBack(fmt.Sprintf("It was fed %s. How many hours later did it peak?", req.Say(j.Fed))), nil
 	}
 	text := fmt.Sprintf("the jar peaked %s after a feed of %s at %s", reminders.SayDuration(time.Duration(hours*float64(time.Hour)).Round(time.Minute)), j.Ratio, sayTemp(req, j.Celsius))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -24,7 +25,9 @@ func mealAsks() []desk.Ask {
 	days := "monday|mon|tuesday|tue|tues|wednesday|wed|thursday|thu|thur|thurs|friday|fri|saturday|sat|sunday|sun"
 	setup := []string{oatcakes, soupText}
 	planned := append(slices.Clone(setup), "meal tomorrow 17:45 barley soup")
-	named := func(req *desk.Request) bool { return anyMeal(req) && mealWords(req) }
+	named := func(req *desk.Request) bool {
+		return anyMeal(req) && mealWords(req) && len(req.Reading.Unknown) <= 5 && !slices.Contains(asks, req.Reading.Tokens[0].Low) && !req.Mentions("if", "said", "says", "was", "shall", "he", "she", "gran's")
+	}
 	return []desk.Ask{
 		{
 			Name: "meal", Command: "meal", Question: true, Help: "what is cooked today and this week", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart},
@@ -45,8 +48,10 @@ func mealAsks() []desk.Ask {
 		},
 		{
 			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "the cooking began late: when it will be ready now, and whether high saves it",
-			Forms: []string{"only went on at", "went on at", "started|start late", "went in at|late", "is late|behind"}, Examples: []desk.Example{{Setup: []string{"meal today 20:00 stew in the slow cooker on low 6 hours"}, Line: "the stew only went on at 13:30"}},
-			Plain: func(req *desk.Request) bool { return !strings.Contains(req.Text, "?") && todaysMeal(req) }, Do: startedLate,
+			Forms: []string{"only went on at", "went on at", "went on now|just", "just went on", "started|start late", "went in at|late", "is late|behind"}, Examples: []desk.Example{{Setup: []string{"meal today 20:00 stew in the slow cooker on low 6 hours"}, Line: "the stew only went on now"}},
+			Plain: func(req *desk.Request) bool {
+				return !strings.Contains(req.Text, "?") && todaysMeal(req) && (mealWords(req) || req.Mentions("we", "it")) && !req.Mentions("meeting")
+			}, Do: startedLate,
 		},
 		{
 			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "a planned meal to another time or day, or for another number",
@@ -61,7 +66,7 @@ func mealAsks() []desk.Ask {
 			}, Do: swapMeals,
 		},
 		{
-			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "call a meal off", Forms: []string{"^cancel * meal|supper|dinner|tea|lunch|breakfast", "^cancel", "^no supper|dinner|tea|lunch tonight|today", "^call off", "^take * off " + days + "|today|tonight", "^meal cancel"},
+			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "call a meal off", Forms: []string{"^cancel * meal|supper|dinner|tea|lunch|breakfast", "^cancel", "^no supper|dinner|tea|lunch tonight|today", "^call off", "^take * off " + days + "|today|tonight", "^no * tonight|today|" + days, "^scrap * on " + days, "^meal cancel"},
 			Examples: []desk.Example{{Setup: planned, Line: "cancel tomorrow's meal"}}, Plain: named, Do: callOff,
 		},
 		coolAsk(),
@@ -72,13 +77,16 @@ const soupText = "recipe Barley soup for 4\n200 g barley\n2 1/4 cups stock\n3 ca
 
 // mealTalk are words of a line that tells of a meal and plans none.
 var mealTalk = []string{
-	"was", "were", "had", "ate", "lovely", "burnt", "maybe", "might", "could", "should", "what", "who", "when", "ring", "remind", "late", "leftovers", "later", "earlier", "not", "only", "have", "scale", "recipe", "sold", "is", "smells", "off", "without", "can", "how",
+	"was", "were", "had", "ate", "lovely", "burnt", "maybe", "might", "could", "should", "what", "who", "when", "ring", "remind", "late", "leftovers", "later", "earlier", "not", "only", "have", "scale", "recipe", "sold", "is", "smells", "off", "without", "can", "how", "no", "did", "does", "don't", "dont", "shall", "if", "said", "out", "went", "he", "she",
 }
 
 // plainMeal keeps talk of meals for talk: a plan has a time or a day, and a dish.
 func plainMeal(req *desk.Request) bool {
 	said := slices.DeleteFunc(slices.Clone(mealTalk), func(w string) bool { return w == "is" && req.Form == "^supper|dinner|tea|lunch|breakfast" })
 	if strings.Contains(req.Text, "?") || req.Mentions(said...) {
+		return false
+	}
+	if onAt.MatchString(req.Text) { // "put the stew on at 10" is when it goes on
 		return false
 	}
 	w := req.Reading.Moment(req.Context(), phrase.Future)
@@ -93,6 +101,8 @@ func plainMeal(req *desk.Request) bool {
 	}
 	return w.HasClock && !w.Vague && req.Mentions("cooker") && len(req.Reading.Unknown) <= 3
 }
+
+var onAt = regexp.MustCompile(`(?i)^put\b.*\bon at\b`)
 
 func weekday(req *desk.Request) bool {
 	return req.Mentions("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -202,7 +212,7 @@ func mealSaid(req *desk.Request, dish string) (m storage.Meal, reply desk.Reply,
 		return m, desk.AskBack(fmt.Sprintf("When? For example: meal tonight 17:45 %s", dish)), nil
 	}
 	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
-		return m, desk.AskBack(fmt.Sprintf("%s: %s. For example: meal tonight 17:45 %s", desk.Quote(bad[0].Text), bad[0].Value, dish)), nil
+		return m, desk.AskBack(fmt.Sprintf("%s For example: meal tonight 17:45 %s", desk.Upper(fmt.Sprint(bad[0].Value)), dish)), nil
 	}
 	w = evening(req, w)
 	m = storage.Meal{Household: req.House.ID, Day: reminders.Day(w.Wall), Way: waySaid(req)}

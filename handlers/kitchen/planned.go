@@ -397,8 +397,12 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	began := req.Wall
-	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock {
+	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && !w.Vague {
 		began = w.Wall
+	} else if at, ok := struck(req, "at"); ok {
+		began = at
+	} else if !req.Mentions("now", "just") {
+		return desk.AskBack(fmt.Sprintf("When did it go on? For example: the %s went on at %s", strings.ToLower(m.Recipe), req.Wall.Format("15:04"))), nil
 	}
 	if began.After(req.Wall) || began.Before(reminders.Day(req.Wall)) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet today. When did it go on?", began.Format("15:04"))), nil

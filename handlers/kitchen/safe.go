@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"regexp"
 	"slices"
@@ -39,8 +40,8 @@ func safeAsks() []desk.Ask {
 	}
 	always := func(*desk.Request) bool { return true }
 	return []desk.Ask{
-		question("the safe temperature inside a food", []string{"^safe temperature|temp", "^safe", "safe temperature|temp|tempreature", "what temperature|temp * cook|cooked|done|safe|for|should|reach", "how hot for|must|should|is|do", "when is|are * safe|done", "what should|must * reach"}, "safe temperature for chicken", food("kept", "held", "hold"), inside),
-		question("how long a food keeps, in the fridge and frozen", []string{"how long does|do|can|will|should|is|are * keep|keeps|last|lasts|freeze|store|stored|good|fridge", "is|are it|the|they * still good|safe|ok|okay", "how long * good for", "how long does|do|will * stay"}, "how long does soup keep", food("since", "out", "side", "counter", "table"), keeping),
+		question("the safe temperature inside a food", []string{"^safe temperature|temp", "^safe", "safe temperature|temp|tempreature", "what temperature|temp * cook|cooked|done|safe|for|should|reach", "how hot for|must|should|is|do", "when is|are * safe|done", "what should|must * reach"}, "safe temperature for chicken", food("kept", "held", "hold", "as", "home", "we", "coop", "with"), inside),
+		question("how long a food keeps, in the fridge and frozen", []string{"how long does|do|can|will|should|is|are * keep|keeps|last|lasts|freeze|store|stored|good|fridge", "is|are it|the|they * still good|safe|ok|okay", "how long * good for", "how long does|do|will * stay"}, "how long does soup keep", food("since", "out", "side", "counter", "table", "with", "crown", "place"), keeping),
 		question("food that was out of the fridge", []string{"left|sat|stood|standing|been out", "leave * out", "on the side|counter|table|worktop|bench since|for|all", "out of the fridge since|for|all", "out since|overnight"}, "rice left out since noon", plainOut, leftOut),
 		question("how fast cooked food must cool", []string{"how fast|quickly|quick|long * cool", "cooling rule", "how long can * cool", "^can|may|should|could * cool"}, "how long can the stew cool", func(req *desk.Request) bool { return foodNamed(req) || len(req.Reading.Terms("recipes")) > 0 }, coolingRule),
 		question("readings of what is cooling, held against the rule", []string{"was * at * at", "is|was * at"}, "the stew was 70 C at 6 pm, 30 C at 8 pm", plainReadings, coolingLog),
@@ -51,7 +52,7 @@ func safeAsks() []desk.Ask {
 		}, powerCut),
 		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
 		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
-		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "beans in the slow cooker", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
+		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "can|may|should|is * crock|crockpot", "beans in the slow cooker", "beans in the|a crock|crockpot", "honey * baby|babies|infant|month", "baby|babies * honey", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
 			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating")
 		}, rules),
 		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath"}, "how long do I pressure can beans", func(req *desk.Request) bool {
@@ -105,7 +106,7 @@ func charted(w string) string {
 }
 
 func plainOut(req *desk.Request) bool {
-	return (foodNamed(req) || req.Mentions("food", "pie", "supper", "dinner", "leftovers", "casserole", "cake", "stock", "curry")) && !req.Mentions("hens", "feed", "lovely", "dog", "cat", "hay")
+	return (foodNamed(req) || req.Mentions("food", "pie", "supper", "dinner", "leftovers", "casserole", "cake", "stock", "curry")) && !req.Mentions("hens", "feed", "lovely", "dog", "cat", "hay", "ducks", "turkeys", "geese", "goose", "chickens", "lambs", "tank", "rain", "cold", "field", "pen")
 }
 
 // rules prints the published cautions that belong to what was asked.
@@ -115,6 +116,9 @@ func rules(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("Of which food? For example: safe temperature for chicken, how long does soup keep"), nil
 	}
 	out := desk.Answer(found[0].Text)
+	if req.Mentions("frozen") && strings.Contains(found[0].Text, "never cook from frozen") {
+		out.Head = "No. " + out.Head
+	}
 	for _, r := range found[1:] {
 		if !everyPot[r.Name] {
 			out.Lines = append(out.Lines, r.Text)
@@ -216,6 +220,10 @@ func coolingLog(req *desk.Request) (desk.Reply, error) {
 	switch {
 	case v.Do == safety.Discard:
 		out = desk.Answer("Too slow: throw it out.")
+	case v.Do == safety.ReheatOnce && req.Wall.Sub(first) > due[0].Within:
+		out = desk.Answer(fmt.Sprintf("Too slow, and its %s are over: throw it out.", hours(due[0].Within)))
+	case v.Do == safety.SoFar && v.By > 0 && req.Wall.After(first.Add(v.By)):
+		out = desk.Answer(fmt.Sprintf("In time as far as it was measured, but %s has passed: measure it now. Not cold enough: throw it out.", by))
 	case v.Do == safety.ReheatOnce:
 		out = desk.Answer(fmt.Sprintf("Too slow. Back on the heat to %s now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, again)))
 	case v.Stage == 1:
@@ -258,6 +266,7 @@ func inside(req *desk.Request) (desk.Reply, error) {
 }
 
 func bothTemps(req *desk.Request, c, f float64) string {
+	f = math.Round(f) + 0 // no "-0"
 	if req.House.US {
 		return fmt.Sprintf("%.0f F (%.0f C)", f, c)
 	}
@@ -382,6 +391,23 @@ var (
 	longWords = []string{"overnight", "night", "yesterday", "days"}
 )
 
+// struck is the last time that it was an hour said as a bare number behind a word:
+// "since 10", "at 11".
+func struck(req *desk.Request, behind string) (time.Time, bool) {
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		v := s.Value.(*big.Rat)
+		if wordBefore(req, s) != behind || !v.IsInt() || v.Sign() <= 0 || v.Cmp(big.NewRat(24, 1)) >= 0 {
+			continue
+		}
+		at := reminders.Day(req.Wall).Add(time.Duration(v.Num().Int64()) * time.Hour)
+		for at.After(req.Wall) {
+			at = at.Add(-12 * time.Hour)
+		}
+		return at, true
+	}
+	return time.Time{}, false
+}
+
 // gone is how long ago something was, or how long it took.
 func gone(req *desk.Request) time.Duration {
 	for _, s := range req.Reading.Of(phrase.KindAfter) {
@@ -393,15 +419,7 @@ func gone(req *desk.Request) time.Duration {
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && w.Wall.Before(req.Wall) {
 		return req.Wall.Sub(w.Wall)
 	}
-	for _, s := range req.Reading.Of(phrase.KindNumber) { // "since 10": the last time that it was ten
-		v := s.Value.(*big.Rat)
-		if wordBefore(req, s) != "since" || !v.IsInt() || v.Sign() <= 0 || v.Cmp(big.NewRat(24, 1)) >= 0 {
-			continue
-		}
-		at := reminders.Day(req.Wall).Add(time.Duration(v.Num().Int64()) * time.Hour)
-		for at.After(req.Wall) {
-			at = at.Add(-12 * time.Hour)
-		}
+	if at, ok := struck(req, "since"); ok {
 		return req.Wall.Sub(at)
 	}
 	return 0
@@ -418,7 +436,7 @@ func leftOut(req *desk.Request) (desk.Reply, error) {
 	d, sure := lasted(req)
 	out := desk.Answer(fmt.Sprintf("Food that spoils may stand out for %s at the most, all times added up.", reminders.SayDuration(limit)))
 	switch {
-	case req.Mentions(longWords...) || len(req.Reading.Of(phrase.KindDate)) > 0:
+	case req.Mentions(longWords...) || slices.ContainsFunc(req.Reading.Of(phrase.KindDate), func(s phrase.Span) bool { return !strings.EqualFold(s.Text, "sun") }):
 		out = desk.Answer(fmt.Sprintf("No: that is longer than %s. Throw it out, and leave none so.", reminders.SayDuration(limit)))
 	case !sure:
 		return desk.AskBack(fmt.Sprintf("For how long was it out, all times added up? %s at the most; after that it is thrown out. For example: left out 90 minutes", reminders.SayDuration(limit))), nil
@@ -443,6 +461,9 @@ const hotAir = 33.0
 func coolingRule(req *desk.Request) (desk.Reply, error) {
 	due := safety.CoolingDue()
 	out := desk.Answer(fmt.Sprintf("From %s to %s within %s, and to %s within %s in all.", sayTemp(req, 57.2), sayTemp(req, due[0].C), reminders.SayDuration(due[0].Within), sayTemp(req, due[1].C), reminders.SayDuration(due[1].Within)))
+	if req.Mentions("overnight", "night") {
+		out.Head = "No, not overnight. " + out.Head
+	}
 	out.Lines = []string{"Shallow pans, 5 cm of thick food at the most, in cold water or ice, stirred every 10 minutes.", "Say when it comes off, and I ring: the soup is off the heat"}
 	out.Cautions = []string{safety.Doubt}
 	return out, nil

@@ -53,7 +53,10 @@ func scale(req *desk.Request) (desk.Reply, error) {
 	if k.Cmp(leastFactor) < 0 || k.Cmp(mostFactor) > 0 {
 		return desk.Refuse("That cannot be: scale by 1/50 to 100 times. For example: scale " + r.Name + " x3"), nil
 	}
-	return scaled(req, r, k, away, why...), nil
+	out := scaled(req, r, k, away, why...)
+	warn, err := allergyWarnings(req, r.Body+"\n"+r.Name)
+	out.Cautions = append(out.Cautions, warn...)
+	return out, err
 }
 
 // strangers are the words of a line that neither the desk nor the recipe knows: its

@@ -30,7 +30,7 @@ func shopAsks() []desk.Ask {
 			Examples: []desk.Example{{Line: "add 2 l milk to the list"}, {Line: "/list 3 tins tomatoes"}, {Setup: []string{"add 2 l milk to the list"}, Line: "take the milk off the list"}}, Plain: plainList, Do: list,
 		},
 		{
-			Name: "list", Command: "list", Question: true, Help: "what is to be got", Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "^list please$", "^what do we need$"}, Fill: []string{"is", "the", "on", "shopping", "please", "show"},
+			Name: "list", Command: "list", Question: true, Help: "what is to be got", Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "what's|whats|what|is on the|our shopping list", "^list please$", "^what do we need$"}, Fill: []string{"is", "the", "on", "shopping", "please", "show"},
 			Examples: []desk.Example{{Line: "list"}, {Setup: []string{"add 2 l milk to the list"}, Line: "what's on the list"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: showList,
 		},
 		{
@@ -115,17 +115,16 @@ func shop(req *desk.Request) (desk.Reply, error) {
 		}
 		r, reply, ok := pick(req, recipes)
 		if ok {
-			w := wants(r, big.NewRat(1, 1), req.Context())
-			planned, err := plannedSoon(req, r)
+			k, planned, err := plannedSoon(req, r)
 			if err != nil {
 				return desk.Reply{}, err
 			}
-			if strings.HasPrefix(req.Form, "^shop") && !planned { // what is planned is on the week's list, with its own number
-
-				return listFor(req, []want{w}, "For "+r.Name+", and what else is on the list:", r.Name)
-			}
-			if !planned {
+			w := wants(r, k, req.Context())
+			if !strings.HasPrefix(req.Form, "^shop") {
 				return missing(req, w)
+			}
+			if !planned { // what is planned is on the week's list, with its own number
+				return listFor(req, []want{w}, "For "+r.Name+", and what else is on the list:", r.Name)
 			}
 			reply = desk.Reply{}
 		}
@@ -162,11 +161,21 @@ func shop(req *desk.Request) (desk.Reply, error) {
 	return out, err
 }
 
-// plannedSoon reports that a recipe is a meal of the days that a shop is for.
-func plannedSoon(req *desk.Request, r storage.Recipe) (bool, error) {
+// plannedSoon is by how much the first meal of a recipe scales it, of the days that a
+// shop is for; planned is false, and the recipe as it is written, without one.
+func plannedSoon(req *desk.Request, r storage.Recipe) (k *big.Rat, planned bool, err error) {
 	from := reminders.Day(req.Wall)
 	meals, err := req.Tx.Meals(req.House.ID, from, from.AddDate(0, 0, weekAhead))
-	return slices.ContainsFunc(meals, func(m storage.Meal) bool { return strings.EqualFold(m.Recipe, r.Name) }), err
+	if err != nil {
+		return nil, false, err
+	}
+	for _, m := range meals {
+		if strings.EqualFold(m.Recipe, r.Name) {
+			k, err := mealFactor(req, m, r)
+			return k, true, err
+		}
+	}
+	return big.NewRat(1, 1), false, nil
 }
 
 func dishes(all []want) string {
@@ -413,8 +422,18 @@ func plainList(req *desk.Request) bool {
 		return false
 	}
 	what := onListSaid(req)
+	first := req.Reading.Tokens[0].Low
+	if slices.Contains(notOnList, first) || slices.Contains(notThings, strings.ToLower(strings.Fields(what + " .")[0])) {
+		return false
+	}
 	return what != "" && len(phrase.Words(what)) <= 12 && (req.Form != "^list" || len(req.Reading.Of(phrase.KindNumber))+len(req.Reading.Of(phrase.KindQuantity)) > 0)
 }
+
+// notOnList begin talk about a list; notThings are nothing that is bought.
+var (
+	notOnList = []string{"did", "have", "has", "i", "you", "he", "she", "they", "what", "what's", "whats", "who", "is", "are", "was", "should", "would", "do", "does", "why", "if", "can", "could"}
+	notThings = []string{"him", "me", "us", "it", "your", "my", "her", "them", "that", "this", "you", "myself"}
+)
 
 // list puts things on the list, or takes one off.
 func list(req *desk.Request) (desk.Reply, error) {
@@ -516,6 +535,9 @@ func plainGot(req *desk.Request) bool {
 		return false
 	}
 	what := req.AfterForm()
+	if req.Mentions("out", "in", "up", "off", "back", "he", "she") {
+		return false
+	}
 	found, err := onTheList(req, what)
 	return err == nil && len(found) >= len(things(what)) && len(found) > 0
 }
