@@ -28,7 +28,7 @@ func jarAsks() []desk.Ask {
 			Name: "jar", Command: "jar", Text: true, Question: question, Kinds: kinds, Help: help, Forms: forms,
 			Examples: []desk.Example{{Setup: stands, Line: example}}, Do: do,
 			Plain: func(req *desk.Request) bool {
-				told := !slices.Contains(asks, req.Reading.Tokens[0].Low) && !req.Mentions("says", "said")
+				told := !slices.Contains(asks, req.Reading.Tokens[0].Low) && !req.Mentions("says", "said") && (!req.Mentions("was") || req.Mentions("fed", "peaked"))
 				return (question || told) && plain(req)
 			},
 		}
@@ -39,7 +39,9 @@ func jarAsks() []desk.Ask {
 	return []desk.Ask{
 		ask("the sourdough jar was fed, by a ratio or by weights", false, []string{"^fed the jar", "^fed jar|starter", "^feed the jar", "^feed jar|starter", "^jar fed|feed", "the jar was fed"}, "fed the jar 1:2:2", fed, func(req *desk.Request) bool { return !strings.Contains(req.Text, "?") }),
 		ask("the jar peaked: its own pace is learnt", false, []string{"jar|starter peaked|doubled"}, "the jar peaked after 5 hours", peaked, few(2)),
-		ask("so much starter by a time, from what there is", false, []string{"^need * starter|levain", "^jar need", "^starter * for|at|by", "^build * starter|levain"}, "need 300 g starter tomorrow at 8, 1:2:2, keep 25", build, few(3)),
+		ask("so much starter by a time, from what there is", false, []string{"^need * starter|levain", "^jar need", "^starter * for|at|by", "^build * starter|levain"}, "need 300 g starter tomorrow at 8, 1:2:2, keep 25", build, func(req *desk.Request) bool {
+			return few(3)(req) && (massSaid(req) > 0 || req.Mentions("jar", "levain"))
+		}),
 		ask("where the jar stands and how warm", false, []string{"^jar in|on|into|at", "^put the jar", "^put * jar in|on|back|into", "^took|take the jar", "the jar is at|in|on|back", "^the jar is|stands", "^jar is at|in|on"}, "jar in the fridge", stand, func(req *desk.Request) bool {
 			_, hot := heat(req)
 			return few(2)(req) && (hot || req.Mentions("fridge", "counter", "shelf", "out"))
@@ -47,7 +49,7 @@ func jarAsks() []desk.Ask {
 		ask("more or less water in the jar", false, []string{"^bring the jar to", "^jar to"}, "bring the jar to 80%", rehydrate, few(1)),
 		ask("when to feed it, when it peaks", true, []string{"when * feed|peak|peaks|feeding * jar|starter", "when|how * jar|starter * feed|feeding|peak|fed|need|ready", "when will the jar|starter"}, "when do I feed the jar", feeding, func(req *desk.Request) bool { return req.Mentions("jar", "starter") && len(req.Reading.Unknown) <= 4 }),
 		ask("rescue: it was forgotten, or looks wrong", false, []string{"forgot|neglected the jar|starter", "^jar has", "jar|starter * pink|orange|red|mould|mouldy|mold|hooch|grey|gray", "pink|orange|red|mould|mold|hooch|grey|gray * jar|starter", "^rescue"}, "forgot the jar for two weeks", rescue, func(req *desk.Request) bool {
-			return req.Mentions("forgot", "neglected", "pink", "orange", "red", "mould", "mouldy", "mold", "hooch", "rescue", "grey", "gray") && few(4)(req)
+			return req.Mentions("forgot", "neglected", "pink", "orange", "red", "mould", "mouldy", "mold", "hooch", "rescue", "grey", "gray") && !req.Mentions("jam", "sweets", "honey") && few(4)(req)
 		}),
 		ask("what discard can go to", true, []string{"discard"}, "what can I do with the discard", discard, func(req *desk.Request) bool {
 			return req.Mentions("what", "how", "use") && len(req.Reading.Unknown) <= 3

@@ -48,7 +48,8 @@ func safeAsks() []desk.Ask {
 		question("heating food again", []string{"can|should|may|to|i|we reheat", "reheat|reheating in|to|the", "heat * again"}, "can I reheat in the slow cooker", func(req *desk.Request) bool { return foodNamed(req) || req.Mentions("slow", "cooker", "twice") }, reheating),
 		question("thawing", []string{"how long * thaw|defrost", "thaw|defrost * how long"}, "how long to thaw a 2 kg chicken in the fridge", always, thawing),
 		question("power cuts", []string{"power * went|off|out|cut", "electricity|electric * went|off|out|cut", "no power since|for"}, "power went off 5 hours ago", func(req *desk.Request) bool {
-			return req.Mentions("off", "out", "cut", "gone", "no") && req.Mentions("fridge", "freezer", "hours", "hour", "ago", "since", "food", "h", "hrs")
+			timed := len(req.Reading.Of(phrase.KindDuration))+len(req.Reading.Of(phrase.KindAfter))+len(req.Reading.Of(phrase.KindClock)) > 0
+			return req.Mentions("off", "out", "cut", "gone", "no") && (req.Mentions("fridge", "freezer") || timed) && !req.Mentions("phone", "shed", "hens", "punch", "saw", "fence")
 		}, powerCut),
 		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
 		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
