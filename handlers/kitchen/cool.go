@@ -60,6 +60,10 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	if err := insteadOfKept(req, dish); err != nil {
 		return desk.Reply{}, err
 	}
+	again, err := coolsAgain(req, subject)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	out := desk.Answer(fmt.Sprintf("%s is cooling since %s.", desk.Upper(dish), off.Format("15:04")))
 	for i, f := range due {
 		end := off.Add(f.Within)
@@ -73,15 +77,49 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		}
 		if _, err := req.Tx.AddBell(storage.Bell{
 			Household: req.House.ID, Title: fmt.Sprintf("how cold is the %s", dish), Hint: hint, Whom: reminders.People(req.Who.ID), Next: ring,
-			Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: subject, Step: fmt.Sprint("stage ", i+1), Why: "food safety: cooling in two stages", Made: req.Now,
+			Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: subject, Step: stage(i + 1), Why: "food safety: cooling in two stages", Made: req.Now,
 		}); err != nil {
 			return desk.Reply{}, err
 		}
 		out.Lines = append(out.Lines, fmt.Sprintf("%s below %s", end.Format("15:04"), sayTemp(req, f.C)))
 	}
 	out.Lines = append(out.Lines, "Shallow pans, 5 cm of thick food at the most, in cold water or ice, stirred every 10 minutes; not in the crock.")
+	if again {
+		out.Cautions = append(out.Cautions, fmt.Sprintf("It was cooling before: the clock starts again only after %s all through, and once only. Otherwise undo this: the first limits hold.", sayTemp(req, safety.Reheat().C)))
+	}
 	return out, nil
 }
+
+// coolsAgain stops the bells of an earlier cooling of a dish, and reports that there were.
+func coolsAgain(req *desk.Request, subject string) (bool, error) {
+	bells, err := req.Tx.SubjectBells(req.House.ID, subject)
+	if err != nil {
+		return false, err
+	}
+	open := false
+	for _, b := range bells {
+		if b.Stopped {
+			continue
+		}
+		open = true
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return false, err
+		}
+	}
+	return open, nil
+}
+
+// cooled says with the done of a limit what it has to have been.
+func cooled(req *desk.Request, b storage.Bell, _ time.Time) ([]string, error) {
+	due := safety.CoolingDue()
+	if b.Step == stage(1) {
+		return []string{fmt.Sprintf("Below %s? If not: to %s at once, once only, or thrown out.", sayTemp(req, due[0].C), sayTemp(req, safety.Reheat().C))}, nil
+	}
+	return []string{fmt.Sprintf("Below %s? Into the fridge. If not: thrown out.", sayTemp(req, due[1].C))}, nil
+}
+
+// stage names a limit of cooling among a bell's steps.
+func stage(n int) string { return fmt.Sprint("stage ", n) }
 
 // insteadOfKept stops today's bell for what is left of a dish that is cooling now: the
 // two limits of cooling take its place.

@@ -6,9 +6,11 @@ package kitchen
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/storage"
 )
 
 // Desk returns the kitchen desk.
@@ -18,6 +20,7 @@ func Desk() desk.Desk {
 		Name:  "kitchen",
 		About: "recipes, meals, the jar, the list, what is safe",
 		Today: todayLines,
+		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"cooling": cooled},
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
 		Asks: slices.Concat([]desk.Ask{
 			{

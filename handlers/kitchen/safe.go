@@ -3,8 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"math"
-	"math/big"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -12,7 +10,6 @@ import (
 	"yardbell/calc/dayplan"
 	"yardbell/calc/measure"
 	"yardbell/calc/safety"
-	"yardbell/calc/scaling"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
@@ -352,79 +349,11 @@ func powerCut(req *desk.Request) (desk.Reply, error) {
 	return out, nil
 }
 
-// fromTo matches a stretch of the clock: "from 9 pm to 6 am".
-var fromTo = regexp.MustCompile(`(?i)\b(?:from|between)\b.*\b(?:to|till|until|and)\b`)
-
-// lasted is how long something went on; not sure where a line has several times, of
-// which taking one would be a guess.
-func lasted(req *desk.Request) (d time.Duration, sure bool) {
-	var clocks []phrase.Span
-	times := 0
-	for _, s := range req.Reading.Spans {
-		switch s.Kind {
-		case phrase.KindClock:
-			clocks = append(clocks, s)
-			times++
-		case phrase.KindDuration, phrase.KindAfter:
-			times++
-		case phrase.KindPart:
-			return 0, false
-		}
-	}
-	if len(clocks) == 2 && times == 2 && fromTo.MatchString(req.Text) {
-		at := func(s phrase.Span) time.Time {
-			one := req.Reading
-			one.Spans = []phrase.Span{s}
-			return one.Moment(req.Context(), phrase.Past).Wall
-		}
-		d := at(clocks[1]).Sub(at(clocks[0]))
-		for d <= 0 {
-			d += 24 * time.Hour
-		}
-		return d % (24 * time.Hour), true
-	}
-	return gone(req), times <= 1
-}
-
 // hotWords tell of air above 32 C where no figure is said; longWords of a night or more.
 var (
 	hotWords  = []string{"hot", "sun", "car", "heat", "heatwave", "sweltering", "boot"}
 	longWords = []string{"overnight", "night", "yesterday", "days"}
 )
-
-// struck is the last time that it was an hour said as a bare number behind a word:
-// "since 10", "at 11".
-func struck(req *desk.Request, behind string) (time.Time, bool) {
-	for _, s := range req.Reading.Of(phrase.KindNumber) {
-		v := s.Value.(*big.Rat)
-		if wordBefore(req, s) != behind || !v.IsInt() || v.Sign() <= 0 || v.Cmp(big.NewRat(24, 1)) >= 0 {
-			continue
-		}
-		at := reminders.Day(req.Wall).Add(time.Duration(v.Num().Int64()) * time.Hour)
-		for at.After(req.Wall) {
-			at = at.Add(-12 * time.Hour)
-		}
-		return at, true
-	}
-	return time.Time{}, false
-}
-
-// gone is how long ago something was, or how long it took.
-func gone(req *desk.Request) time.Duration {
-	for _, s := range req.Reading.Of(phrase.KindAfter) {
-		return s.Value.(time.Duration).Abs()
-	}
-	for _, s := range req.Reading.Of(phrase.KindDuration) {
-		return s.Value.(time.Duration)
-	}
-	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && w.Wall.Before(req.Wall) {
-		return req.Wall.Sub(w.Wall)
-	}
-	if at, ok := struck(req, "since"); ok {
-		return req.Wall.Sub(at)
-	}
-	return 0
-}
 
 func leftOut(req *desk.Request) (desk.Reply, error) {
 	air := 20.0
@@ -482,70 +411,5 @@ func reheating(req *desk.Request) (desk.Reply, error) {
 	}
 	out.Lines = slices.Compact(out.Lines)
 	out.Cautions = []string{safety.Doubt}
-	return out, nil
-}
-
-// height is a height above the sea that a line gives, in metres.
-func height(req *desk.Request) (float64, bool) {
-	for _, s := range req.Reading.Spans {
-		switch v := s.Value.(type) {
-		case phrase.Quantity:
-			if v.Unit.Dim == measure.Length {
-				return v.Float() / 100, true
-			}
-		case *big.Rat:
-			if s.Kind == phrase.KindNumber && follows(req, s, "m", "metres", "meters") {
-				f, _ := v.Float64()
-				return f, true
-			}
-			if s.Kind == phrase.KindNumber && follows(req, s, "ft", "feet") {
-				f, _ := v.Float64()
-				return f * 0.3048, true
-			}
-		}
-	}
-	return 0, false
-}
-
-// sayHeight writes a height above the sea in the household's unit.
-func sayHeight(req *desk.Request, m float64) string {
-	if req.House.US {
-		return fmt.Sprintf("%.0f ft", m/0.3048)
-	}
-	return fmt.Sprintf("%.0f m", m)
-}
-
-func boilsAt(req *desk.Request, c float64) string {
-	if req.House.US {
-		return fmt.Sprintf("%.0f F (%.1f C)", c*9/5+32, c)
-	}
-	return fmt.Sprintf("%.1f C (%.0f F)", c, c*9/5+32)
-}
-
-func boiling(req *desk.Request) (desk.Reply, error) {
-	h, ok := height(req)
-	if !ok {
-		return desk.AskBack("At what height? For example: boiling point at 1500 m"), nil
-	}
-	c, err := scaling.Boiling(h)
-	if err != nil {
-		return desk.AskBack("A height from 0 to 5000 m, please."), nil //nolint:nilerr // said to the person
-	}
-	out := desk.Answer(fmt.Sprintf("At %s water boils at %s.", sayHeight(req, h), boilsAt(req, c)))
-	if h > 600 {
-		out.Lines = []string{"Braises and beans take about 5% longer for every 300 m (1000 ft) above 600 m (2000 ft) (common practice)."}
-	}
-	out.Assumed = []string{"the standard atmosphere; the weather moves it by half a degree"}
-	return out, nil
-}
-
-// canning never gives a time: it names who does.
-func canning(req *desk.Request) (desk.Reply, error) {
-	out := desk.Answer("I give no times for canning or bottling.", safety.CanningRefer)
-	if h, ok := height(req); ok {
-		if g, err := safety.Canner(h); err == nil {
-			out.Lines = append(out.Lines, fmt.Sprintf("At %s the guide's pressures are %d psi on a dial gauge, %d psi on a weighted one.", sayHeight(req, h), g.DialPSI, g.WeightedPSI))
-		}
-	}
 	return out, nil
 }
