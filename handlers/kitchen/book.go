@@ -8,6 +8,7 @@ import (
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -180,6 +181,20 @@ func rename(req *desk.Request, all []storage.Recipe) (desk.Reply, error) {
 	name = desk.Upper(name)
 	if err := req.Record(storage.Entry{Kind: "recipe", About: "recipe:" + name, Text: fmt.Sprintf("the recipe %s is now called %s", r.Name, name)}); err != nil {
 		return desk.Reply{}, err
+	}
+	day := reminders.Day(req.Wall)
+	meals, err := req.Tx.Meals(req.House.ID, day, day.AddDate(1, 0, 0))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, m := range meals { // planned meals go on with their recipe
+		if !strings.EqualFold(m.Recipe, r.Name) {
+			continue
+		}
+		m.Recipe = name
+		if err := req.Tx.SaveMeal(m); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	return desk.Answer(fmt.Sprintf("%s is now called %s.", r.Name, name)), req.Tx.RenameRecipe(r.ID, name)
 }

@@ -24,15 +24,15 @@ func mealAsks() []desk.Ask {
 	}
 	return []desk.Ask{
 		{
-			Name: "meal", Command: "meal", Question: true, Help: "what is cooked today and this week", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart},
-			Forms: []string{"^meal$", "^meals$", "^meals * week", "what's|whats|what * for tea|supper|dinner|lunch|breakfast", "what * we|i cooking|eating|having", "^menu$", "^the menu$"}, Fill: []string{"meals", "this", "week", "what", "is", "for", "tea", "supper", "dinner", "lunch", "breakfast", "are", "we", "cooking", "eating", "tonight", "today", "next", "having"},
-			Examples: []desk.Example{{Line: "meals this week"}, {Setup: planned, Line: "what's for tea"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: meals,
-		},
-		{
 			Name: "meal", Command: "meal", Text: true, Keep: true, Kinds: when, Lists: []string{"recipes"}, Fill: fill, Help: "a meal at a time: a timetable of bells back from serving, and what has to be kept cold or hot",
 			Forms:    []string{"^meal", "for supper|dinner|tea|lunch|breakfast", "^supper|dinner|tea|lunch|breakfast", "tonight|today|tomorrow at|for|on|in", "^" + days, "^put|plan * on|for", "on", "for", "^roast"},
 			Examples: []desk.Example{{Setup: setup, Line: "meal tonight 17:45 barley soup for 8 and 6 to give"}, {Line: "meal stew for supper at 18:00 in the slow cooker on low 8 hours"}, {Setup: setup, Line: "thursday barley soup for 7"}},
 			Plain:    plainMeal, Do: meal,
+		},
+		{
+			Name: "meal", Command: "meal", Question: true, Help: "what is cooked today and this week", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart},
+			Forms: []string{"^meal$", "^meals$", "^meals * week", "what's|whats|what * for tea|supper|dinner|lunch|breakfast", "what * we|i cooking|eating|having", "^menu$", "^the menu$"}, Fill: []string{"meals", "this", "week", "what", "is", "for", "tea", "supper", "dinner", "lunch", "breakfast", "are", "we", "cooking", "eating", "tonight", "today", "next", "having"},
+			Examples: []desk.Example{{Line: "meals this week"}, {Setup: planned, Line: "what's for tea"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: meals,
 		},
 		{
 			Name: "meal", Command: "meal", Question: true, Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "when a meal is served and what of its work comes when", Forms: []string{"when is|are supper|dinner|tea|lunch|breakfast", "when does|do|must|should * go|begin|start|on|in", "what do|must|should|have * prepare|soak|thaw|start|cook * today|tonight|morning|now", "what time is supper|dinner|tea|lunch|breakfast"},

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -88,7 +89,7 @@ func (in ingredient) amountTimes(k *big.Rat) string {
 // countTimes writes a count: pieces with their size, and what part of one is left over
 // by weight where that is known.
 func (in ingredient) countTimes(k *big.Rat) string {
-	v := new(big.Rat).Mul(in.amount, k)
+	v := nearly(new(big.Rat).Mul(in.amount, k))
 	text := mixed(v)
 	if in.top != nil {
 		text += " to " + mixed(new(big.Rat).Mul(in.top, k))
@@ -108,6 +109,17 @@ func (in ingredient) countTimes(k *big.Rat) string {
 		return fmt.Sprintf("%s (%.0f g beaten, at %d g each)", text, grams, eggMass)
 	}
 	return text
+}
+
+// nearly is a count that is a whole or a half within one in a hundred: nobody counts
+// 3.01 leeks.
+func nearly(v *big.Rat) *big.Rat {
+	f, _ := v.Float64()
+	half := math.Round(2*f) / 2
+	if half < 1 || math.Abs(f-half) > 0.01*f {
+		return v
+	}
+	return new(big.Rat).SetFloat64(half)
 }
 
 // sizePlaces is how many places the size of an opened tin is written with.

@@ -25,6 +25,9 @@ var mealTimes = []struct {
 // meal plans a meal: with a time, the bells of its work; with a day alone, a line of the
 // week. Several dishes in one line are as many meals.
 func meal(req *desk.Request) (desk.Reply, error) {
+	if len(req.Reading.Tokens) == 1 { // the bare word asks
+		return meals(req)
+	}
 	dishes, reply, err := dishesSaid(req)
 	if err != nil || reply.Head != "" {
 		return reply, err

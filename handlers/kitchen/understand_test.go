@@ -30,6 +30,7 @@ func TestTimes(t *testing.T) {
 		{"2 kg of potatoes", big.NewRat(1, 4), "0.5 kg potatoes"},
 		{"2 lb corn", big.NewRat(3, 4), "1 lb 8 oz corn"},
 		{"3 carrots", big.NewRat(2, 1), "6 carrots"},
+		{"4 leeks", big.NewRat(752, 1000), "3 leeks"},
 		{"2-3 carrots", big.NewRat(2, 1), "4 to 6 carrots"},
 		{"2-3 cups stock", big.NewRat(2, 1), "4 cups to 6 cups stock"},
 		{"3 eggs", big.NewRat(1, 2), "1 1/2 (75 g beaten, at 50 g each) eggs"},
@@ -122,6 +123,25 @@ func TestParts(t *testing.T) {
 		require.Len(t, ingredients, want[0], body)
 		require.Len(t, steps, want[1], body)
 	}
+}
+
+// FuzzParts cuts any body: no line is lost but headings, and nothing is made up.
+func FuzzParts(f *testing.F) {
+	for _, s := range []string{"200 g barley\n\nBoil it.", "For the top:\n1 egg\n\n\nFor the rest:\n2 eggs\n1. Bake.", "Ingredients\n1 egg\nMethod\nBake", "a\tb\n1 kg x\t2 eggs", "\n\n\n", "1. 50 g raisins"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, body string) {
+		ingredients, steps := parts(body)
+		have := strings.ToLower(strings.Join(append(ingredients, steps...), "\n"))
+		for l := range strings.SplitSeq(body, "\n") {
+			if heading.MatchString(l) || ingredientsHead.MatchString(l) || strings.Contains(l, "\t") {
+				continue
+			}
+			for _, w := range phrase.Words(leadBullet.ReplaceAllString(l, "")) {
+				require.Contains(t, have, strings.ToLower(w))
+			}
+		}
+	})
 }
 
 // FuzzUnderstand reads any line: a panic or a lost word is a defect, and a
