@@ -53,7 +53,7 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	if off.After(req.Wall) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it come off the heat?", off.Format("15:04"))), nil
 	}
-	subject := "cooling:" + strings.ToLower(dish)
+	subject := "pan:" + strings.ToLower(dish) // "cooling" is the soap desk's: of lye
 	if err := req.Record(storage.Entry{Kind: "cool", About: subject, Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
 		return desk.Reply{}, err
 	}
