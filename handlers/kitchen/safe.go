@@ -3,7 +3,9 @@ package kitchen
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -17,12 +19,17 @@ import (
 
 // question is one of the safe-limits questions.
 func question(help string, forms []string, example string, plain func(*desk.Request) bool, do func(*desk.Request) (desk.Reply, error)) desk.Ask {
+	short := func(req *desk.Request) bool { return len(req.Reading.Tokens) <= longestQuestion && plain(req) }
 	return desk.Ask{
 		Name: "safe", Command: "safe", Text: true, Question: true, Help: help, Forms: forms, Keep: true,
 		Kinds:    []phrase.Kind{phrase.KindDuration, phrase.KindAfter, phrase.KindClock, phrase.KindPart, phrase.KindDate, phrase.KindQuantity, phrase.KindNumber},
-		Examples: []desk.Example{{Line: example}}, Plain: plain, Do: do,
+		Examples: []desk.Example{{Line: example}}, Plain: short, Do: do,
 	}
 }
+
+// longestQuestion is how many words and marks a question of safety has at the most: a
+// whole morning told in one message is talk.
+const longestQuestion = 25
 
 // figured is a question in which no time of day is said: "at 1500 m" is a height.
 func figured(a desk.Ask) desk.Ask {
@@ -37,16 +44,16 @@ func safeAsks() []desk.Ask {
 	}
 	always := func(*desk.Request) bool { return true }
 	return []desk.Ask{
-		question("the safe temperature inside a food", []string{"^safe temperature|temp", "^safe", "safe temperature|temp|tempreature", "what temperature|temp * cook|cooked|done|safe|for|should|reach", "how hot for|must|should|is|do", "when is|are * safe|done", "what should|must * reach"}, "safe temperature for chicken", food("kept", "held", "hold", "as", "home", "we", "coop", "with"), inside),
+		question("the safe temperature inside a food", []string{"^safe temperature|temp", "^safe", "safe temperature|temp|tempreature", "what temperature|temp * cook|cooked|done|safe|for|should|reach", "how hot for|must|should|is|do", "when is|are * safe|done", "what should|must * reach", "is|are * done|safe|cooked|ok at", "at|is * done|safe$", "^can * be pink", "temp|temperature$", "is * in the middle"}, "safe temperature for chicken", food("kept", "held", "hold", "as", "home", "we", "coop", "with"), inside),
 		question("how long a food keeps, in the fridge and frozen", []string{"how long does|do|can|will|should|is|are * keep|keeps|last|lasts|freeze|store|stored|good|fridge", "is|are it|the|they * still good|safe|ok|okay", "how long * good for", "how long does|do|will * stay"}, "how long does soup keep", food("since", "out", "side", "counter", "table", "with", "crown", "place"), keeping),
-		question("food that was out of the fridge", []string{"left|sat|stood|standing|been out", "leave * out", "on the side|counter|table|worktop|bench since|for|all", "out of the fridge since|for|all", "out since|overnight"}, "rice left out since noon", plainOut, leftOut),
+		question("food that was out of the fridge", []string{"left|sat|stood|standing|been out", "leave * out", "on the side|counter|table|worktop|bench since|for|all", "out of the fridge since|for|all", "out since|overnight", "was|were|is|been out", "left the * out|on", "sat|stood|left * on the stove|hob|side|counter", "how long can|may * be|sit|stand out", "out for"}, "rice left out since noon", plainOut, leftOut),
 		question("how fast cooked food must cool", []string{"how fast|quickly|quick|long * cool", "cooling rule", "how long can * cool", "^can|may|should|could * cool"}, "how long can the stew cool", func(req *desk.Request) bool { return foodNamed(req) || len(req.Reading.Terms("recipes")) > 0 }, coolingRule),
 		question("readings of what is cooling, held against the rule", []string{"was * at * at", "is|was * at"}, "the stew was 70 C at 6 pm, 30 C at 8 pm", plainReadings, coolingLog),
 		question("heating food again", []string{"can|should|may|to|i|we reheat", "reheat|reheating in|to|the", "heat * again"}, "can I reheat in the slow cooker", func(req *desk.Request) bool { return foodNamed(req) || req.Mentions("slow", "cooker", "twice") }, reheating),
-		question("thawing", []string{"how long * thaw|defrost", "thaw|defrost * how long"}, "how long to thaw a 2 kg chicken in the fridge", always, thawing),
-		question("power cuts", []string{"power * went|off|out|cut", "electricity|electric * went|off|out|cut", "no power since|for"}, "power went off 5 hours ago", func(req *desk.Request) bool {
+		question("thawing", []string{"how long * thaw|defrost", "thaw|defrost * how long", "^can|may|should * thaw|defrost"}, "how long to thaw a 2 kg chicken in the fridge", always, thawing),
+		question("power cuts", []string{"power * went|off|out|cut", "electricity|electric * went|off|out|cut", "no power|electric since|for", "lost power", "fridge|freezer was|is|been off|unplugged", "fridge|freezer has been off|unplugged", "fridge|freezer unplugged", "freezer|fridge door * open", "after a power cut"}, "power went off 5 hours ago", func(req *desk.Request) bool {
 			timed := len(req.Reading.Of(phrase.KindDuration))+len(req.Reading.Of(phrase.KindAfter))+len(req.Reading.Of(phrase.KindClock)) > 0
-			return req.Mentions("off", "out", "cut", "gone", "no") && (req.Mentions("fridge", "freezer") || timed) && !req.Mentions("phone", "shed", "hens", "punch", "saw", "fence")
+			return req.Mentions("off", "out", "cut", "gone", "no", "lost", "unplugged", "open") && (req.Mentions("fridge", "freezer") || timed) && !req.Mentions("phone", "shed", "hens", "punch", "saw", "fence")
 		}, powerCut),
 		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
 		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
@@ -104,7 +111,12 @@ func charted(w string) string {
 }
 
 func plainOut(req *desk.Request) bool {
-	return (foodNamed(req) || req.Mentions("food", "pie", "supper", "dinner", "leftovers", "casserole", "cake", "stock", "curry")) && !req.Mentions("hens", "feed", "lovely", "dog", "cat", "hay", "ducks", "turkeys", "geese", "goose", "chickens", "lambs", "tank", "rain", "cold", "field", "pen")
+	food := foodNamed(req) || req.Mentions("food", "pie", "supper", "dinner", "leftovers", "casserole", "cake", "stock", "curry", "salad", "sandwich", "pizza", "milk", "rice", "formula", "mayo")
+	timed := len(req.Reading.Of(phrase.KindDuration))+len(req.Reading.Of(phrase.KindAfter))+len(req.Reading.Of(phrase.KindClock)) > 0 || req.Mentions("since") || req.Mentions(longWords...)
+	if strings.HasPrefix(req.Form, "was|") && !timed {
+		return false
+	}
+	return food && !req.Mentions("hens", "feed", "lovely", "dog", "cat", "hay", "ducks", "turkeys", "geese", "goose", "chickens", "lambs", "tank", "rain", "cold", "field", "pen", "van", "delivery", "boat")
 }
 
 // rules prints the published cautions that belong to what was asked.
@@ -142,6 +154,9 @@ const freezer = -17.8
 // thawing says how long a piece of meat takes to thaw.
 func thawing(req *desk.Request) (desk.Reply, error) {
 	grams := massSaid(req)
+	if req.Mentions("counter", "side", "hot", "warm", "table") {
+		return desk.Answer("No: never on the counter and never in warm water. In the fridge, or in cold water changed every 30 minutes and cooked at once."), nil
+	}
 	if grams == 0 {
 		return desk.AskBack("How heavy is it? For example: how long to thaw a 2 kg chicken in the fridge"), nil
 	}
@@ -260,7 +275,35 @@ func inside(req *desk.Request) (desk.Reply, error) {
 		out.Lines = append(out.Lines, line)
 	}
 	out.Assumed = []string{"in the middle, by a thermometer; the food-safety authorities' list"}
-	return out, nil
+	if req.Mentions("pink") {
+		out.Head = "The colour does not tell. " + out.Head
+	}
+	return verdict(req, rows[0], out), nil
+}
+
+// bareTemp matches a temperature that is said without its scale.
+var bareTemp = regexp.MustCompile(`(?i)\b(?:at|is)\s+(\d{2,3})\b`)
+
+// verdict says first whether a temperature of the line is enough. A bare number is in the
+// household's scale.
+func verdict(req *desk.Request, c safety.Cook, out desk.Reply) desk.Reply {
+	said, ok := heat(req)
+	if m := bareTemp.FindStringSubmatch(req.Text); m != nil && !ok {
+		said, _ = strconv.ParseFloat(m[1], 64)
+		ok = true
+		if req.House.US {
+			said = (said - 32) * 5 / 9
+		}
+	}
+	switch {
+	case !ok || !c.ByThermometer():
+		return out
+	case said < c.C-0.5:
+		out.Head = fmt.Sprintf("No, %s is not enough. ", sayTemp(req, said)) + out.Head
+	default:
+		out.Head = fmt.Sprintf("Yes, %s is enough. ", sayTemp(req, said)) + out.Head
+	}
+	return out
 }
 
 func bothTemps(req *desk.Request, c, f float64) string {
