@@ -24,6 +24,8 @@ type Roster struct {
 	Log       *slog.Logger
 	desks     []desk.Desk
 	forms     []form
+	byFirst   map[string][]int    // places in forms by each first word
+	anyFirst  []int               // forms that begin with a gap
 	aliases   map[string][]string // further spellings of a command word
 	byCommand map[string]*desk.Ask
 	lists     map[string]func(*desk.Request) (*phrase.List, error)
@@ -36,7 +38,8 @@ func NewRoster(log *slog.Logger) *Roster {
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 	r := &Roster{
-		Log: log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
+		byFirst: map[string][]int{},
+		Log:     log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
 		lists: map[string]func(*desk.Request) (*phrase.List, error){"people": peopleList},
 	}
 	for d := range r.desks {
@@ -49,7 +52,14 @@ func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 				r.byCommand[ask.Command] = ask
 			}
 			for _, text := range ask.Forms {
-				r.forms = append(r.forms, compile(ask, text))
+				f := compile(ask, text)
+				if f.parts[0] == nil {
+					r.anyFirst = append(r.anyFirst, len(r.forms))
+				}
+				for _, w := range f.parts[0] {
+					r.byFirst[w] = append(r.byFirst[w], len(r.forms))
+				}
+				r.forms = append(r.forms, f)
 			}
 		}
 	}

@@ -107,9 +107,29 @@ func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate
 	return nil, nil
 }
 
+// worthTrying are the places of the forms whose first word the line has, in the order of
+// the tables; of all, where slips in that word are forgiven.
+func (r *Roster) worthTrying(toks []phrase.Token, slip bool) []int {
+	if slip {
+		all := make([]int, len(r.forms))
+		for i := range all {
+			all[i] = i
+		}
+		return all
+	}
+	out := slices.Clone(r.anyFirst)
+	for _, t := range toks {
+		out = append(out, r.byFirst[t.Low]...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]candidate, error) {
 	best := map[*desk.Ask]candidate{}
-	for _, f := range r.forms {
+	places := r.worthTrying(toks, slip)
+	for _, i := range places {
+		f := r.forms[i]
 		forgive := forgiven(req, f, slip)
 		if req.Slash && !r.commandFits(f, toks, forgive) || len(req.More) > 0 && !f.ask.TakesLines {
 			continue
@@ -128,10 +148,11 @@ func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]
 		}
 	}
 	out := make([]candidate, 0, len(best))
-	for _, f := range r.forms { // in the order of the tables, so that ties are settled the same way each time
-		if c, ok := best[f.ask]; ok {
+	for _, i := range places { // in the order of the tables, so that ties are settled the same way each time
+		ask := r.forms[i].ask
+		if c, ok := best[ask]; ok {
 			out = append(out, c)
-			delete(best, f.ask)
+			delete(best, ask)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b candidate) int { return b.score - a.score })
