@@ -39,6 +39,7 @@ func peopleAsks() []desk.Ask {
 			Name: "house", Command: "house", Keeper: true, Text: true, Help: "a person has gone", Forms: []string{"^house remove"},
 			Examples: []desk.Example{{Setup: []string{"house add Bram"}, Line: "house remove Bram"}}, Do: remove,
 		},
+		expectingAsk(),
 		{
 			Name: "who", Command: "who", Question: true, Help: "who is in the household",
 			Forms: []string{"^who$", "^who lives * here$", "^who|who's * in|of the house|household$", "^who lives here now$"}, Fill: []string{"now"},

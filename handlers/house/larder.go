@@ -25,7 +25,10 @@ func larderAsks() []desk.Ask {
 			Name: "larder", Command: "larder", Keep: true, Text: true, Help: "put something into the larder, take it out, or say what is left",
 			Forms: []string{"^larder", "^put * in|into the larder", "^took|take|threw|used * from the larder", "^took|take|threw|used * out of the larder"}, Kinds: kinds, Needs: []desk.Need{{Kind: phrase.KindQuantity}, {Kind: phrase.KindNumber}},
 			Examples: []desk.Example{
-				{Line: "larder 5 kg lard lot A12 cost 18.50 from Ruth"}, {Line: "larder 24 eggs"}, {Line: "larder 3 bags flour 1.5 kg each"}, {Line: "put 14 jars of jam in the larder"},
+				{Line: "larder 5 kg lard lot A12 cost 18.50 from Ruth"},
+				{Line: "larder 24 eggs"},
+				{Line: "larder 3 bags flour 1.5 kg each"},
+				{Line: "put 14 jars of jam in the larder"},
 				{Setup: []string{"larder 24 eggs"}, Line: "larder took 3 eggs"},
 				{Setup: []string{"larder 5 kg lard"}, Line: "larder took 200 g lard"},
 				{Setup: []string{"larder 5 kg lard"}, Line: "larder lard is 1.2 kg"},
