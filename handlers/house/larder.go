@@ -105,6 +105,7 @@ type move struct {
 	cost         float64
 	way          string    // in, out, away, is
 	best         time.Time // the date on the pack, zero without one
+	got          time.Time // when it came, zero for now
 }
 
 // plainStock tells the larder's book from "took 2 hours to get the mouse out of the larder".
@@ -145,25 +146,32 @@ func stock(req *desk.Request) (desk.Reply, error) {
 	if m.way == "is" {
 		return setStock(req, m, lots)
 	}
-	free := lots
 	if m.way == "out" {
-		free = slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
+		return takeForEating(req, m, lots)
 	}
+	if there := sumOf(lots, m.goods.Dim); m.goods.Amount > there+smallest {
+		return onlyThere(req, m, there), nil
+	}
+	return takeOut(req, m.goods, lots, m.goods.Amount, fmt.Sprintf("threw out %s from the larder", req.SayGoods(m.goods)))
+}
+
+// takeForEating takes what is not held out of lots.
+func takeForEating(req *desk.Request, m move, lots []storage.Lot) (desk.Reply, error) {
+	free := slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
 	have, there := sumOf(free, m.goods.Dim), sumOf(lots, m.goods.Dim)
-	said := with(m.goods, m.goods.Amount)
 	switch {
 	case m.goods.Amount > there+smallest:
-		return desk.AskBack(fmt.Sprintf("There is only %s of %s in the larder's book. How much is left? larder %s is %s", req.SayAmount(with(m.goods, there)), m.goods.Item, m.goods.Item, nothingOf(m.goods))), nil
+		return onlyThere(req, m, there), nil
 	case m.goods.Amount > have+smallest:
 		held := lots[slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) })]
-		return desk.Refuse(fmt.Sprintf("Not out of the larder to eat: %s of the %s %s.", req.SayAmount(with(m.goods, there-have)), m.goods.Item, heldUntil(req, held)),
-			fmt.Sprintf("To throw them out: larder threw out %s", req.SayGoods(said))), nil
+		return desk.Refuse(fmt.Sprintf("Not out of the larder to eat: %s of the %s are %s.", req.SayAmount(with(m.goods, there-have)), m.goods.Item, heldUntil(req, held)),
+			fmt.Sprintf("To throw them out: larder threw out %s", req.SayGoods(m.goods))), nil
 	}
-	verb := "took %s from the larder"
-	if m.way == "away" {
-		verb = "threw out %s from the larder"
-	}
-	return takeOut(req, m.goods, free, m.goods.Amount, fmt.Sprintf(verb, req.SayGoods(said)))
+	return takeOut(req, m.goods, free, m.goods.Amount, fmt.Sprintf("took %s from the larder", req.SayGoods(m.goods)))
+}
+
+func onlyThere(req *desk.Request, m move, there float64) desk.Reply {
+	return desk.AskBack(fmt.Sprintf("There is only %s of %s in the larder's book. How much is left? larder %s is %s", req.SayAmount(with(m.goods, there)), m.goods.Item, m.goods.Item, nothingOf(m.goods)))
 }
 
 // smallest is what amounts may differ by and still be the same: they are kept as
@@ -253,6 +261,9 @@ func putIn(req *desk.Request, m move, lots []storage.Lot) (desk.Reply, error) {
 		sum.Size = 0 // of several sizes
 	}
 	out := fmt.Sprintf("%s: %s in the larder", desk.Upper(g.Item), req.SayAmount(sum))
+	if sum.Size > 0 {
+		out += ", " + sayMuch(req, desk.Goods{Dim: sum.SizeDim, Amount: sum.Amount * sum.Size}) + " in all"
+	}
 	if !m.best.IsZero() {
 		out += ", best before " + reminders.SayDay(m.best, req.Wall, req.House.DayFirst)
 	}
@@ -266,6 +277,9 @@ func shelve(req *desk.Request, m move) error {
 		Household: req.House.ID, Item: g.Item, Code: m.code, Got: req.Now, Amount: g.Amount, Left: g.Amount, Dim: g.Dim, Each: g.Each, Size: g.Size, SizeDim: g.SizeDim,
 		Cost: m.cost, Whence: m.whence, Best: m.best,
 	}
+	if !m.got.IsZero() {
+		lot.Got = m.got
+	}
 	if _, err := req.Tx.AddLot(lot); err != nil {
 		return err
 	}
@@ -278,6 +292,23 @@ func shelve(req *desk.Request, m move) error {
 	}
 	for _, b := range bells {
 		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return err
+		}
+	}
+	return offList(req, g.Item)
+}
+
+// offList ticks off what was on the list because it ran out.
+func offList(req *desk.Request, item string) error {
+	all, err := req.Tx.List(req.House.ID)
+	if err != nil {
+		return err
+	}
+	for _, g := range all {
+		if g.Why == "" || !sameThing(g.Item, item) {
+			continue
+		}
+		if err := req.Tx.Got(g.ID, req.Now); err != nil {
 			return err
 		}
 	}
