@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strconv"
@@ -82,6 +83,8 @@ func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
 	switch {
 	case g.Item == "":
 		return g, NoThing
+	case g.Amount < 0 || g.Size < 0:
+		return g, NotOne
 	case g.Size > 0 && !each && !besideNumber(ns, qs[0], toks):
 		return g, EachOrAll
 	case g.Dim == storage.Count && g.Each == "" && !g.Bare && !countable(g.Item, g.Amount):
@@ -221,6 +224,9 @@ func One(noun string) string {
 
 // Counted is a name as it stands behind a number: 1 egg, 2 eggs.
 func Counted(n float64, noun string) string {
+	if head, rest, ok := strings.Cut(noun, " of "); ok { // 2 legs of lamb
+		return Counted(n, head) + " of " + rest
+	}
 	one := One(noun)
 	if n == 1 {
 		return one
@@ -257,6 +263,9 @@ func (r *Request) SayAmount(g Goods) string {
 		return n
 	case g.Size == 0:
 		return n + " " + Counted(g.Amount, g.Each)
+	}
+	if g.Amount != math.Trunc(g.Amount) { // one of them is begun
+		return r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Amount * g.Size})
 	}
 	size := r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Size})
 	return strings.TrimSpace(fmt.Sprintf("%s x %s %s", n, size, Counted(g.Amount, g.Each)))

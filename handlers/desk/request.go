@@ -16,6 +16,8 @@ import (
 type Roster interface {
 	// Done tells the desk that owns the bell's subject that it was done.
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held gathers until when a thing is not to be eaten or drunk, see Desk.Held.
+	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
 	// Help answers help for a word, or for nothing.

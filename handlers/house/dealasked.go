@@ -477,6 +477,13 @@ func mayHave(req *desk.Request, name string) (desk.Reply, error) {
 			return desk.Answer(fmt.Sprintf("No: the larder's %s are %s.", l.Item, heldUntil(req, l))), nil
 		}
 	}
+	held, err := req.Roster.Held(req, item)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(held) > 0 {
+		return desk.Answer("No. "+held[0]+".", held[1:]...), nil
+	}
 	if len(what) > 0 {
 		return desk.Answer(fmt.Sprintf("No: %s holds %s, and %s must not have it.", item, desk.List(what), name)), nil
 	}

@@ -92,6 +92,9 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	if w.low(0) == "/" {
 		w = w[1:]
 	}
+	if n := nameLength(req, w, 1); req.Slash && n > 0 && dealVerbs[w.low(1+n)] != "" { // a button: /got Ruth brought us 2 kg lamb
+		w = w[1:]
+	}
 	if len(w) == 0 || slices.Contains(notDealers, w.low(0)) {
 		return d, false
 	}
@@ -121,11 +124,15 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	return d, d.settle(req)
 }
 
+// noSlips are words of their own, a letter away from a verb of dealing.
+var noSlips = strings.Fields(`have save cave wave pave rave give gate gaze game gale grave cold told bold hold gold fold mold sole solo scold solid slapped snapped swamped kicked licked ticked nicked pecked packed pricked wicked picket picker
+	fought sought nought bough boughs drought wrought`)
+
 // corrected are the tokens of the line, the word that named the ask without its slip.
 func corrected(req *desk.Request) words {
 	w := words(slices.Clone(req.Reading.Tokens))
 	for i := range w {
-		if i >= len(req.Reading.Named) || !req.Reading.Named[i] || dealVerbs[w[i].Low] != "" {
+		if i >= len(req.Reading.Named) || !req.Reading.Named[i] || dealVerbs[w[i].Low] != "" || slices.Contains(noSlips, w[i].Low) {
 			continue
 		}
 		for v := range dealVerbs {
@@ -263,7 +270,11 @@ func (d *dealt) readTo(req *desk.Request, verb string, w words) bool {
 			return false
 		}
 		d.whom = name
-		w = w.without(i, i+1+n)
+		tail := w[i+1+n:]
+		w = w[:i]
+		if rest := d.takeDish(append(words{{Low: "x", Text: "x", Kind: phrase.Word}}, tail...)); len(rest) == 1+len(tail) && !slices.Contains([]string{"", "at", "in", "for", "from", "on", "down", "over", "up"}, tail.low(0)) {
+			w = append(slices.Clone(w), tail...)
+		}
 	} else if i := w.findLast("at"); i > 0 && verb == "sold" {
 		d.place = w[i:].text()
 		w = w[:i]
@@ -464,22 +475,12 @@ func readAll(w words) (out []desk.Goods) {
 
 // settle reads the amounts of what was found, and tells a dealing from talk.
 func (d *dealt) settle(req *desk.Request) bool {
-	for _, list := range []*[]desk.Goods{&d.out, &d.in} {
-		for i, raw := range *list {
-			g, trouble := desk.ReadGoods(raw.Item, req.Context())
-			ours := strings.HasPrefix(strings.ToLower(raw.Item)+" ", "the ") || strings.HasPrefix(strings.ToLower(raw.Item), "our ")
-			words := strings.Fields(strings.ToLower(raw.Item))
-			if (d.way == "gave" || d.way == "lent") && g.Bare && (ours || d.way == "lent") && len(words) > 0 && len(words) < 6 && (isDish(words[len(words)-1]) || d.way == "lent") {
-				d.dishes = append(d.dishes, dishName(words2(raw.Item)))
-				*list = nil
-				break
-			}
-			if !d.believable(req, raw.Item, g, trouble) {
-				return false
-			}
-			d.ask(raw.Item, g, trouble)
-			(*list)[i] = g
-		}
+	var ok bool
+	if d.out, ok = d.amounts(req, d.out); !ok {
+		return false
+	}
+	if d.in, ok = d.amounts(req, d.in); !ok {
+		return false
 	}
 	if d.back && len(d.dishes) == 0 && len(d.out) > 0 {
 		d.dishes, d.out, d.question = []string{d.out[0].Item}, nil, ""
@@ -487,23 +488,54 @@ func (d *dealt) settle(req *desk.Request) bool {
 	return d.complete(req)
 }
 
+// amounts reads the amounts of things that were told as words; what is lent and comes
+// back goes to the dishes. It returns false for talk.
+func (d *dealt) amounts(req *desk.Request, raw []desk.Goods) (out []desk.Goods, ok bool) {
+	for i, r := range raw {
+		low := strings.ToLower(r.Item)
+		g, trouble := desk.ReadGoods(low, req.Context())
+		said := strings.Fields(low)
+		ours := len(said) > 1 && (said[0] == "the" || said[0] == "our")
+		if g.Bare && len(said) < 6 && len(said) > 0 && (d.way == "lent" || d.way == "gave" && ours && isDish(said[len(said)-1])) {
+			d.dishes = append(d.dishes, dishName(words2(low)))
+			continue
+		}
+		if !d.believable(req, low, g, i > 0) {
+			return nil, false
+		}
+		d.ask(low, g, trouble)
+		out = append(out, g)
+	}
+	return out, true
+}
+
 func words2(text string) words { return words(phrase.Tokens(text)) }
 
-// believable reports goods that can be meant: an amount, or at least a food.
-func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, trouble desk.Trouble) bool {
-	if slices.ContainsFunc(phrase.Words(raw), func(w string) bool {
+// made are foods that no table of ingredients has.
+var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup pudding quiche lasagne tart tarts scones chicken duck goose hare rabbit pheasant partridge salmon trout ham bacon sausages lamb mutton pork beef venison hogget
+	jam chutney marmalade pickle cordial cider wine beer plant plants seedling seedlings cuttings flowers hay straw manure wood logs kindling soap candles`)
+
+// believable reports goods that can be meant: an amount, a food, or what stands behind
+// an amount: 2 l milk and a cake.
+func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, further bool) bool {
+	said := phrase.Words(raw)
+	if len(said) == 0 {
+		return req.Slash
+	}
+	if slices.ContainsFunc(said, func(w string) bool {
 		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "that", "which"}, w)
-	}) {
+	}) || len(strings.Fields(g.Item)) > 5 || slices.Contains([]string{"the", "our", "my", "no"}, said[0]) {
 		return false
 	}
-	if len(strings.Fields(g.Item)) > 5 {
-		return false
-	}
-	if !g.Bare || req.Slash {
+	article := said[0] == "a" || said[0] == "an"
+	if !g.Bare || req.Slash || further && article {
 		return true
 	}
-	_, isFood := food.Find(g.Item)
-	return isFood && (d.whom != "" || strings.HasPrefix(raw, "a ")) || g.Each != "" && strings.HasPrefix(raw, "a ")
+	isFood := slices.ContainsFunc(strings.Fields(g.Item), func(w string) bool {
+		_, ok := food.Find(w)
+		return ok || slices.Contains(made, w)
+	})
+	return isFood && (d.whom != "" || article) || g.Each != "" && article
 }
 
 // ask notes what has to be asked about an amount.
@@ -522,8 +554,16 @@ func (d *dealt) ask(raw string, g desk.Goods, trouble desk.Trouble) {
 	case trouble == desk.EachOrAll:
 		d.question = "Is that size each, or in all? For example: gave Ruth 3 bags flour 1.5 kg each"
 	case g.Bare && !article:
-		d.question = "How much " + g.Item + "? For example: " + d.example()
+		d.question = howMany(g.Item) + " " + g.Item + "? For example: " + d.example()
 	}
+}
+
+// howMany asks for a number, or for an amount.
+func howMany(item string) string {
+	if strings.HasSuffix(item, "s") {
+		return "How many"
+	}
+	return "How much"
 }
 
 // example is a line of the way that works.

@@ -86,6 +86,17 @@ func takeUnpaid(w words) (words, bool) {
 			return w[:start], say[0] != "paid" && say[0] != "cash"
 		}
 	}
+	for i := 2; i < len(w); i++ { // she'll pay on friday
+		later := slices.Contains([]string{"she'll", "he'll", "they'll", "will", "to", "pays", "paying", "shell", "hell"}, w.low(i)) && w.low(i+1) == "pay" || w.low(i) == "pays" || w.low(i) == "paying"
+		if !later {
+			continue
+		}
+		start := i
+		for start > 0 && slices.Contains([]string{",", "and", "-", "she", "he", "they"}, w.low(start-1)) {
+			start--
+		}
+		return w[:start], true
+	}
 	return w, false
 }
 
