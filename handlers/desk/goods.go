@@ -255,7 +255,7 @@ func (r *Request) SayAmount(g Goods) string {
 	case storage.Mass:
 		return r.Scale().Nearest(g.Amount)
 	case storage.Volume:
-		return fmt.Sprintf("%.0f mL", g.Amount)
+		return r.sayVolume(g.Amount)
 	}
 	n := number(g.Amount)
 	switch {
@@ -269,6 +269,22 @@ func (r *Request) SayAmount(g Goods) string {
 	}
 	size := r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Size})
 	return strings.TrimSpace(fmt.Sprintf("%s x %s %s", n, size, Counted(g.Amount, g.Each)))
+}
+
+// usVolumes are the measures of a US household, largest first, in millilitres.
+var usVolumes = []struct {
+	name string
+	size float64
+}{{"gallon", 3785.411784}, {"quart", 946.352946}, {"pint", 473.176473}, {"cup", 236.5882365}}
+
+// sayVolume writes millilitres, or in a US household whole cups and what holds them.
+func (r *Request) sayVolume(millilitres float64) string {
+	for _, u := range usVolumes {
+		if n := millilitres / u.size; r.House.US && n >= 1 && math.Abs(n-math.Round(n)) < 0.01 {
+			return fmt.Sprintf("%.0f %s", n, Counted(math.Round(n), u.name))
+		}
+	}
+	return fmt.Sprintf("%.0f mL", millilitres)
 }
 
 // SayGoods writes an amount with its thing: "24 eggs", "6 tins tomatoes".

@@ -72,7 +72,7 @@ func deal(req *desk.Request) (desk.Reply, error) {
 	if d.back {
 		return bringBack(req, d, with)
 	}
-	if reply, ok, err := lentAlready(req, d, with); err != nil || !ok {
+	if reply, ok, err := lentAlready(req, &d, with); err != nil || !ok {
 		return reply, err
 	}
 	money, reply, ok := d.money(req)
@@ -177,7 +177,7 @@ func (d dealt) drawable(req *desk.Request, stock []storage.Lot, g desk.Goods) (d
 		return drawn{}, desk.Refuse(fmt.Sprintf("Not to be given to eat: the larder's %s are %s.", g.Item, heldUntil(req, held)), "If these were others: say it with \"not from the larder\" behind."), false
 	}
 	text := pressed(strings.TrimPrefix(strings.TrimRight(req.Text, " .!"), "/"))
-	return drawn{}, desk.AskBack(fmt.Sprintf("The larder's book has only %s of %s. Is the number right, or were they not from there?", sayMuch(req, with(g, there)), g.Item),
+	return drawn{}, desk.AskBack(fmt.Sprintf("The larder's book has only %s. Is the number right, or were they not from there?", sayDealt(req, with(g, there))),
 		desk.Labelled("Not from the larder", text+" not from the larder")), false
 }
 
@@ -282,7 +282,7 @@ func (d dealt) warnings(req *desk.Request, name string) (out []string, err error
 			return nil, err
 		}
 		if name != "" && len(what) > 0 {
-			out = append(out, fmt.Sprintf("%s must not have %s, and %s holds it: tell %s before it is eaten. I go by its name only: read the label.", name, desk.List(what), g.Item, name))
+			out = append(out, fmt.Sprintf("%s must not have %s, and by its name %s has it: tell %s before it is eaten, and read the label.", name, desk.List(what), g.Item, name))
 		}
 	}
 	return out, nil

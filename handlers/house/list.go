@@ -362,7 +362,14 @@ func showList(req *desk.Request) (desk.Reply, error) {
 	if len(all) == 0 {
 		return desk.Answer("Nothing is on the list" + where + "."), nil
 	}
-	return desk.Answer(fmt.Sprintf("%s to get%s:", desk.Plural(len(all), "thing"), where), desk.ToGetLines(all)...), nil
+	out := desk.Answer(fmt.Sprintf("%s to get%s:", desk.Plural(len(all), "thing"), where), desk.ToGetLines(all)...)
+	if shop != "" {
+		out.Lines = nil
+		for _, g := range all {
+			out.Lines = append(out.Lines, g.Wanted)
+		}
+	}
+	return out, nil
 }
 
 // wantedBy is what a question about who asks after.

@@ -62,16 +62,22 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 	return desk.Quietly(desk.Upper(text) + "."), nil
 }
 
-// lentAlready tells what is written down as lent and not back; ok is false when it is.
-func lentAlready(req *desk.Request, d dealt, with storage.Neighbour) (reply desk.Reply, ok bool, err error) {
+// lentAlready leaves out of a dealing what is written down as lent and not back; ok is
+// false when nothing else is left of it.
+func lentAlready(req *desk.Request, d *dealt, with storage.Neighbour) (reply desk.Reply, ok bool, err error) {
 	loans, err := req.Tx.Loans(req.House.ID)
-	if err != nil {
-		return reply, false, err
+	if err != nil || with.ID == 0 {
+		return reply, err == nil, err
 	}
 	for _, l := range loans {
-		if with.ID != 0 && l.Neighbour == with.ID && l.Ours == (d.way != "borrowed") && slices.Contains(d.dishes, strings.ToLower(l.Item)) {
+		i := slices.Index(d.dishes, strings.ToLower(l.Item))
+		if i < 0 || l.Neighbour != with.ID || l.Ours != (d.way != "borrowed") {
+			continue
+		}
+		if len(d.out)+len(d.in)+len(d.dishes) == 1 {
 			return desk.Answer(fmt.Sprintf("Written down already: %s.", sayLoan(req, l, map[int64]string{with.ID: with.Name}))), false, nil
 		}
+		d.dishes = slices.Delete(d.dishes, i, i+1)
 	}
 	return reply, true, nil
 }
