@@ -50,14 +50,15 @@ func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
 	r := phrase.Read(text, toks, ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindQuantity}})
 	ns, qs := r.Of(phrase.KindNumber), r.Of(phrase.KindQuantity)
 	g := Goods{Dim: storage.Count, Amount: 1, Bare: len(ns)+len(qs) == 0}
-	if len(ns) > 1 || len(qs) > 1 {
-		return g, NotOne
-	}
 	gone := make([]bool, len(toks))
 	for _, s := range append(slices.Clone(ns), qs...) {
 		for i := s.First; i < s.Past; i++ {
 			gone[i] = true
 		}
+	}
+	if len(ns) > 1 || len(qs) > 1 {
+		g.Item = itemOf(toks, gone)
+		return g, NotOne
 	}
 	if len(ns) == 1 {
 		g.Amount, _ = ns[0].Value.(*big.Rat).Float64()
@@ -154,7 +155,7 @@ func saysEach(toks []phrase.Token, gone []bool) bool {
 }
 
 // goodsFill are words that say nothing of a thing.
-var goodsFill = []string{"of", "the", "a", "an", "some", "our", "my", "x", "more", "another", "his", "her", "their", "your", "us", "them", "and", "about", "please", "thanks", "in", "all", "few", "good"}
+var goodsFill = []string{"of", "the", "a", "an", "some", "our", "my", "x", "more", "another", "his", "her", "their", "your", "us", "them", "and", "or", "about", "please", "thanks", "in", "all", "few", "good"}
 
 // itemOf is the thing: the words that nothing else explains.
 func itemOf(toks []phrase.Token, gone []bool) string {

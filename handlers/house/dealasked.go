@@ -25,7 +25,7 @@ func dealAskedAsks() []desk.Ask {
 	}, {
 		Name: "allergy", Command: "neighbours", Text: true, Question: true, Help: "what a neighbour must not eat, and whether something is for them", Forms: []string{"what is|are|'s * allergic to", "what's|whats * allergic to", "^can * have", "^can i|we give"},
 		Examples: []desk.Example{{Setup: []string{"Ruth is allergic to nuts"}, Line: "what is Ruth allergic to"}, {Setup: []string{"Ruth is allergic to nuts"}, Line: "can Ruth have the marzipan"}},
-		Plain:    func(req *desk.Request) bool { name, err := allergicIn(req); return err == nil && name != "" }, Do: allergicTo,
+		Plain:    plainAllergic, Do: allergicTo,
 	}}
 }
 
@@ -216,6 +216,8 @@ func asked(req *desk.Request) (desk.Reply, error) {
 		when = " " + when
 	}
 	switch {
+	case len(found) == 0 && len(out) == 0 && !req.Direct && q.item != "" && !goodsLike(req, desk.Goods{Item: q.item, Dim: storage.Count}):
+		return desk.Reply{}, desk.ErrSilent // when did we last pick a fight
 	case len(found) == 0 && len(out) == 0:
 		return desk.Answer(fmt.Sprintf("Nothing of it is written down%s%s.", when, withWhom(q.with.Name))), nil
 	case q.money:
@@ -426,6 +428,26 @@ func allergicIn(req *desk.Request) (string, error) {
 	return "", err
 }
 
+// plainAllergic tells "can Ruth have the marzipan" from "can Ruth have the dog".
+func plainAllergic(req *desk.Request) bool {
+	name, err := allergicIn(req)
+	if err != nil || name == "" {
+		return false
+	}
+	return strings.HasPrefix(req.Form, "what") || goodsLike(req, desk.Goods{Item: thingAsked(req, name), Dim: storage.Count})
+}
+
+// thingAsked is what a question names beside a person.
+func thingAsked(req *desk.Request, name string) string {
+	var rest []string
+	for _, t := range req.Reading.Tokens {
+		if t.Kind == phrase.Word && !strings.EqualFold(t.Text, name) && !slices.Contains([]string{"can", "have", "give", "i", "we", "the", "some", "any", "a", "of", "our", "please", "to", "eat"}, t.Low) {
+			rest = append(rest, t.Low)
+		}
+	}
+	return strings.Join(rest, " ")
+}
+
 // allergicTo answers what somebody must not eat, or whether a thing is for them.
 func allergicTo(req *desk.Request) (desk.Reply, error) {
 	name, err := allergicIn(req)
@@ -454,14 +476,8 @@ func allergicTo(req *desk.Request) (desk.Reply, error) {
 // mayHave answers whether somebody may be given a thing: what it holds, and what of it
 // is held from eating.
 func mayHave(req *desk.Request, name string) (desk.Reply, error) {
-	var rest []string
-	for _, t := range req.Reading.Tokens {
-		if t.Kind == phrase.Word && !strings.EqualFold(t.Text, name) && !slices.Contains([]string{"can", "have", "give", "i", "we", "the", "some", "any", "a", "of", "our", "please", "to", "eat"}, t.Low) {
-			rest = append(rest, t.Low)
-		}
-	}
-	item := strings.Join(rest, " ")
-	if item == "" || len(rest) > 4 {
+	item := thingAsked(req, name)
+	if item == "" || strings.Count(item, " ") > 3 {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	what, err := mustNot(req, name, item)

@@ -390,7 +390,7 @@ func (d *dealt) readTheirs(req *desk.Request, w words) bool {
 		return true
 	case verb == "lent":
 		d.way, d.dishes = "borrowed", []string{dishName(w)}
-		return true
+		return len(w) > 1 && !slices.Contains(notLent, w.low(len(w)-1))
 	case verb == "got" || verb == "bought" || verb == "took":
 		if i := w.findLast("from"); i > 0 && w.low(i+1) == "us" {
 			w = w[:i]
@@ -426,7 +426,10 @@ func (d *dealt) readHas(w words) bool {
 		rest = rest[i+1:]
 	}
 	d.dishes = append(d.dishes, dishName(rest))
-	return true
+	return !slices.ContainsFunc(d.dishes, func(dish string) bool {
+		last := dish[strings.LastIndexByte(dish, ' ')+1:]
+		return !isDish(last) && !slices.Contains(lentNouns, last)
+	})
 }
 
 // takeDish cuts "in the green bowl" off: the bowl is lent with what is in it.
@@ -447,9 +450,16 @@ func dishName(w words) string {
 	return strings.ToLower(words(w).text())
 }
 
-// dishNouns are things that are lent and come back.
-var dishNouns = strings.Fields(`dish dishes pan pans bowl bowls plate plates platter casserole basket baskets tray trays crate crates pot pots jug tin tub box bag cloth flask kettle
-	ladder drill saw spade fork barrow wheelbarrow trailer hose rope scales incubator press mincer book books tool tools bucket buckets jars jar cooler coolbox cage chair chairs table tent`)
+// dishNouns are what food goes out in and comes back empty; lentNouns are further things
+// that are lent.
+var (
+	dishNouns = strings.Fields(`dish dishes pan pans bowl bowls plate plates platter platters casserole basket baskets tray trays crate crates pot pots jug jugs tin tins tub tubs flask kettle bucket buckets jar jars cooler coolbox cage box boxes bag bags cloth bottle bottles`)
+	lentNouns = strings.Fields(`ladder drill saw spade fork rake hoe barrow wheelbarrow trailer hose rope scales incubator press mincer book books tool tools chair chairs table tables tent key keys axe hammer shears clippers churn strainer mixer stove heater pump rotavator mower
+		tractor crook halter cot pram car van bike bikes saddle projector`)
+)
+
+// notLent are what is had or lent in a manner of speaking.
+var notLent = strings.Fields(`hand ear number sympathy vote thanks permission blessing address love support attention trust kids children word back time help name names weight voice shoulder`)
 
 func isDish(w string) bool { return slices.Contains(dishNouns, w) }
 
@@ -495,8 +505,7 @@ func (d *dealt) amounts(req *desk.Request, raw []desk.Goods) (out []desk.Goods, 
 		low := strings.ToLower(r.Item)
 		g, trouble := desk.ReadGoods(low, req.Context())
 		said := strings.Fields(low)
-		ours := len(said) > 1 && (said[0] == "the" || said[0] == "our")
-		if g.Bare && len(said) < 6 && len(said) > 0 && (d.way == "lent" || d.way == "gave" && ours && isDish(said[len(said)-1])) {
+		if g.Bare && d.lends(req, said) {
 			d.dishes = append(d.dishes, dishName(words2(low)))
 			continue
 		}
@@ -509,33 +518,70 @@ func (d *dealt) amounts(req *desk.Request, raw []desk.Goods) (out []desk.Goods, 
 	return out, true
 }
 
+// lends reports the words of a thing that is lent and comes back: any that was lent by
+// that word, a dish that was given with an article of ours.
+func (d *dealt) lends(req *desk.Request, said []string) bool {
+	if len(said) < 2 || len(said) > 6 {
+		return false
+	}
+	last := said[len(said)-1]
+	ours := said[0] == "the" || said[0] == "our"
+	switch {
+	case d.way == "lent":
+		return !slices.Contains(notLent, last) && (ours || req.Slash || isDish(last) || slices.Contains(lentNouns, last))
+	case d.way == "gave":
+		return ours && isDish(last)
+	}
+	return false
+}
+
 func words2(text string) words { return words(phrase.Tokens(text)) }
 
-// made are foods that no table of ingredients has.
-var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup pudding quiche lasagne tart tarts scones chicken duck goose hare rabbit pheasant partridge salmon trout ham bacon sausages lamb mutton pork beef venison hogget
-	jam chutney marmalade pickle cordial cider wine beer plant plants seedling seedlings cuttings flowers hay straw manure wood logs kindling soap candles`)
+// made are goods that no table of ingredients has.
+var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup pudding quiche lasagne tart tarts scone scones pancake pancakes oatcake oatcakes biscuit biscuits chicken duck goose hare rabbit pheasant partridge salmon trout ham bacon
+	sausage sausages lamb mutton pork beef venison hogget fat tallow lard jam chutney marmalade pickle pickles cordial cider wine beer plant plants seedling seedlings cuttings flowers hay straw manure wood logs kindling soap candle candles wool fleece fleeces pellets`)
 
-// believable reports goods that can be meant: an amount, a food, or what stands behind
-// an amount: 2 l milk and a cake.
+// goodsLike tells goods from hours, tickets and options: what is weighed, poured or in
+// jars, a food, or a thing that the household's books have had.
+func goodsLike(req *desk.Request, g desk.Goods) bool {
+	if g.Item == "" {
+		return false
+	}
+	if g.Dim != storage.Count || g.Each != "" && !g.Bare || len(food.Allergens(g.Item)) > 0 {
+		return true
+	}
+	if slices.ContainsFunc(strings.Fields(g.Item), func(w string) bool {
+		_, ok := food.Find(w)
+		return ok || slices.Contains(made, w)
+	}) {
+		return true
+	}
+	lots, err := req.Tx.Lots(req.House.ID, false)
+	return err == nil && slices.ContainsFunc(lots, func(l storage.Lot) bool { return sameThing(l.Item, g.Item) })
+}
+
+// believable reports goods that can be meant: an amount of goods, or what stands behind
+// one: 2 l milk and a cake.
 func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, further bool) bool {
 	said := phrase.Words(raw)
 	if len(said) == 0 {
 		return req.Slash
 	}
 	if slices.ContainsFunc(said, func(w string) bool {
-		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "that", "which"}, w)
+		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "up", "here", "that", "which", "to"}, w)
 	}) || len(strings.Fields(g.Item)) > 5 || slices.Contains([]string{"the", "our", "my", "no"}, said[0]) {
 		return false
 	}
 	article := said[0] == "a" || said[0] == "an"
-	if !g.Bare || req.Slash || further && article {
+	switch {
+	case req.Slash || further && article:
 		return true
+	case g.Bare && g.Each != "" && article:
+		return true
+	case g.Bare:
+		return goodsLike(req, g) && (d.whom != "" || article)
 	}
-	isFood := slices.ContainsFunc(strings.Fields(g.Item), func(w string) bool {
-		_, ok := food.Find(w)
-		return ok || slices.Contains(made, w)
-	})
-	return isFood && (d.whom != "" || article) || g.Each != "" && article
+	return goodsLike(req, g)
 }
 
 // ask notes what has to be asked about an amount.
