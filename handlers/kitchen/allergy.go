@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -145,16 +144,16 @@ func plainAllergy(req *desk.Request) bool {
 var unwatched = []string{"mustard", "celery", "lupin", "sulphites", "sulfites", "strawberries", "strawberry", "tomatoes", "kiwi", "corn", "maize", "garlic", "onions", "buckwheat", "bananas", "peaches", "apples"}
 
 // tagQuestion matches a statement that asks: "isn't allergic to nuts is she".
-var tagQuestion = regexp.MustCompile(`\b(?:is|isn't|are|aren't|can|can't) (?:she|he|they|it)$`)
+var tagQuestion = phrase.NewPattern(`\b(?:is|isn't|are|aren't|can|can't) (?:she|he|they|it)$`)
 
 // liftsAllergy matches the few wordings that take an allergy away: "cannot eat nuts any
 // longer" is one that has come.
-var liftsAllergy = regexp.MustCompile(`(?i)\b(?:no longer|not|isn't|isnt|aren't)\s+allergic\b`)
+var liftsAllergy = phrase.NewPattern(`(?i)\b(?:no longer|not|isn't|isnt|aren't)\s+allergic\b`)
 
 // allergy writes down what somebody must not eat.
 func allergy(req *desk.Request) (desk.Reply, error) {
 	who, what := whoSaid(req), allergensSaid(req)
-	if lifts := liftsAllergy.FindAllString(req.Text, -1); len(lifts) > 0 && strings.Count(strings.ToLower(req.Text), "allergic") > len(lifts) {
+	if lifts := liftsAllergy.Re().FindAllString(req.Text, -1); len(lifts) > 0 && strings.Count(strings.ToLower(req.Text), "allergic") > len(lifts) {
 		return desk.AskBack("One at a time, please. For example: Ruth is allergic to nuts"), nil
 	}
 	if who != "" && len(what) == 0 {

@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"math/big"
-	"regexp"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -11,7 +10,7 @@ import (
 )
 
 // fromTo matches a stretch of the clock: "from 9 pm to 6 am".
-var fromTo = regexp.MustCompile(`(?i)\b(?:from|between)\b.*\b(?:to|till|until|and)\b`)
+var fromTo = phrase.NewPattern(`(?i)\b(?:from|between)\b.*\b(?:to|till|until|and)\b`)
 
 // lasted is how long something went on; not sure where a line has several times, of
 // which taking one would be a guess.

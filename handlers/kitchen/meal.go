@@ -1,7 +1,6 @@
 package kitchen
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 
@@ -96,7 +95,7 @@ func plainMeal(req *desk.Request) bool {
 	return w.HasClock && !w.Vague && req.Mentions("cooker") && len(req.Reading.Unknown) <= 3
 }
 
-var onAt = regexp.MustCompile(`(?i)^put\b.*\bon at\b`)
+var onAt = phrase.NewPattern(`(?i)^put\b.*\bon at\b`)
 
 func weekday(req *desk.Request) bool {
 	return req.Mentions("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

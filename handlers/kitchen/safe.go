@@ -3,7 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -282,7 +281,7 @@ func inside(req *desk.Request) (desk.Reply, error) {
 }
 
 // bareTemp matches a temperature that is said without its scale.
-var bareTemp = regexp.MustCompile(`(?i)\b(?:at|is)\s+(\d{2,3})\b`)
+var bareTemp = phrase.NewPattern(`(?i)\b(?:at|is)\s+(\d{2,3})\b`)
 
 // verdict says first whether a temperature of the line is enough. A bare number is in the
 // household's scale.

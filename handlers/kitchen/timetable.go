@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -38,13 +37,13 @@ var works = []struct {
 }
 
 var (
-	spanText = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
-	rates    = regexp.MustCompile(`(?i)(?:\ba|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?|batch)\b|\b(?:minutes?|mins?|hours?)\s+(?:per|each)\b|\beach side\b|\bper (?:batch|tray|side)\b|\d\s*[x×]\s*\d+\s*(?:min|h)`)
-	meantime = regexp.MustCompile(`(?i)\b(?:turn|turning|stir|stirring|baste|basting)\b[^.;,]*\b(?:after|every)\s+\d+\s*\w+`)
-	laterOn  = regexp.MustCompile(`(?i)\b(?:keeps?|serve within|eat within|store|stores|will keep|freeze for|freezes)\b`)
-	sentence = regexp.MustCompile(`(?:[.;]\s+|\n)`)
-	stepNum  = regexp.MustCompile(`^\s*\d+\s*[.)]\s*`)
-	gasText  = regexp.MustCompile(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
+	spanText = phrase.NewPattern(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
+	rates    = phrase.NewPattern(`(?i)(?:\ba|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?|batch)\b|\b(?:minutes?|mins?|hours?)\s+(?:per|each)\b|\beach side\b|\bper (?:batch|tray|side)\b|\d\s*[x×]\s*\d+\s*(?:min|h)`)
+	meantime = phrase.NewPattern(`(?i)\b(?:turn|turning|stir|stirring|baste|basting)\b[^.;,]*\b(?:after|every)\s+\d+\s*\w+`)
+	laterOn  = phrase.NewPattern(`(?i)\b(?:keeps?|serve within|eat within|store|stores|will keep|freeze for|freezes)\b`)
+	sentence = phrase.NewPattern(`(?:[.;]\s+|\n)`)
+	stepNum  = phrase.NewPattern(`^\s*\d+\s*[.)]\s*`)
+	gasText  = phrase.NewPattern(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
 )
 
 // stepsOf reads a recipe's steps into work with its times; ok is false when none of
@@ -57,7 +56,7 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 		return nil, false // "20 minutes per 500 g", "10 minutes each": how much there is decides
 	}
 	for _, text := range texts {
-		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
+		for _, s := range sentence.Re().Split(stepNum.ReplaceAllString(text, ""), -1) {
 			temp = ovenC(s, ctx, temp)
 			if laterOn.MatchString(s) { // "keeps for 3 days" is no work before serving
 				continue
@@ -83,7 +82,7 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 func untimed(r storage.Recipe, ctx phrase.Context) (out []string) {
 	_, texts := parts(r.Body)
 	for _, text := range texts {
-		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
+		for _, s := range sentence.Re().Split(stepNum.ReplaceAllString(text, ""), -1) {
 			if _, has := spanOf(s, ctx); !has && !laterOn.MatchString(s) && cooks(s) {
 				out = append(out, brief(s))
 			}
@@ -219,7 +218,7 @@ func (w way) steps() []dayplan.Step {
 }
 
 // saysHowLong matches a step that names its own time.
-var saysHowLong = regexp.MustCompile(`(?i)\d\s*(?:h|hours?|hrs?|minutes?|mins?)\b|\bhour`)
+var saysHowLong = phrase.NewPattern(`(?i)\d\s*(?:h|hours?|hrs?|minutes?|mins?)\b|\bhour`)
 
 // slotLine says one piece of work with its time.
 func slotLine(now time.Time, s dayplan.Slot, dayFirst bool) string {
