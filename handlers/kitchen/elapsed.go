@@ -34,7 +34,7 @@ func lasted(req *desk.Request) (d time.Duration, sure bool) {
 			one.Spans = []phrase.Span{s}
 			return one.Moment(req.Context(), phrase.Past).Wall
 		}
-		d := at(clocks[1]).Sub(at(clocks[0]))
+		d := req.Instant(at(clocks[1])).Sub(req.Instant(at(clocks[0])))
 		for d <= 0 {
 			d += 24 * time.Hour
 		}
@@ -69,10 +69,10 @@ func gone(req *desk.Request) time.Duration {
 		return s.Value.(time.Duration)
 	}
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && w.Wall.Before(req.Wall) {
-		return req.Wall.Sub(w.Wall)
+		return req.Now.Sub(req.Instant(w.Wall))
 	}
 	if at, ok := struck(req, "since"); ok {
-		return req.Wall.Sub(at)
+		return req.Now.Sub(req.Instant(at))
 	}
 	return 0
 }

@@ -63,6 +63,7 @@ func mealAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: planned, Line: "cancel tomorrow's meal"}}, Plain: named, Do: callOff,
 		},
 		coolAsk(),
+		measuredAsk(),
 	}
 }
 

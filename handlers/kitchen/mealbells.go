@@ -55,13 +55,13 @@ func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text str
 	if err := keptBell(req, m, served); err != nil {
 		return desk.Reply{}, err
 	}
-	out.Lines = append(out.Lines, fmt.Sprintf("%s what is left goes into the fridge: two hours out at the most.", reminders.SayTime(served.Add(putAway-beforeEnd), req.Wall, req.House.DayFirst)))
+	out.Lines = append(out.Lines, fmt.Sprintf("%s what is left goes into the fridge: two hours out at the most.", reminders.SayTime(req.After(served, putAway-beforeEnd), req.Wall, req.House.DayFirst)))
 	return out, nil
 }
 
 // laidNow lays the rest of the work from now on.
 func laidNow(req *desk.Request, slots []dayplan.Slot, done int) []dayplan.Slot {
-	left, _, _, err := dayplan.Forward(req.Wall, done, slots)
+	left, _, _, err := forward(req, req.Wall, done, slots)
 	if err != nil {
 		return slots
 	}
@@ -70,7 +70,7 @@ func laidNow(req *desk.Request, slots []dayplan.Slot, done int) []dayplan.Slot {
 
 // lateHead says what beginning now comes to.
 func lateHead(req *desk.Request, slots []dayplan.Slot, done int) (string, error) {
-	_, ready, high, err := dayplan.Forward(req.Wall, done, slots)
+	_, ready, high, err := forward(req, req.Wall, done, slots)
 	if err != nil {
 		return "", fmt.Errorf("a late start: %w", err)
 	}
@@ -128,10 +128,10 @@ func cook(req *desk.Request) string {
 
 // keptBell does not give up: what is left may stand out for two hours at the most.
 func keptBell(req *desk.Request, m storage.Meal, served time.Time) error {
-	end := served.Add(putAway)
+	end := req.After(served, putAway)
 	_, err := req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: "what is left of the " + m.Recipe + " into the fridge", Hint: fmt.Sprintf("Two hours out at the most (one above 32 C): by %s. In shallow boxes; thrown after that.", reminders.SayTime(end, req.Wall, req.House.DayFirst)),
-		Whom: cook(req), Next: req.Instant(end.Add(-beforeEnd)), Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: "kept", Why: "food safety: the two-hour rule", Made: req.Now,
+		Whom: cook(req), Next: req.Instant(served).Add(putAway - beforeEnd), Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: "kept", Again: untilHourPast(beforeEnd), Why: "food safety: the two-hour rule", Made: req.Now,
 	})
 	return err
 }

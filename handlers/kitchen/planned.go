@@ -190,7 +190,7 @@ func saveOn(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 		if err != nil {
 			return desk.Reply{}, err
 		}
-		_, ready, _, err := dayplan.Forward(req.WallOf(m.Began), longest(slots), slots)
+		_, ready, _, err := forward(req, req.WallOf(m.Began), longest(slots), slots)
 		if err == nil && ready.After(req.WallOf(m.At)) {
 			out.Lines = append(out.Lines, fmt.Sprintf("On since %s it is ready %s only.", req.WallOf(m.Began).Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst)))
 			m.At = req.Instant(ready)
@@ -414,7 +414,7 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	if len(slots) == 0 {
 		return desk.AskBack("I do not know how long it takes."), nil
 	}
-	left, ready, high, err := dayplan.Forward(began, longest(slots), slots)
+	left, ready, high, err := forward(req, began, longest(slots), slots)
 	if err != nil {
 		return desk.Reply{}, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
 	}
@@ -440,11 +440,11 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s on since %s: in time for %s.", desk.Upper(m.Recipe), began.Format("15:04"), served.Format("15:04")))
-	if early := began.Add(on.Likely); served.Sub(early) >= 20*time.Minute && longest(slots) == len(slots)-1 {
+	if early := req.After(began, on.Likely); req.Instant(served).Sub(req.Instant(early)) >= 20*time.Minute && longest(slots) == len(slots)-1 {
 		out.Lines = append(out.Lines, fmt.Sprintf("Ready %s already: keep it at %s or more until it is served.", reminders.SayTime(early, req.Wall, req.House.DayFirst), sayTemp(req, safety.HoldHot().C)))
 	}
 	if ready.After(served) {
-		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(ready.Sub(served))))
+		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(req.Instant(ready).Sub(req.Instant(served)))))
 		if high {
 			out.Lines = append(out.Lines, fmt.Sprintf("On high from now it is ready in time, %s: two hours on low are one on high.", served.Format("15:04")))
 		}

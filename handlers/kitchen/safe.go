@@ -208,7 +208,7 @@ func readingsSaid(req *desk.Request) (out []safety.Reading, first time.Time) {
 		}
 	}
 	for _, a := range all {
-		out = append(out, safety.Reading{After: a.wall.Sub(first), C: a.c})
+		out = append(out, safety.Reading{After: req.Instant(a.wall).Sub(req.Instant(first)), C: a.c})
 	}
 	return out, first
 }
@@ -226,15 +226,15 @@ func coolingLog(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("Which temperatures, and when? For example: the stew was 70 C at 6 pm, 30 C at 8 pm"), nil //nolint:nilerr // said to the person
 	}
 	due := safety.CoolingDue()
-	by := first.Add(v.By).Format("15:04")
+	by := req.After(first, v.By).Format("15:04")
 	again := safety.Reheat().C
 	var out desk.Reply
 	switch {
 	case v.Do == safety.Discard:
 		out = desk.Answer("Too slow: throw it out.")
-	case v.Do == safety.ReheatOnce && req.Wall.Sub(first) > due[0].Within:
+	case v.Do == safety.ReheatOnce && req.Now.Sub(req.Instant(first)) > due[0].Within:
 		out = desk.Answer(fmt.Sprintf("Too slow, and its %s are over: throw it out.", hours(due[0].Within)))
-	case v.Do == safety.SoFar && v.By > 0 && req.Wall.After(first.Add(v.By)):
+	case v.Do == safety.SoFar && v.By > 0 && req.Now.After(req.Instant(first).Add(v.By)):
 		out = desk.Answer(fmt.Sprintf("In time as far as it was measured, but %s has passed: measure it now. Not cold enough: throw it out.", by))
 	case v.Do == safety.ReheatOnce:
 		out = desk.Answer(fmt.Sprintf("Too slow. Back on the heat to %s now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, again)))

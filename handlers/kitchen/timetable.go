@@ -239,6 +239,20 @@ func laid(req *desk.Request, served time.Time, steps []dayplan.Step) ([]dayplan.
 	return slots, err
 }
 
+// forward counts the rest of a dish's work on from when it really began, in elapsed time
+// like laid.
+func forward(req *desk.Request, began time.Time, done int, slots []dayplan.Slot) (left []dayplan.Slot, ready time.Time, high bool, err error) {
+	real := slices.Clone(slots)
+	for i, s := range real {
+		real[i].Start, real[i].End, real[i].Latest = req.Instant(s.Start), req.Instant(s.End), req.Instant(s.Latest)
+	}
+	left, ready, high, err = dayplan.Forward(req.Instant(began), done, real)
+	for i, s := range left {
+		left[i].Start, left[i].End, left[i].Latest = req.WallOf(s.Start), req.WallOf(s.End), req.WallOf(s.Latest)
+	}
+	return left, req.WallOf(ready), high, err
+}
+
 // longest is the place of the longest cooking among a dish's work: what "it went on"
 // is about.
 func longest(slots []dayplan.Slot) int {
