@@ -53,13 +53,22 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	if off.After(req.Wall) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it come off the heat?", off.Format("15:04"))), nil
 	}
-	subject := "pan:" + strings.ToLower(dish) // "cooling" is the soap desk's: of lye
-	if err := req.Record(storage.Entry{Kind: "cool", About: subject, Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "cool", About: panSubject(dish), Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := insteadOfKept(req, dish); err != nil {
 		return desk.Reply{}, err
 	}
+	return setCooling(req, dish, off)
+}
+
+// panSubject is what the bells of a cooling dish are about; "cooling" is the soap desk's,
+// of lye.
+func panSubject(dish string) string { return "pan:" + strings.ToLower(dish) }
+
+// setCooling sets the bells of the two limits of a dish that came off the heat.
+func setCooling(req *desk.Request, dish string, off time.Time) (desk.Reply, error) {
+	due, subject := safety.CoolingDue(), panSubject(dish)
 	again, err := coolsAgain(req, subject)
 	if err != nil {
 		return desk.Reply{}, err

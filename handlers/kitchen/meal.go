@@ -13,7 +13,7 @@ import (
 func mealAsks() []desk.Ask {
 	when := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindDuration, phrase.KindNumber, phrase.KindQuantity, phrase.KindBad}
 	fill := []string{
-		"meal", "tonight", "tonight's", "tonights", "today", "tomorrow", "for", "and", "to", "give", "away", "at", "supper", "dinner", "tea", "lunch", "breakfast", "in", "the", "slow", "cooker", "on", "low", "high", "serve", "served", "serving", "people", "portions", "put", "plan", "cook", "make", "with", "guests", "guest", "everyone", "everybody", "us", "all", "share", "rest", "loading", "load", "oven", "bake", "roast",
+		"meal", "tonight", "tonight's", "tonights", "today", "tomorrow", "for", "and", "to", "give", "away", "at", "supper", "dinner", "tea", "lunch", "breakfast", "in", "the", "slow", "cooker", "on", "low", "high", "serve", "served", "serving", "people", "portions", "put", "plan", "cook", "make", "with", "guests", "guest", "everyone", "everybody", "us", "all", "share", "rest", "loading", "load", "oven", "bake", "roast", "cooked", "cooking", "making", "made", "start", "starting", "begin", "morning", "it",
 	}
 	days := "monday|mon|tuesday|tue|tues|wednesday|wed|thursday|thu|thur|thurs|friday|fri|saturday|sat|sunday|sun"
 	setup := []string{oatcakes, soupText}

@@ -109,7 +109,7 @@ func slotsOf(req *desk.Request, m storage.Meal) ([]dayplan.Slot, storage.Recipe,
 	if !ok || m.At.IsZero() {
 		return nil, r, nil
 	}
-	slots, err := laid(req, m.At, steps)
+	slots, err := laidFor(req, m, steps)
 	if err != nil {
 		return nil, r, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
 	}
@@ -204,11 +204,14 @@ func saveOn(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 
 // onDay is a meal on another day, at the time that it had.
 func onDay(req *desk.Request, m storage.Meal, day time.Time) storage.Meal {
-	if !m.At.IsZero() {
-		w := req.WallOf(m.At)
-		m.At = req.Instant(time.Date(day.Year(), day.Month(), day.Day(), w.Hour(), w.Minute(), 0, 0, time.UTC))
+	at := func(t time.Time) time.Time {
+		if t.IsZero() {
+			return t
+		}
+		w := req.WallOf(t)
+		return req.Instant(time.Date(day.Year(), day.Month(), day.Day(), w.Hour(), w.Minute(), 0, 0, time.UTC))
 	}
-	m.Day = day
+	m.At, m.Ahead, m.Day = at(m.At), at(m.Ahead), day
 	return m
 }
 
