@@ -64,6 +64,7 @@ func mealAsks() []desk.Ask {
 		},
 		coolAsk(),
 		measuredAsk(),
+		holdAsk(),
 	}
 }
 

@@ -445,6 +445,11 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	out := desk.Answer(fmt.Sprintf("%s on since %s: in time for %s.", desk.Upper(m.Recipe), began.Format("15:04"), served.Format("15:04")))
 	if early := req.After(began, on.Likely); req.Instant(served).Sub(req.Instant(early)) >= 20*time.Minute && longest(slots) == len(slots)-1 {
 		out.Lines = append(out.Lines, fmt.Sprintf("Ready %s already: keep it at %s or more until it is served.", reminders.SayTime(early, req.Wall, req.House.DayFirst), sayTemp(req, safety.HoldHot().C)))
+		if req.Instant(served).Sub(req.Instant(early)) >= holdCheck {
+			if _, err := holdBell(req, m.Recipe, req.Instant(early), m.At); err != nil {
+				return desk.Reply{}, err
+			}
+		}
 	}
 	if ready.After(served) {
 		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(req.Instant(ready).Sub(req.Instant(served)))))
@@ -465,20 +470,7 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	return out, keptBell(req, m, served)
 }
 
-func stopBells(req *desk.Request, m storage.Meal) error {
-	bells, err := req.Tx.SubjectBells(req.House.ID, mealSubject(m))
-	if err != nil {
-		return err
-	}
-	for _, b := range bells {
-		if !b.Stopped {
-			if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
+func stopBells(req *desk.Request, m storage.Meal) error { return stopSubject(req, mealSubject(m)) }
 
 // callOff takes a meal off the plan, with its bells.
 func callOff(req *desk.Request) (desk.Reply, error) {
