@@ -86,7 +86,7 @@ func setCooling(req *desk.Request, dish string, off time.Time) (desk.Reply, erro
 		}
 		if _, err := req.Tx.AddBell(storage.Bell{
 			Household: req.House.ID, Title: fmt.Sprintf("how cold is the %s", dish), Hint: hint, Whom: reminders.People(req.Who.ID), Next: ring,
-			Until: req.Instant(off).Add(f.Within), // the limit itself; the bell rings before it
+			Until:  req.Instant(off).Add(f.Within), // the limit itself; the bell rings before it
 			Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: subject, Step: stage(i + 1), Again: untilHourPast(15 * time.Minute), Why: "food safety: cooling in two stages", Made: req.Now,
 		}); err != nil {
 			return desk.Reply{}, err

@@ -43,6 +43,7 @@ var (
 	laterOn  = phrase.NewPattern(`(?i)\b(?:keeps?|serve within|eat within|store|stores|will keep|freeze for|freezes)\b`)
 	sentence = phrase.NewPattern(`(?:[.;]\s+|\n)`)
 	stepNum  = phrase.NewPattern(`^\s*\d+\s*[.)]\s*`)
+	bareTime = phrase.NewPattern(`(?i)\b(?:for|simmer|boil|bake|roast|cook|fry|stew|braise|steam|poach|rest|stand|prove|rise)\s+(?:(?:for|about|another|a further)\s+)*(\d{1,3})(?::([0-5]\d))?\s*([^\s\d.,;)]*)`)
 	gasText  = phrase.NewPattern(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
 )
 
@@ -120,10 +121,32 @@ func spanOf(text string, ctx phrase.Context) (dayplan.Span, bool) {
 			total += d
 		}
 	}
+	if total == 0 {
+		total = bareMinutes(text)
+	}
 	if total == 0 && strings.Contains(strings.ToLower(text), "overnight") {
 		return dayplan.Span{Min: 8 * time.Hour, Likely: 12 * time.Hour, Max: 24 * time.Hour}, true
 	}
 	return dayplan.Span{Min: total, Likely: total, Max: total + total/4}, total >= time.Minute && total <= 3*24*time.Hour
+}
+
+// bareMinutes is a time without its unit, as a cook writes it to herself: "then simmer
+// 10" is minutes, "bake for 1:30" hours and minutes. A number that goes on with a word of
+// its own ("for 8 people", "at 180 C", "boil 4 eggs") is none.
+func bareMinutes(text string) (total time.Duration) {
+	for _, m := range bareTime.Re().FindAllStringSubmatch(text, -1) {
+		n, _ := strconv.Atoi(m[1])
+		joins := []string{"", "and", "then", "until", "till", "or", "in", "at", "on", "with", "covered", "uncovered", "more"}
+		switch {
+		case n == 0 || !slices.Contains(joins, strings.ToLower(m[3])):
+		case m[2] != "":
+			minutes, _ := strconv.Atoi(m[2])
+			total += time.Duration(n)*time.Hour + time.Duration(minutes)*time.Minute
+		default:
+			total += time.Duration(n) * time.Minute
+		}
+	}
+	return total
 }
 
 // ovenC is the oven's temperature that a sentence names, else the one before.
