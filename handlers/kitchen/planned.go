@@ -67,7 +67,11 @@ func nextPlanned(req *desk.Request, from, to time.Time) (desk.Reply, error) {
 // mealWork says of today's meals when each is served and what of the work is to come.
 func mealWork(req *desk.Request) (desk.Reply, error) {
 	day := reminders.Day(req.Wall)
-	all, err := req.Tx.Meals(req.House.ID, day, day.AddDate(0, 0, 1))
+	last := day.AddDate(0, 0, 1)
+	if w := req.Reading.Moment(req.Context(), phrase.Future); w.HasDate {
+		day, last = reminders.Day(w.Wall), reminders.Day(w.Wall)
+	}
+	all, err := req.Tx.Meals(req.House.ID, day, last)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -90,7 +94,7 @@ func mealWork(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	if out.Head == "" {
-		return desk.Answer("Nothing is planned for today."), nil
+		return desk.Answer(fmt.Sprintf("Nothing is planned for %s.", reminders.SayDay(day, req.Wall, req.House.DayFirst))), nil
 	}
 	return out, nil
 }

@@ -57,11 +57,9 @@ func safeAsks() []desk.Ask {
 		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
 		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
 		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "can|may|should|is * crock|crockpot", "beans in the slow cooker", "beans in the|a crock|crockpot", "honey * baby|babies|infant|month", "baby|babies * honey", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
-			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating")
+			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating", "warm")
 		}, rules),
-		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath"}, "how long do I pressure can beans", func(req *desk.Request) bool {
-			return req.Mentions("jars", "pressure", "bottle", "bottling", "preserve", "canning", "canner", "processing")
-		}, canning)),
+		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath", "^how long * boil|process|steam", "to|safe to|home can", "can|process|bottle * how long", "^can|may|should|could|is|are * canned|bottled|canning|bath|jarred"}, "how long do I pressure can beans", aboutCanning, canning)),
 	}
 }
 
@@ -280,20 +278,32 @@ func inside(req *desk.Request) (desk.Reply, error) {
 	return verdict(req, rows[0], out), nil
 }
 
-// bareTemp matches a temperature that is said without its scale.
-var bareTemp = phrase.NewPattern(`(?i)\b(?:at|is)\s+(\d{2,3})\b`)
+// bareTemp matches a temperature that is said without its scale, or as "68 c", which
+// are cups elsewhere.
+var bareTemp = phrase.NewPattern(`(?i)(?:^|\s)(-?\d{2,3})\s*(c|f)?\b`)
+
+// degrees is the temperature of a question: with its scale, or the one bare number of two
+// or three figures, in the household's scale.
+func degrees(req *desk.Request) (float64, bool) {
+	if c, ok := heat(req); ok {
+		return c, true
+	}
+	found := bareTemp.Re().FindAllStringSubmatch(req.Text, -1)
+	if len(found) != 1 {
+		return 0, false
+	}
+	said, err := strconv.ParseFloat(found[0][1], 64)
+	scale := strings.ToLower(found[0][2])
+	if scale == "f" || scale == "" && req.House.US {
+		said = (said - 32) * 5 / 9
+	}
+	return said, err == nil
+}
 
 // verdict says first whether a temperature of the line is enough. A bare number is in the
 // household's scale.
 func verdict(req *desk.Request, c safety.Cook, out desk.Reply) desk.Reply {
-	said, ok := heat(req)
-	if m := bareTemp.FindStringSubmatch(req.Text); m != nil && !ok {
-		said, _ = strconv.ParseFloat(m[1], 64)
-		ok = true
-		if req.House.US {
-			said = (said - 32) * 5 / 9
-		}
-	}
+	said, ok := degrees(req)
 	switch {
 	case !ok || !c.ByThermometer():
 		return out
@@ -333,9 +343,26 @@ func keeping(req *desk.Request) (desk.Reply, error) {
 		}
 		out.Lines = append(out.Lines, line)
 	}
+	if days := daysOld(req); days > 0 && !req.Mentions("freezer", "frozen") {
+		out.Head = stillGood(days, rows[0]) + " " + out.Head
+	}
 	out.Assumed = []string{fmt.Sprintf("a fridge of %s or colder; counted from the day it was made", bothTemps(req, safety.HoldCold().C, safety.HoldCold().C*9/5+32))}
 	out.Cautions = []string{safety.Doubt}
 	return out, nil
+}
+
+// stillGood says whether a food so many days old is still within the chart.
+func stillGood(days int, k safety.Keep) string {
+	age := desk.Plural(days, "day")
+	switch {
+	case days > k.FridgeHigh:
+		return fmt.Sprintf("No: %s is too old.", age)
+	case days == k.FridgeHigh:
+		return fmt.Sprintf("Today or not at all: %s is its last.", age)
+	case days >= k.FridgeLow:
+		return fmt.Sprintf("Yes, but soon: %s is near its end.", age)
+	}
+	return fmt.Sprintf("Yes, after %s, if it went into the fridge within two hours and stayed there.", age)
 }
 
 func spanOfDays(low, high int, unit string) string {
