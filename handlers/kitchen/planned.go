@@ -478,6 +478,9 @@ func stopBells(req *desk.Request, m storage.Meal) error { return stopSubject(req
 
 // callOff takes a meal off the plan, with its bells.
 func callOff(req *desk.Request) (desk.Reply, error) {
+	if req.Who.Child(req.Now) {
+		return desk.Refuse("A grown-up calls a meal off."), nil
+	}
 	m, reply, err := mealNamed(req, false)
 	if err != nil || reply.Head != "" {
 		return reply, err
