@@ -136,7 +136,7 @@ func cookedBell(req *desk.Request, m storage.Meal, off time.Time) error {
 	_, err := req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: fmt.Sprintf("the %s off the heat and into shallow pans", m.Recipe), Whom: cook(req), Next: at,
 		Hint:   fmt.Sprintf("Below %s within %s of that, below %s within %s, stirred in cold water or ice.", sayTemp(req, due[0].C), hours(due[0].Within), sayTemp(req, due[1].C), hours(due[1].Within)),
-		Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: stepCooked, Again: untilHourPast(0), Why: "food safety: cooling in two stages", Made: req.Now,
+		Safety: true, Firm: true, Useful: foodUseful, Subject: mealSubject(m), Step: stepCooked, Again: untilHourPast(0), Why: "food safety: cooling in two stages", Made: req.Now,
 	})
 	return err
 }

@@ -87,7 +87,7 @@ func setCooling(req *desk.Request, dish string, off time.Time) (desk.Reply, erro
 		if _, err := req.Tx.AddBell(storage.Bell{
 			Household: req.House.ID, Title: fmt.Sprintf("how cold is the %s", dish), Hint: hint, Whom: reminders.People(req.Who.ID), Next: ring,
 			Until:  req.Instant(off).Add(f.Within), // the limit itself; the bell rings before it
-			Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: subject, Step: stage(i + 1), Again: untilHourPast(15 * time.Minute), Why: "food safety: cooling in two stages", Made: req.Now,
+			Safety: true, Firm: true, Useful: foodUseful, Subject: subject, Step: stage(i + 1), Again: untilHourPast(15 * time.Minute), Why: "food safety: cooling in two stages", Made: req.Now,
 		}); err != nil {
 			return desk.Reply{}, err
 		}
@@ -99,6 +99,10 @@ func setCooling(req *desk.Request, dish string, off time.Time) (desk.Reply, erro
 	}
 	return out, nil
 }
+
+// foodUseful is how long after a limit of food safety somebody is asked about it: a day
+// later the pot has been eaten or thrown out, and the day book says that nobody answered.
+const foodUseful = 24 * time.Hour
 
 // untilHourPast is the ladder of a limit of food safety that rings so long before it:
 // every ten minutes until an hour past the limit. Then the food is to be thrown out, and

@@ -31,6 +31,9 @@ func holdAsk() desk.Ask {
 	}
 }
 
+// howHot begins the title of a bell that asks for the temperature of what is kept hot.
+const howHot = "how hot is the "
+
 func holdSubject(dish string) string { return "hot:" + strings.ToLower(dish) }
 
 func hold(req *desk.Request) (desk.Reply, error) {
@@ -95,9 +98,9 @@ func holdBell(req *desk.Request, dish string, from, end time.Time) (time.Time, e
 		at = end
 	}
 	_, err := req.Tx.AddBell(storage.Bell{
-		Household: req.House.ID, Title: fmt.Sprintf("how hot is the %s", dish), Whom: cook(req), Next: at, Until: end,
+		Household: req.House.ID, Title: howHot + dish, Whom: cook(req), Next: at, Until: end,
 		Hint:   fmt.Sprintf("%s or more, measured in the middle. Below that for less than two hours: to %s at once. Longer, or nobody knows: throw it out.", sayTemp(req, safety.HoldHot().C), sayTemp(req, safety.Reheat().C)),
-		Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: holdSubject(dish), Again: untilHourPast(0), Why: "food safety: kept hot until " + req.Say(end), Made: req.Now,
+		Safety: true, Firm: true, Useful: foodUseful, Subject: holdSubject(dish), Again: untilHourPast(0), Why: "food safety: kept hot until " + req.Say(end), Made: req.Now,
 	})
 	return at, err
 }
@@ -108,7 +111,7 @@ func held(req *desk.Request, b storage.Bell, at time.Time) ([]string, error) {
 	if !end.After(at) {
 		return nil, nil
 	}
-	dish := strings.TrimPrefix(b.Subject, "hot:")
+	dish := strings.TrimPrefix(b.Title, howHot)
 	next, err := holdBell(req, dish, at, end)
 	if err != nil {
 		return nil, err

@@ -43,7 +43,7 @@ func mealAsks() []desk.Ask {
 			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "the cooking began late: when it will be ready now, and whether high saves it",
 			Forms: []string{"only went on at", "went on at", "went on now|just", "just went on", "started|start late", "went in at|late", "is late|behind"}, Examples: []desk.Example{{Setup: []string{"meal today 20:00 stew in the slow cooker on low 6 hours"}, Line: "the stew only went on now"}},
 			Plain: func(req *desk.Request) bool {
-				return !strings.Contains(req.Text, "?") && todaysMeal(req) && (mealWords(req) || req.Mentions("we", "it")) && !req.Mentions("meeting")
+				return !strings.Contains(req.Text, "?") && todaysMeal(req) && (mealWords(req) || req.Mentions("we", "it")) && !req.Mentions("meeting", "keep", "hold")
 			}, Do: startedLate,
 		},
 		{

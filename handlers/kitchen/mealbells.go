@@ -110,7 +110,7 @@ func mealBell(req *desk.Request, m storage.Meal, s dayplan.Slot) error {
 	}
 	if s.Step.Kind == dayplan.Reheat {
 		b.Hint = "On the hob or in the oven, never in a slow cooker; a soup to a rolling boil. Measured in the middle; once only."
-		b.Safety, b.Firm, b.Again = true, true, untilHourPast(s.Step.Likely)
+		b.Safety, b.Firm, b.Again, b.Useful = true, true, untilHourPast(s.Step.Likely), foodUseful
 	}
 	if reminders.NotForChild(b) {
 		b.Whom = cook(req)
@@ -145,7 +145,7 @@ func keptBell(req *desk.Request, m storage.Meal, served time.Time) error {
 	end := req.After(served, putAway)
 	_, err := req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: "what is left of the " + m.Recipe + " into the fridge", Hint: fmt.Sprintf("Two hours out at the most (one above 32 C): by %s. In shallow boxes; thrown after that.", reminders.SayTime(end, req.Wall, req.House.DayFirst)),
-		Whom: cook(req), Next: req.Instant(served).Add(putAway - beforeEnd), Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: "kept", Again: untilHourPast(beforeEnd), Why: "food safety: the two-hour rule", Made: req.Now,
+		Whom: cook(req), Next: req.Instant(served).Add(putAway - beforeEnd), Safety: true, Firm: true, Useful: foodUseful, Subject: mealSubject(m), Step: "kept", Again: untilHourPast(beforeEnd), Why: "food safety: the two-hour rule", Made: req.Now,
 	})
 	return err
 }

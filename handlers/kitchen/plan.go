@@ -51,10 +51,20 @@ func meal(req *desk.Request) (desk.Reply, error) {
 			continue
 		}
 		out.Lines = append(append(out.Lines, one.Head), one.Lines...)
-		out.Cautions = append(out.Cautions, one.Cautions...)
+		out.Cautions = addNew(out.Cautions, one.Cautions...)
 		out.Buttons = append(out.Buttons, one.Buttons...)
 	}
 	return out, nil
+}
+
+// addNew appends what is not said yet: two dishes may call for one caution.
+func addNew(all []string, more ...string) []string {
+	for _, m := range more {
+		if !slices.Contains(all, m) {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 // oneEach asks for a line a dish where a line says more than one meal can hold: two

@@ -122,15 +122,44 @@ func slotsOf(req *desk.Request, m storage.Meal) ([]dayplan.Slot, storage.Recipe,
 
 // moveMeal changes when a planned meal is, or for how many.
 func moveMeal(req *desk.Request) (desk.Reply, error) {
-	m, reply, err := mealNamed(req, false)
+	all, reply, err := mealsNamed(req, false)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
+	if len(all) > 1 && !oneTable(req, all) {
+		return whichMeal(req, all), nil
+	}
+	out := desk.Reply{}
+	for i, m := range all {
+		one, err := moveOne(req, m)
+		if err != nil || one.Status != storage.OK {
+			return one, err
+		}
+		if i == 0 {
+			out = one
+			continue
+		}
+		out.Lines = append(append(out.Lines, one.Head), one.Lines...)
+		out.Cautions = addNew(out.Cautions, one.Cautions...)
+	}
+	return out, nil
+}
+
+// oneTable reports that meals are the dishes of one table, and that the line names none
+// of them: "move supper to 18:30" moves them all.
+func oneTable(req *desk.Request, all []storage.Meal) bool {
+	return !slices.ContainsFunc(all, func(m storage.Meal) bool {
+		return m.At.IsZero() || !m.At.Equal(all[0].At) || dishWord(req, m)
+	})
+}
+
+func moveOne(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 	on, err := underWay(req, m)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if reply, err := portionsSaid(req, &m); err != nil || reply.Head != "" {
+	reply, err := portionsSaid(req, &m)
+	if err != nil || reply.Head != "" {
 		return reply, err
 	}
 	w := lastMoment(req)
@@ -315,7 +344,7 @@ func swapMeals(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		out.Lines = append(out.Lines, one.Head)
-		out.Cautions = append(out.Cautions, one.Cautions...)
+		out.Cautions = addNew(out.Cautions, one.Cautions...)
 	}
 	return out, nil
 }
@@ -323,10 +352,30 @@ func swapMeals(req *desk.Request) (desk.Reply, error) {
 // mealNamed is the meal that a line is about: of the recipe, or of the day and time, or
 // the only one of the coming days.
 func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) {
+	all, reply, err := mealsNamed(req, timed)
+	if err != nil || reply.Head != "" {
+		return storage.Meal{}, reply, err
+	}
+	if len(all) > 1 {
+		return storage.Meal{}, whichMeal(req, all), nil
+	}
+	return all[0], desk.Reply{}, nil
+}
+
+func whichMeal(req *desk.Request, all []storage.Meal) desk.Reply {
+	out := desk.AskBack("Which meal?")
+	for _, m := range all {
+		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
+	}
+	return out
+}
+
+// mealsNamed are the meals that a line may be about, one at least.
+func mealsNamed(req *desk.Request, timed bool) ([]storage.Meal, desk.Reply, error) {
 	from := reminders.Day(req.Wall)
 	all, err := req.Tx.Meals(req.House.ID, from, from.AddDate(0, 0, 14))
 	if err != nil {
-		return storage.Meal{}, desk.Reply{}, err
+		return nil, desk.Reply{}, err
 	}
 	if w := firstMoment(req); w.HasDate && !timed {
 		all = slices.DeleteFunc(all, func(m storage.Meal) bool { return !m.Day.Equal(reminders.Day(w.Wall)) })
@@ -339,7 +388,7 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 		most = max(most, dishWords(req, m))
 	}
 	if most == 0 && len(all) > 0 && otherDish(req) {
-		return storage.Meal{}, desk.AskBack("That dish is not planned then. What is: meals this week"), nil
+		return nil, desk.AskBack("That dish is not planned then. What is: meals this week"), nil
 	}
 	for _, fits := range []func(storage.Meal) bool{
 		func(m storage.Meal) bool { return dishWords(req, m) == most },
@@ -351,17 +400,10 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 			all = named
 		}
 	}
-	switch len(all) {
-	case 0:
-		return storage.Meal{}, desk.AskBack("No such meal is planned. What is: meals this week"), nil
-	case 1:
-		return all[0], desk.Reply{}, nil
+	if len(all) == 0 {
+		return nil, desk.AskBack("No such meal is planned. What is: meals this week"), nil
 	}
-	out := desk.AskBack("Which meal?")
-	for _, m := range all {
-		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
-	}
-	return storage.Meal{}, out, nil
+	return all, desk.Reply{}, nil
 }
 
 // otherDish reports that a line names a recipe, as it is written.
