@@ -1,6 +1,9 @@
 package flock
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // State is what a day's judgement comes to.
 type State string
@@ -84,28 +87,35 @@ type Verdict struct {
 //
 // It returns ErrDays for days that cannot be, among them none at all.
 func Judge(days []Day, season Season) (Verdict, error) {
-	if err := check(days); err != nil {
+	course, err := Course(days, season)
+	if err != nil {
 		return Verdict{}, err
 	}
-	if len(days) == 0 {
-		return Verdict{}, ErrDays
+	if len(course) == 0 {
+		return Verdict{}, fmt.Errorf("%w: none", ErrDays)
+	}
+	return course[len(course)-1], nil
+}
+
+// Course is the judgement of each of the days by those before it, for a picture or a
+// table of the weeks. The season is that of the last day; for those before it the light
+// is taken to have moved on evenly, as it did in the last three weeks.
+func Course(days []Day, season Season) ([]Verdict, error) {
+	if err := check(days); err != nil {
+		return nil, err
 	}
 	if err := season.check(); err != nil {
-		return Verdict{}, err
+		return nil, err
+	}
+	out := make([]Verdict, len(days))
+	for i, d := range days {
+		out[i] = Verdict{State: NoCount, Hens: d.Hens, Limit: -1, SumLimit: -1}
 	}
 	w := watch{season: season, last: len(days) - 1}
-	var v Verdict
 	for _, c := range counts(days) {
-		v = w.next(c)
+		out[c.day] = w.next(c)
 	}
-	last := days[len(days)-1]
-	if len(w.counts) == 0 || w.counts[len(w.counts)-1].day != len(days)-1 {
-		return Verdict{State: NoCount, Hens: last.Hens, Limit: -1, SumLimit: -1}, nil
-	}
-	if v.State == Drop || v.State == Slide {
-		v.Causes = season.Causes(v.Sudden())
-	}
-	return v, nil
+	return out, nil
 }
 
 // Sudden tells whether a day or three days were low, not only the smoothed mean.
@@ -218,6 +228,9 @@ func (w *watch) judge() Verdict {
 		v.State = Uneven
 	default:
 		v.State = Steady
+	}
+	if len(v.Fired) > 0 {
+		v.Causes = w.season.back(w.last - now.day).Causes(v.Sudden())
 	}
 	return v
 }
