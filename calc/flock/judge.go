@@ -30,9 +30,10 @@ const (
 
 // How the days are looked at.
 const (
-	Least     = 14  // counts that a usual rate needs
-	Quiet     = 7   // days for which a drop once rung stays quiet
-	TooUneven = 2.5 // spread in binomial variances above which single days are not judged
+	Least      = 14  // counts that a usual rate needs
+	FalseAYear = 4   // drops rung in a year with nothing wrong, at most, on average
+	Quiet      = 7   // days for which a drop once rung stays quiet
+	TooUneven  = 2.5 // spread in binomial variances above which single days are not judged
 
 	most     = 28 // counts the usual rate is taken from
 	reach    = 56 // days back that they may lie
@@ -79,11 +80,14 @@ type Verdict struct {
 // rung once and then is quiet until a day is back inside, or for Quiet days; after
 // three weeks below, the low rate is the usual one.
 //
-// A season that explains a slow decline makes one a Slide, which does not ring; it
-// never silences a sudden drop: what is low against the last days' own course rings.
+// With nothing wrong, 6 to 50 hens laying 60 to 85 % ring two to three times a year, at
+// most FalseAYear (half as often again where good and bad days move all hens by 15 %). Of 12 hens at 75 % a loss of half the eggs rings on the second day, of
+// a third on the fourth, on average (TestFalseAlarms, TestDelay).
 //
-// With nothing wrong and 6 to 50 hens laying 60 to 85 %, it rings about RingsYear times
-// a year or less (TestFalseAlarms).
+// A season that explains a slow decline makes one a Slide, which does not ring. It does
+// not excuse a sudden drop: what is low against the course of the fortnight before rings
+// too. In a fast moult of a few hens the counts cannot tell the two apart, and such a
+// drop stays a Slide (TestSeason).
 //
 // It returns ErrDays for days that cannot be, among them none at all.
 func Judge(days []Day, season Season) (Verdict, error) {
