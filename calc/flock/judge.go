@@ -191,22 +191,23 @@ func (w *watch) settle(v Verdict) {
 func (w *watch) usual() (usual, int) {
 	now := len(w.counts) - 1
 	split := max(now-recent+1, 0)
-	before := w.usable(split)
+	before := w.usable(split, most)
 	for ; len(before) < Least && split < now; split++ {
-		before = w.usable(split + 1)
+		before = w.usable(split+1, most)
 	}
-	return usualOf(before[max(len(before)-most, 0):]), split
+	return usualOf(before), split
 }
 
-// usable are the counts before a place that tell what is usual.
-func (w *watch) usable(end int) []count {
-	var out []count
-	for i := w.from; i < end; i++ {
+// usable are the last counts before a place that tell what is usual, at most so many.
+func (w *watch) usable(end, most int) []count {
+	out := make([]count, 0, most)
+	for i := end - 1; i >= w.from && len(out) < most; i-- {
 		c := w.counts[i]
 		if !c.loose && !w.flagged[i] && c.day >= w.counts[len(w.counts)-1].day-reach {
 			out = append(out, c)
 		}
 	}
+	slices.Reverse(out)
 	return out
 }
 
