@@ -81,8 +81,9 @@ type Verdict struct {
 // three weeks below, the low rate is the usual one.
 //
 // With nothing wrong, 6 to 50 hens laying 60 to 85 % ring two to three times a year, at
-// most FalseAYear (half as often again where good and bad days move all hens by 15 %). Of 12 hens at 75 % a loss of half the eggs rings on the second day, of
-// a third on the fourth, on average (TestFalseAlarms, TestDelay).
+// most FalseAYear (half as often again where good and bad days move all hens by 15 %).
+// Of 12 hens at 75 % a loss of half the eggs rings on the second day on average, of three
+// in ten on the fourth (TestFalseAlarms, TestDelay).
 //
 // A season that explains a slow decline makes one a Slide, which does not ring. It does
 // not excuse a sudden drop: what is low against the course of the fortnight before rings
