@@ -21,7 +21,7 @@ const (
 	CMPerInch  = 2.54
 )
 
-// TapeBand is the share by which a weight by tape may be off; half of it is usual.
+// TapeBand is the share by which a weight by tape may be off; half of it is usual (extension).
 const TapeBand = 0.10
 
 // Errors of the tape.
