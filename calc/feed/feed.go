@@ -100,18 +100,16 @@ type Group struct {
 	Fat    float64 // share of fat in it, 0.04 when 0
 	// Lactation is the week since calving. With Milk it gives a cow's intake by formula.
 	Lactation float64
-	// Daily is what one head gets a day as this household feeds it, kg as fed; above 0 it
-	// stands before the table and before any cold.
+	// Daily is what one head gets a day of the feed in question as this household feeds it,
+	// kg as fed; above 0 it stands before the table and before any cold.
 	Daily float64
 }
 
 // check returns ErrAmount for a group that cannot be.
 func (g Group) check() error {
-	for what, f := range map[string]float64{
-		"weight": g.Weight, "age": g.Weeks, "milk": g.Milk, "fat": g.Fat, "week of lactation": g.Lactation, "daily feed": g.Daily,
-	} {
+	for _, f := range []float64{g.Weight, g.Weeks, g.Milk, g.Fat, g.Lactation, g.Daily} {
 		if !finite(f) {
-			return fmt.Errorf("%w: %s %v", ErrAmount, what, f)
+			return fmt.Errorf("%w: %v is no weight, age, milk or feed", ErrAmount, f)
 		}
 	}
 	if g.Heads < 0 || g.Young < 0 {

@@ -127,14 +127,15 @@ func eaterOf(r Ration, part Part, scale float64) eater {
 	}
 }
 
+// part is what of the ration a stock gives; a household's own figure is all of that stock.
 func (r Ration) part(p Part) Band {
-	switch p {
-	case Hay:
+	switch {
+	case r.Group.Daily > 0 || p == All:
+		return r.Fed
+	case p == Hay:
 		return r.Hay
-	case Grain:
-		return r.Grain
 	}
-	return r.Fed
+	return r.Grain
 }
 
 func eatDay(eaters []eater) float64 {
