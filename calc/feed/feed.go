@@ -92,7 +92,7 @@ func fold(word string) string { return strings.Join(strings.Fields(strings.ToLow
 type Group struct {
 	Kind   string  // name or word of a Kind
 	Stage  string  // name or word of one of its stages
-	Heads  int     // at least 0
+	Heads  int     // 0 to a million
 	Weight float64 // kg of one, today
 	Weeks  float64 // age of birds that grow, today
 	Young  int     // pigs at a sow; kids or lambs carried or at foot
@@ -105,17 +105,35 @@ type Group struct {
 	Daily float64
 }
 
-// check returns ErrAmount for a group that cannot be.
+// The most that a figure of a group may be, beyond which it is a slip.
+const (
+	mostHeads  = 1_000_000
+	mostYoung  = 40
+	mostWeight = 2000 // kg
+	mostWeeks  = 52 * 40
+	mostMilk   = 100 // kg a day
+	mostDaily  = 200 // kg
+)
+
+// check returns ErrAmount or ErrShare for a group that cannot be.
 func (g Group) check() error {
-	for _, f := range []float64{g.Weight, g.Weeks, g.Milk, g.Fat, g.Lactation, g.Daily} {
-		if !finite(f) {
-			return fmt.Errorf("%w: %v is no weight, age, milk or feed", ErrAmount, f)
+	for _, c := range []struct {
+		what     string
+		is, most float64
+	}{
+		{"kg of weight", g.Weight, mostWeight},
+		{"weeks of age", g.Weeks, mostWeeks},
+		{"kg of milk", g.Milk, mostMilk},
+		{"weeks since calving", g.Lactation, mostWeeks},
+		{"kg of feed a day", g.Daily, mostDaily},
+		{"animals", float64(g.Heads), mostHeads},
+		{"young", float64(g.Young), mostYoung},
+	} {
+		if !(c.is >= 0 && c.is <= c.most) {
+			return fmt.Errorf("%w: %v %s, it must lie between 0 and %v", ErrAmount, c.is, c.what, c.most)
 		}
 	}
-	if g.Heads < 0 || g.Young < 0 {
-		return fmt.Errorf("%w: %d animals with %d young", ErrAmount, g.Heads, g.Young)
-	}
-	if g.Fat > 1 {
+	if !(g.Fat >= 0 && g.Fat <= 1) {
 		return fmt.Errorf("%w: fat %v", ErrShare, g.Fat)
 	}
 	return nil

@@ -172,7 +172,7 @@ func Weekend(day time.Time) bool {
 type Reading struct {
 	Day   time.Time // midnight in UTC, before that day's feeding
 	Mass  float64   // kg there, with what was added
-	Added float64   // kg added since the reading before
+	Added float64   // kg added since the reading before; of the first it does not matter
 }
 
 // Use is what was used between the first and the last of several readings.
@@ -236,7 +236,8 @@ func ordered(readings []Reading) ([]Reading, error) {
 }
 
 // Stock is the stock of the last reading, from which a forecast goes on at the rate that
-// was seen. A use of nothing gives no rate, and the table's holds.
+// was seen. A use of nothing gives no rate, and the table's holds. Groups that grow must be
+// those of that day, see Group.After.
 func (u Use) Stock(part Part) Stock {
 	return Stock{Day: u.Last.Day, Mass: u.Last.Mass, Part: part, Factor: u.Factor}
 }
