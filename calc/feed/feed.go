@@ -42,6 +42,10 @@ func (b Band) plus(o Band) Band {
 	return Band{b.Low + o.Low, b.Typical + o.Typical, b.High + o.High}
 }
 
+func (b Band) low() float64     { return b.Low }
+func (b Band) typical() float64 { return b.Typical }
+func (b Band) high() float64    { return b.High }
+
 // same is a figure that has no spread.
 func same(f float64) Band { return Band{f, f, f} }
 

@@ -153,6 +153,26 @@ func TestNothingLeft(t *testing.T) {
 	require.Equal(t, "2026-11-24", got.Last.Format(time.DateOnly))
 }
 
+// TestEarlyAndLate: hens eat 0.20 to 0.30 lb, so that 60 lb for ten last 20 to 30 days. A use
+// that was seen has no spread, and a low figure never counts beyond ten years.
+func TestEarlyAndLate(t *testing.T) {
+	hens := []feed.Group{{Kind: "hens", Heads: 10}}
+	s := feed.Stock{Day: day0, Mass: 60 * pound}
+	got, err := feed.RunsOut(s, hens, feed.Weather{})
+	require.NoError(t, err)
+	require.InDelta(t, 20, got.Early, 1e-6)
+	require.InDelta(t, 24, got.Days, 1e-6)
+	require.InDelta(t, 30, got.Late, 1e-6)
+	s.Factor = 1
+	seen, err := feed.RunsOut(s, hens, feed.Weather{})
+	require.NoError(t, err)
+	require.InDelta(t, 24, seen.Early, 1e-6)
+	require.InDelta(t, 24, seen.Late, 1e-6)
+	long, err := feed.RunsOut(feed.Stock{Day: day0, Mass: 2.5 * pound * 3600}, hens, feed.Weather{})
+	require.NoError(t, err)
+	require.InDelta(t, feed.MostDays, long.Late, 0)
+}
+
 // TestOwnFigure: what a household gives stands before the table, in any part and any cold.
 func TestOwnFigure(t *testing.T) {
 	goats := feed.Group{Kind: "goats", Heads: 2, Daily: 0.4}

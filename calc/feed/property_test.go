@@ -125,6 +125,8 @@ func TestLastFullDay(t *testing.T) {
 			days++
 		}
 		require.Equal(t, day0.AddDate(0, 0, got.Whole-1), got.Last)
+		require.LessOrEqual(t, got.Early, got.Days)
+		require.GreaterOrEqual(t, got.Late, got.Days)
 	})
 	require.Positive(t, grew)
 }
