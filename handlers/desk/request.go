@@ -144,6 +144,10 @@ func (r *Request) Grown() bool {
 	return !r.Guest && !r.Shared && !r.TypedBy.Child(r.Now)
 }
 
+// Alone reports that nobody but the speaker reads the answer: a chat of their own, or a
+// terminal of a household that has no chat.
+func (r *Request) Alone() (bool, error) { return r.Tx.Alone(r.House.ID, r.Inbox) }
+
 // Has reports whether the reading holds a span of that need.
 func (r *Request) Has(n Need) bool {
 	if n.Kind == phrase.KindTerm {
