@@ -69,6 +69,12 @@ func (r *Request) Instant(wall time.Time) time.Time { return reminders.Instant(w
 // WallOf returns the household's clock at an instant.
 func (r *Request) WallOf(t time.Time) time.Time { return reminders.Wall(t, r.House.Zone) }
 
+// After returns the household's clock so long after it showed wall, in time that really
+// passes: the night of a clock change is an hour short or long.
+func (r *Request) After(wall time.Time, d time.Duration) time.Time {
+	return r.WallOf(r.Instant(wall).Add(d))
+}
+
 // Say writes an instant for people, with its date.
 func (r *Request) Say(t time.Time) string {
 	return reminders.SayLong(r.WallOf(t), r.Wall, r.House.DayFirst)
