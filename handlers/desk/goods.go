@@ -46,6 +46,7 @@ func GoodsOf(l storage.Lot) Goods {
 // ReadGoods reads "6 tins tomatoes", "24 eggs", "2 dozen eggs", "4 l of milk", "3 bags
 // flour 1.5 kg each", "6 x 400 g tins tomatoes", "the pie dish".
 func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
+	text = dozens(text)
 	toks := phrase.Tokens(text)
 	r := phrase.Read(text, toks, ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindQuantity}})
 	ns, qs := r.Of(phrase.KindNumber), r.Of(phrase.KindQuantity)
@@ -86,12 +87,24 @@ func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
 		return g, NoThing
 	case g.Amount < 0 || g.Size < 0:
 		return g, NotOne
-	case g.Size > 0 && !each && !besideNumber(ns, qs[0], toks):
+	case g.Size > 0 && !each && g.Amount != 1 && !besideNumber(ns, qs[0], toks):
 		return g, EachOrAll
 	case g.Dim == storage.Count && g.Each == "" && !g.Bare && !countable(g.Item, g.Amount):
 		return g, NoUnit
 	}
 	return g, NoTrouble
+}
+
+// dozens writes doz and dz out.
+func dozens(text string) string {
+	fields := strings.Fields(text)
+	for i, w := range fields {
+		switch strings.ToLower(strings.Trim(w, ".,")) {
+		case "doz", "dz":
+			fields[i] = "dozen"
+		}
+	}
+	return strings.Join(fields, " ")
 }
 
 // measured is a span's amount in grams or millilitres.

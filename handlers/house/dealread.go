@@ -67,7 +67,7 @@ func (w words) without(i, j int) words { return append(slices.Clone(w[:i]), w[j:
 // dealVerbs maps how people say it to what it is.
 var dealVerbs = map[string]string{
 	"gave": "gave", "sent": "gave", "took": "took", "sold": "sold", "swapped": "swapped", "swopped": "swapped", "traded": "swapped", "bartered": "swapped", "lent": "lent", "loaned": "lent",
-	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
+	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "made": "made", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
 	"got": "got", "had": "got", "bought": "bought", "brought": "brought", "dropped": "brought", "left": "brought", "returned": "returned",
 }
 
@@ -95,6 +95,7 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	if n := nameLength(req, w, 1); req.Slash && n > 0 && dealVerbs[w.low(1+n)] != "" { // a button: /got Ruth brought us 2 kg lamb
 		w = w[1:]
 	}
+	w = atTheirs(w)
 	if len(w) == 0 || slices.Contains(notDealers, w.low(0)) {
 		return d, false
 	}
@@ -110,7 +111,7 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	for len(w) > 1 && slices.Contains(leads, w.low(0)) {
 		w = w[1:]
 	}
-	w, d.price = takePrice(w)
+	w, d.price = takePrice(req.Text, w)
 	w, d.at, d.question, d.refusal = takeDate(req, w)
 	for len(w) > 1 && slices.Contains(leads, w.low(0)) {
 		w = w[1:]
@@ -142,6 +143,39 @@ func corrected(req *desk.Request) words {
 		}
 	}
 	return w
+}
+
+// atTheirs writes "our dish is at Ruth's", "left the dish at Ruth's" and "Ruth's got our
+// dish" as "Ruth has our dish".
+func atTheirs(w words) words {
+	word := func(t phrase.Token, s string) phrase.Token {
+		t.Low, t.Text, t.Kind = s, s, phrase.Word
+		return t
+	}
+	bare := func(t phrase.Token) phrase.Token {
+		t.Text, t.Low = strings.TrimSuffix(strings.TrimSuffix(t.Text, "'s"), "’s"), strings.TrimSuffix(t.Low, "'s")
+		return t
+	}
+	if len(w) > 2 && strings.HasSuffix(w.low(0), "'s") && w.low(1) == "got" {
+		return append(words{bare(w[0]), word(w[1], "has")}, w[2:]...)
+	}
+	n := len(w)
+	if n < 5 || w.low(n-2) != "at" || !strings.HasSuffix(w.low(n-1), "'s") {
+		return w
+	}
+	thing := w[:n-2]
+	switch {
+	case thing.low(len(thing)-1) == "is" || thing.low(len(thing)-1) == "are":
+		thing = thing[:len(thing)-1]
+	case thing.low(0) == "left":
+		thing = thing[1:]
+	default:
+		return w
+	}
+	if len(thing) < 2 || thing.low(0) != "our" && thing.low(0) != "the" && thing.low(0) != "my" {
+		return w
+	}
+	return append(words{bare(w[n-1]), word(w[n-1], "has"), word(w[n-1], "our")}, thing[1:]...)
 }
 
 // takeDate cuts the day and time out of a line. What is to come is asked about.
@@ -200,11 +234,15 @@ func (d *dealt) readClause(req *desk.Request, w words) bool {
 		verb = dealVerbs[w.low(0)]
 	}
 	switch {
+	case verb == "put up" && w.low(0) == "put" && w.low(len(w)-1) == "up":
+		return d.readMade(verb, w[1:len(w)-1])
 	case verb == "put up" && w.low(0) == "put":
 		if w.low(1) != "up" {
 			return false
 		}
 		return d.readMade(verb, w[2:])
+	case verb == "made":
+		return inJars(w[1:]) && d.readMade("put up", w[1:])
 	case verb == "picked" && (w.low(1) == "up" || w.low(1) == "out"):
 		return false
 	case verb == "picked" || verb == "put up":
@@ -233,9 +271,18 @@ func (d *dealt) readMade(way string, w words) bool {
 	return true
 }
 
+// inJars tells 12 jars of jam from a cake that was made, which the kitchen writes.
+func inJars(w words) bool {
+	return len(w) > 1 && startsGoods(w) && w.find("jars", "jar", "bottles", "bottle", "pots", "pot") > 0
+}
+
 // readTail reads a report whose verb stands behind: 3 kg leeks picked, 12 eggs to Ruth.
 func (d *dealt) readTail(req *desk.Request, w words) bool {
 	last := w.low(len(w) - 1)
+	if n := len(w); n > 3 && last == "back" && (w.low(n-2) == "is" || w.low(n-2) == "are") && (w.low(0) == "the" || w.low(0) == "our") {
+		d.way, d.back, d.dishes = "got", true, []string{dishName(w[:n-2])}
+		return true
+	}
 	switch {
 	case last == "picked" || last == "dug":
 		return d.readMade("picked", w[:len(w)-1])
@@ -301,14 +348,23 @@ func startsGoods(w words) bool {
 // readFrom reads what we got from somebody, back or to keep.
 func (d *dealt) readFrom(req *desk.Request, verb string, w words) bool {
 	i := w.findLast("from")
-	name, n := nameAt(req, w, i+1)
-	if i < 1 || n == 0 {
+	if i < 1 {
 		return false
 	}
-	d.way, d.whom = "got", name
+	d.way = "got"
 	if verb == "bought" {
 		d.way = "bought"
 	}
+	name, n := nameAt(req, w, i+1)
+	if shop := shopNamed(req, w[i+1:]); shop != "" && n != len(w)-i-1 {
+		d.place = "from the " + shop
+		d.in = readAll(w[:i])
+		return w.find(fodderWords...) < 0
+	}
+	if n == 0 {
+		return false
+	}
+	d.whom = name
 	w = w.without(i, i+1+n)
 	if w.low(len(w)-1) == "back" {
 		d.back = true
@@ -319,6 +375,9 @@ func (d *dealt) readFrom(req *desk.Request, verb string, w words) bool {
 	d.in = readAll(w)
 	return true
 }
+
+// fodderWords are what the barn buys.
+var fodderWords = strings.Fields("pellets feed mash corn meal nuts sack sacks bale bales hay straw bedding shavings hens chicks pullets goats pigs weaners lambs")
 
 // readSwap reads swapped A for B with Ruth, swapped Ruth A for B.
 func (d *dealt) readSwap(req *desk.Request, w words) bool {
@@ -468,7 +527,7 @@ func readAll(w words) (out []desk.Goods) {
 	var parts []words
 	start := 0
 	for i := 1; i+1 < len(w); i++ {
-		if (w.low(i) == "and" || w.low(i) == ",") && startsGoods(w[i+1:]) {
+		if (w.low(i) == "and" || w.low(i) == ",") && startsGoods(w[i+1:]) && startsGoods(w[start:]) {
 			parts = append(parts, w[start:i])
 			start = i + 1
 		}
@@ -641,7 +700,7 @@ func (d *dealt) complete(req *desk.Request) bool {
 	none := len(d.out)+len(d.in)+len(d.dishes) == 0
 	switch {
 	case d.question != "" || d.refusal != "":
-	case none && (req.Slash || d.whom != "" && d.way == "sold"):
+	case none && d.place == "" && (req.Slash || d.whom != "" && d.way == "sold"):
 		d.question = "What, and how much? For example: " + d.example()
 	case none:
 		return false

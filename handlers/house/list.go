@@ -19,7 +19,7 @@ func listAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "list", Command: "list", Text: true, Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}, Help: "put something on the list of what to get, with its shop, or take it off",
-			Forms:    []string{"^add|put * on|to|onto the|our|my list", "^list", "^add|put * on|to the|our shopping list", "^take|strike|cross * off the|our list", "on|to the shopping list please", "on the shopping list"},
+			Forms:    []string{"^add|put * on|to|onto the|our|my list", "^add|put * to|on list", "^list", "^add|put * on|to the|our shopping list", "^take|strike|cross * off the|our list", "on|to the shopping list please", "on the shopping list"},
 			Examples: []desk.Example{{Line: "add 2 l milk to the list"}, {Line: "list nails from the hardware shop"}, {Line: "/list 3 tins tomatoes"}, {Setup: setup, Line: "take the milk off the list"}}, Plain: plainList, Do: list,
 		},
 		{

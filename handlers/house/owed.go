@@ -256,7 +256,7 @@ func (p paid) write(req *desk.Request, n storage.Neighbour, isKnown bool) (desk.
 			return desk.Reply{}, err
 		}
 		n = made
-		lines = append(lines, n.Name+" is new: written down as a neighbour.")
+		lines = append(lines, "New, and written down as a neighbour: "+n.Name+".")
 	}
 	way := "paid"
 	if p.debt {
