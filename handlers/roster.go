@@ -14,6 +14,7 @@ import (
 	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
 	"yardbell/handlers/kitchen"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/handlers/soap"
 	"yardbell/storage"
@@ -120,6 +121,22 @@ func (r *Roster) Done(req *desk.Request, b storage.Bell, at time.Time) ([]string
 		}
 	}
 	return nil, nil
+}
+
+// Sheet gathers what the desks have for the page on the wall.
+func (r *Roster) Sheet(req *desk.Request) ([]paper.Part, error) {
+	var out []paper.Part
+	for _, d := range r.desks {
+		if d.Sheet == nil {
+			continue
+		}
+		parts, err := d.Sheet(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, parts...)
+	}
+	return out, nil
 }
 
 // Today gathers what the desks have to say about the day.

@@ -6,6 +6,7 @@ package desk
 import (
 	"time"
 
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
@@ -85,4 +86,6 @@ type Desk struct {
 	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
+	// Sheet adds tables to the page for the wall.
+	Sheet func(*Request) ([]paper.Part, error)
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"yardbell/calc/measure"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -18,6 +19,8 @@ type Roster interface {
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Sheet gathers what the desks have for the page on the wall.
+	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.

@@ -24,8 +24,10 @@ func listAsks() []desk.Ask {
 		},
 		{
 			Name: "list", Command: "list", Text: true, Question: true, Help: "what is to be got, at one shop or at all",
-			Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "what's|whats|what|is on the|our shopping list", "^list please$", "^what do we need$",
-				"what's|whats|what on the|our * list", "what is on the|our * list", "what do we|i need from|at", "^list for|from|at", "^the list for", "anything on the list for"},
+			Forms: []string{
+				"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "what's|whats|what|is on the|our shopping list", "^list please$", "^what do we need$",
+				"what's|whats|what on the|our * list", "what is on the|our * list", "what do we|i need from|at", "^list for|from|at", "^the list for", "anything on the list for",
+			},
 			Examples: []desk.Example{{Line: "list"}, {Setup: setup, Line: "what's on the list"}, {Setup: shops, Line: "what's on the list for the feed store"}}, Plain: plainShown, Do: showList,
 		},
 		{
