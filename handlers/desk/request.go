@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"yardbell/calc/measure"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -20,6 +21,8 @@ type Roster interface {
 	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Sheet gathers what the desks have for the page on the wall.
+	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
