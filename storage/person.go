@@ -14,6 +14,9 @@ type Person struct {
 	Age       int    // 0 for an adult
 	AgeOn     string // the date on which that age was told
 	Gone      bool
+	Share     int    // of a full share of the chores, in percent
+	Birthday  string // "05-04", empty when not told
+	Off       DaySet // days without chores
 }
 
 // Child reports whether the person was under 18 when added and still is.
@@ -34,6 +37,15 @@ func (p Person) AgeAt(now time.Time) int {
 		years--
 	}
 	return p.Age + max(years, 0)
+}
+
+// HasBirthday reports whether a date is the person's birthday; one on 29 February is
+// kept on the 28th in common years.
+func (p Person) HasBirthday(day time.Time) bool {
+	if p.Birthday == "02-29" && day.AddDate(0, 0, 1).Day() == 1 {
+		return day.Month() == time.February
+	}
+	return p.Birthday != "" && day.Format("01-02") == p.Birthday
 }
 
 // AddPerson writes a person down, or brings back one who had gone: under that
@@ -66,9 +78,13 @@ func (tx *Tx) RemovePerson(id int64) error {
 func (tx *Tx) People(household int64) ([]Person, error) {
 	return collect(tx, func(r scanner) (Person, error) {
 		var p Person
-		var role string
-		err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone)
+		var role, off string
+		if err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone, &p.Share, &p.Birthday, &off); err != nil {
+			return p, err
+		}
+		var err error
+		p.Off, err = parseDaySet(off)
 		p.Keeper = role == "keeper"
 		return p, err
-	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone FROM person WHERE household = ? ORDER BY id`, household)
+	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone, share, birthday, off FROM person WHERE household = ? ORDER BY id`, household)
 }

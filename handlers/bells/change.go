@@ -170,7 +170,7 @@ func (e *edit) save(req *desk.Request, given bool) error {
 		return req.Tx.SaveRing(*e.ring)
 	}
 	open, err := req.Tx.RingsOf(e.ID)
-	if err != nil || !given || len(open) == 0 || reminders.IsTurn(e.Whom) {
+	if err != nil || !given || len(open) == 0 || reminders.OneOf(e.Whom) {
 		return err
 	}
 	g := open[len(open)-1]

@@ -427,7 +427,7 @@ func (o *order) write(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if first, ok := home.NextTurn(b.Whom, 0, b.Next); ok && reminders.IsTurn(b.Whom) {
+	if first, ok := home.Called(b, b.Next, b.Next); ok {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("First %s, %s.", req.Say(b.Next), first.Name))
 	} else if b.Schedule != "" {
 		reply.Lines = append(reply.Lines, "First "+req.Say(b.Next)+".")

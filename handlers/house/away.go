@@ -321,7 +321,7 @@ func meanwhile(req *desk.Request, home reminders.House, who storage.Person, a st
 		}
 		c := home.Call(b, b.Whom, at)
 		switch {
-		case reminders.IsTurn(b.Whom) && c.Whom == b.Whom && !c.Open:
+		case reminders.OneOf(b.Whom) && c.Whom == b.Whom && !c.Open:
 			order = gather(goes, order, names(c.To)+" by turns", b.Title)
 		case c.Whom != b.Whom:
 			order = gather(goes, order, reminders.SayWhom(c.Whom, req.People, req.Now), b.Title)
