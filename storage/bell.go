@@ -26,12 +26,12 @@ type Bell struct {
 	Why       string        // why it exists, for people
 	Made      time.Time
 	Stopped   bool
-	Care      bool   // animals, meals, medicine: rings on a bare day, goes to others meanwhile
-	Firm      bool   // food safety, rising dough: stays when the day runs behind
-	Elapsed   bool   // counted in hours from an event, not on the wall clock
-	Again     string // its own ladder, see reminders.ParseLadder; empty for the household's
-	Cost      string // what waiting costs, for people
-	Turn      int64  // the person who had the last turn
+	Care      bool     // animals, meals, medicine: rings on a bare day, goes to others meanwhile
+	Firm      bool     // food safety, rising dough: stays when the day runs behind
+	Elapsed   bool     // counted in hours from an event, not on the wall clock
+	Again     string   // its own ladder, see reminders.ParseLadder; empty for the household's
+	Cost      string   // what waiting costs, for people
+	Turn      int64    // the person who had the last turn
 	Swaps     Swaps    // single occurrences that somebody else has
 	Rest      RestDays // days on which it does not ring
 }

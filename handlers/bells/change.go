@@ -233,7 +233,7 @@ func newRule(req *desk.Request, b *edit, rule phrase.Rule, times []phrase.Clock)
 	o := order{bell: b.Bell}
 	o.bell.Daily, o.bell.Elapsed = false, false
 	o.bell.Schedule = o.spec(req, rule, times, reminders.Day(req.Wall))
-	o.bell.Useful = usefulFor(rule)
+	o.bell.Useful = desk.UsefulFor(rule)
 	b.Bell = o.bell
 	return end(req, b)
 }

@@ -1,0 +1,221 @@
+package chores
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// turn is one time that a chore comes round: one that has rung, or one to come.
+type turn struct {
+	due   time.Time
+	chore storage.Chore
+	bell  storage.Bell
+	to    []storage.Person
+	ring  storage.Ring // of one that has rung
+	rung  bool
+	doers []int64 // who did it; none when nobody has
+}
+
+// turns returns the turns of some chores that fall due in [from, to), in order.
+func turns(req *desk.Request, chores []storage.Chore, from, to time.Time) ([]turn, error) {
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	var out []turn
+	var coming []storage.Bell
+	of := map[string]storage.Chore{}
+	for _, c := range chores {
+		of[c.Subject()] = c
+		bells, err := req.Tx.SubjectBells(req.House.ID, c.Subject())
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bells {
+			past, err := rung(req, c, b, from, to)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, past...)
+			if !b.Stopped {
+				coming = append(coming, b)
+			}
+		}
+	}
+	if !to.After(req.Now) {
+		return inOrder(out), nil
+	}
+	planned, err := home.Rehearse(coming, req.Now, to.AddDate(0, 0, 1))
+	if err != nil {
+		return nil, err
+	}
+	done, err := aheadOf(req, from)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range planned {
+		if p.Due.Before(from) || !p.Due.Before(to) || p.Due.Before(req.Now.Add(-time.Minute)) {
+			continue
+		}
+		t := turn{due: p.Due, chore: of[p.Bell.Subject], bell: p.Bell, to: p.To}
+		t.doers = done[fmt.Sprint(t.chore.Num, p.Due.Unix())]
+		out = append(out, t)
+	}
+	return inOrder(out), nil
+}
+
+func inOrder(all []turn) []turn {
+	sort.SliceStable(all, func(i, j int) bool { return all[i].due.Before(all[j].due) })
+	return all
+}
+
+// rung returns the turns of a bell that have rung.
+func rung(req *desk.Request, c storage.Chore, b storage.Bell, from, to time.Time) ([]turn, error) {
+	rings, err := req.Tx.BellRings(b.ID, from, to)
+	if err != nil {
+		return nil, err
+	}
+	var out []turn
+	for _, g := range rings {
+		if b.Rest.Has(reminders.Day(req.WallOf(g.Due))) {
+			continue
+		}
+		t := turn{due: g.Due, chore: c, bell: b, ring: g, rung: true, to: reminders.Expand(g.Whom, req.People, req.Now)}
+		w, ok, err := req.Tx.WorkOf(req.House.ID, c.Num, g.Due)
+		if err != nil {
+			return nil, err
+		}
+		if ok && w.Due.Equal(g.Due) {
+			t.doers = w.Doers
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// aheadOf returns what was done before its time came, by chore and due time.
+func aheadOf(req *desk.Request, from time.Time) (map[string][]int64, error) {
+	works, err := req.Tx.Works(req.House.ID, from.AddDate(0, 0, -2), req.Now.Add(time.Second))
+	out := map[string][]int64{}
+	for _, w := range works {
+		out[fmt.Sprint(w.Chore, w.Due.Unix())] = w.Doers
+	}
+	return out, err
+}
+
+// open reports a turn that is still to be done.
+func (t turn) open() bool { return len(t.doers) == 0 && (!t.rung || t.ring.Answer == "") }
+
+// say writes a turn on a line: "07:00 feed the hens, Ivo: done by Lise".
+func (t turn) say(req *desk.Request) string {
+	return fmt.Sprintf("%s %s, %s%s", reminders.SayTime(req.WallOf(t.due), req.Wall, req.House.DayFirst), t.chore.Name, t.who(), t.state(req))
+}
+
+// sayAt is the same under a head that says the day.
+func (t turn) sayAt(req *desk.Request) string {
+	return fmt.Sprintf("%s %s, %s%s", req.WallOf(t.due).Format("15:04"), t.chore.Name, t.who(), t.state(req))
+}
+
+func (t turn) who() string {
+	if len(t.to) == 0 {
+		return "nobody"
+	}
+	text := names(t.to)
+	if t.chore.How == storage.ChoreFree && len(t.to) > 1 {
+		text = "whoever is free of " + text
+	}
+	return text
+}
+
+// state is what has become of a turn.
+func (t turn) state(req *desk.Request) string {
+	switch {
+	case len(t.doers) > 0:
+		by := namesOf(req, t.doers)
+		if by == names(t.to) {
+			return ": done"
+		}
+		return ": done by " + by
+	case !t.rung:
+		return ""
+	case t.ring.Answer == "":
+		return ": not done yet"
+	case t.ring.Answer == storage.AnswerSkip:
+		return ": skipped"
+	}
+	return ": missed"
+}
+
+func namesOf(req *desk.Request, who []int64) string {
+	var out []string
+	for _, id := range who {
+		out = append(out, req.NameOf(id))
+	}
+	return desk.List(out)
+}
+
+// span is a run of days that a line asks about.
+type span struct {
+	from, to time.Time // wall dates; to is the day after the last
+	said     string    // "today", "on Sat 6 Mar", "this week"
+}
+
+func (s span) instants(req *desk.Request) (from, to time.Time) {
+	return req.Instant(s.from), req.Instant(s.to)
+}
+
+// monday is the first day of the week of a date.
+func monday(day time.Time) time.Time { return day.AddDate(0, 0, -(int(day.Weekday())+6)%7) }
+
+// ofPerson keeps the turns that are somebody's.
+func ofPerson(all []turn, id int64) []turn {
+	return slices.DeleteFunc(slices.Clone(all), func(t turn) bool {
+		return !slices.Contains(t.doers, id) && !slices.ContainsFunc(t.to, func(p storage.Person) bool { return p.ID == id })
+	})
+}
+
+// byPerson writes the turns of some days under the names of the people, in the
+// order of the household.
+func byPerson(req *desk.Request, all []turn, line func(turn) string) []string {
+	var out []string
+	for _, p := range req.People {
+		var items []string
+		for _, t := range ofPerson(all, p.ID) {
+			items = append(items, line(t))
+		}
+		if len(items) > 0 {
+			out = append(out, p.Name+": "+strings.Join(items, ", "))
+		}
+	}
+	return out
+}
+
+// today adds the chores of the day that are left to the household's day.
+func today(req *desk.Request) ([]string, error) {
+	all, err := live(req)
+	if err != nil || len(all) == 0 {
+		return nil, err
+	}
+	day := reminders.Day(req.Wall)
+	list, err := turns(req, all, req.Instant(day), req.Instant(day.AddDate(0, 0, 1)))
+	if err != nil {
+		return nil, err
+	}
+	done := 0
+	for _, t := range list {
+		if len(t.doers) > 0 {
+			done++
+		}
+	}
+	if len(list) == 0 {
+		return nil, nil
+	}
+	return []string{fmt.Sprintf("chores: %d of %d done", done, len(list))}, nil
+}
