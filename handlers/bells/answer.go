@@ -196,7 +196,10 @@ func pass(req *desk.Request, m meant) (desk.Reply, error) {
 		return desk.Refuse("Only " + reminders.SayWhom(m.ring.Whom, req.People, req.Now) + " or a keeper can hand that on."), nil
 	}
 	if to.Child(req.Now) && reminders.NotForChild(m.bell) {
-		return desk.Refuse("That is not work for a child. Hand it to an adult."), nil
+		return desk.Refuse(fmt.Sprintf("%s is not work for a child. Hand it to an adult.", desk.Upper(m.bell.Title))), nil
+	}
+	if why, err := reminders.UnfitFor(req.Tx, m.bell, to, req.Now); err != nil || why != "" {
+		return desk.Refuse(why, "Hand it to somebody else."), err
 	}
 	home, err := req.Home()
 	if err != nil {

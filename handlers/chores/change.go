@@ -296,7 +296,7 @@ func join(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 		return desk.AskBack("Who? For example: add Edda to the " + c.Name + " rota"), nil
 	}
 	roll := ids(reminders.Roll(bells[0].Whom, req.People))
-	in := slices.Contains(roll, who.ID)
+	in, said := slices.Contains(roll, who.ID), "with "+who.Name+": "
 	if out := req.Mentions("out", "off", "remove", "from"); out {
 		roll = slices.DeleteFunc(roll, func(id int64) bool { return id == who.ID })
 		switch {
@@ -305,6 +305,7 @@ func join(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 		case len(roll) == 0:
 			return desk.AskBack(fmt.Sprintf("Nobody would be left. To end it: stop the %s chore", c.Name)), nil
 		}
+		said = "without " + who.Name + ": "
 		if bells[0].Turn == who.ID {
 			bells[0].Turn = before(roll, reminders.Roll(bells[0].Whom, req.People), who.ID)
 		}
@@ -324,7 +325,7 @@ func join(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 		c.How = storage.ChoreTurn
 	}
 	bells[0].Whom = whomOf(req, c.How, bells[0], roll)
-	return save(req, c, bells, sayTo(req, c, bells))
+	return save(req, c, bells, said+sayTo(req, c, bells))
 }
 
 // before is who stands before somebody who leaves an order: the next turn is then

@@ -21,6 +21,8 @@ type turn struct {
 	ring  storage.Ring // of one that has rung
 	rung  bool
 	doers []int64 // who did it; none when nobody has
+
+	besides bool // done on a day on which it was not due
 }
 
 // turns returns the turns of some chores that fall due in [from, to), in order.

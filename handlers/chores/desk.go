@@ -98,7 +98,7 @@ func hasChores(req *desk.Request) bool {
 // says when or who.
 func plainCommand(req *desk.Request) bool {
 	words := phrase.Words(req.Text)
-	if strings.Contains(req.Text, "?") || len(words) > 1 && (words[1] == "chart" || words[1] == "sheet" || words[1] == "list") {
+	if strings.Contains(req.Text, "?") || len(words) == 0 || phrase.Distance(words[0], "chore") > 1 || len(words) > 1 && (words[1] == "chart" || words[1] == "sheet" || words[1] == "list") {
 		return false
 	}
 	when := len(req.Reading.Of(phrase.KindRule))+len(req.Reading.Of(phrase.KindClock))+len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindClocks)) > 0
@@ -214,7 +214,7 @@ func changeAsks() []desk.Ask {
 		}
 	}
 	return []desk.Ask{
-		change("another time or other days", retime, []string{"^move|shift|change", "from now on", "on weekdays|weekends"}, []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}, {Setup: dishes, Line: "dishes at 20:00 from now on"}}),
+		change("another time or other days", retime, []string{"^move|shift|change", "^move|shift|change * to|at", "from now on", "on weekdays|weekends"}, []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}, {Setup: dishes, Line: "dishes at 20:00 from now on"}}),
 		change("give a chore to somebody else for good", giveTo, []string{"^give * to", "does|do|has * from now on", "does|do|has * now$"}, []desk.Example{{Setup: hens, Line: "give the hens to Lise"}, {Setup: hens, Line: "Lise does the hens from now on"}}),
 		change("how long it takes", lasts, []string{"take|takes|lasts|last"}, []desk.Example{{Setup: dishes, Line: "the dishes take 25 minutes"}}, "only", "about", "each", "time", "minutes", "really", "lasts", "last"),
 		func() desk.Ask {
@@ -228,8 +228,8 @@ func changeAsks() []desk.Ask {
 			return a
 		}(),
 		change("end a chore for good", stop, []string{"^stop|cancel|end|delete|remove * chore|rota", "^no more * chore|rota", "no longer", "^no more"}, []desk.Example{{Setup: dishes, Line: "stop the dishes chore"}}, "stop", "cancel", "end", "delete", "remove", "no", "more", "longer"),
-		change("take somebody into a rota, or out of it", join, []string{"^add|put * to|in|on|into", "^take|remove * out|off|from", "off the * rota", "^take me off|out"}, []desk.Example{{Setup: dishes, Line: "add Edda to the dishes rota"}, {Setup: dishes, Line: "take Pim out of the dishes rota"}},
-			"add", "put", "take", "remove", "out", "off", "into"),
+		orStranger(change("take somebody into a rota, or out of it", join, []string{"^add|put * to|in|on|into", "^take|remove * out|off|from", "off the * rota", "^take me off|out"}, []desk.Example{{Setup: dishes, Line: "add Edda to the dishes rota"}, {Setup: dishes, Line: "take Pim out of the dishes rota"}},
+			"add", "put", "take", "remove", "out", "off", "into")),
 		change("by turns or by least done from now on", shareBy, []string{"by|in least|turns|turn", "by the least"}, []desk.Example{{Setup: dishes, Line: "dishes by least done from now on"}}, "by", "least", "done", "turns", "turn", "go", "goes"),
 		{
 			Name: "chore", Command: "chore", Lists: []string{"chores"}, Needs: chore, Text: true, Keep: true, Help: "call it something else", Forms: []string{"^rename|call"},
@@ -251,6 +251,14 @@ func changeAsks() []desk.Ask {
 			}, Do: birthday,
 		},
 	}
+}
+
+// orStranger lets a change name somebody whom nobody knows, to say so.
+func orStranger(a desk.Ask) desk.Ask {
+	plain := a.Plain
+	a.Doubt = true
+	a.Plain = func(req *desk.Request) bool { return plain(req) && (len(req.Reading.Unknown) == 0 || osric(req) != "") }
+	return a
 }
 
 func lookAsks() []desk.Ask {
@@ -311,7 +319,7 @@ func plainAccount(req *desk.Request) bool {
 	if !hasChores(req) || req.Mentions("if", "because") {
 		return false
 	}
-	return req.Mentions("chores", "chore", "done", "tally", "account") || len(req.Reading.Terms("chores")) > 0
+	return req.Mentions("chores", "chore", "done", "tally", "account") && !req.Mentions("not", "left") || len(req.Reading.Terms("chores")) > 0
 }
 
 func accounts(req *desk.Request) (desk.Reply, error) { return account(req) }

@@ -27,6 +27,7 @@ func command(req *desk.Request) (desk.Reply, error) {
 
 // give gives one line out.
 func give(req *desk.Request, text string) (desk.Reply, error) {
+	text = strings.TrimPrefix(strings.TrimSpace(text), "/")
 	o, r, reply, ok := read(req, text)
 	if !ok {
 		return reply, nil
@@ -94,7 +95,7 @@ func (r *reader) timed() bool {
 // paste gives out a list of chores, a line each.
 func paste(req *desk.Request) (desk.Reply, error) {
 	out := desk.Reply{}
-	rota := req.Form == "^rota"
+	rota := strings.Contains(req.Form, "rota")
 	for _, line := range req.More {
 		if strings.TrimSpace(line) == "" {
 			continue

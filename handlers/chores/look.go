@@ -16,7 +16,7 @@ import (
 // about reads which days a question is about; today when none are said.
 func about(req *desk.Request) span {
 	day := reminders.Day(req.Wall)
-	if s := req.Reading.Of(phrase.KindDate); len(s) > 0 {
+	if s := req.Reading.Of(phrase.KindDate); len(s) > 0 && !strings.Contains(strings.ToLower(s[0].Text), "week") {
 		day = s[0].Value.(phrase.Date).Next
 		if past(req) {
 			day = s[0].Value.(phrase.Date).Last
@@ -177,11 +177,14 @@ func silentOr(err error) error {
 // personAsked is whom a question is about: somebody named, or the speaker.
 func personAsked(req *desk.Request) (storage.Person, bool) {
 	for _, s := range req.Reading.Terms("people") {
+		if s.Value.(phrase.Term).Name == "@me" {
+			continue
+		}
 		if who := named(req, s); len(who) == 1 {
 			return who[0], true
 		}
 	}
-	if req.Mentions("my", "i", "me") {
+	if req.Mentions("my", "i", "i've", "myself") || req.Mentions("me") && !req.Mentions("show", "tell", "give", "let") {
 		return req.Who, true
 	}
 	return storage.Person{}, false

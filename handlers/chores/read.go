@@ -333,7 +333,7 @@ func nameOf(text string) string {
 	}
 	last := len(words) - 1
 	words[last] = strings.TrimRight(words[last], ",.:;!?-")
-	if base, ok := bases[trim(words[0])]; ok {
+	if base, ok := bases[trim(words[0])]; ok && len(words) > 1 {
 		words[0] = base
 	}
 	if words[0] == "do" && len(words) > 1 {

@@ -107,10 +107,28 @@ func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) 
 		}
 		return some[len(some)-1], desk.Reply{}, nil
 	}
-	if !req.Direct && !dated {
-		return turn{}, desk.Reply{}, desk.ErrSilent
+	if req.Mentions("not", "didn't", "didnt", "hasn't", "hasnt") {
+		return turn{}, desk.Answer(fmt.Sprintf("%s was not due then, and is not down as done.", desk.Upper(fit[0].Name))), nil
 	}
-	return turn{}, desk.AskBack(fmt.Sprintf("%s was not due then.", desk.Upper(fit[0].Name)), desk.Button("chores today")), nil
+	c, reply, ok := one(req, fit, "done %")
+	if !ok {
+		return turn{}, reply, nil
+	}
+	return besides(req, c, day, at)
+}
+
+// besides is a chore done on a day on which it was not due: it counts all the same,
+// once a day.
+func besides(req *desk.Request, c storage.Chore, day, at time.Time) (turn, desk.Reply, error) {
+	w, ok, err := req.Tx.WorkOf(req.House.ID, c.Num, req.Instant(day.AddDate(0, 0, 1)).Add(-time.Second))
+	if err != nil {
+		return turn{}, desk.Reply{}, err
+	}
+	t := turn{chore: c, due: at, besides: true}
+	if ok && w.Ring == 0 && !w.Due.Before(req.Instant(day)) {
+		t.due, t.doers = w.Due, w.Doers
+	}
+	return t, desk.Reply{}, nil
 }
 
 // doersTold are those who did it, as the line says: whoever is named before the
@@ -157,6 +175,12 @@ func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (des
 		return desk.Reply{}, err
 	}
 	g := t.ring
+	if t.besides {
+		if err := credit(req, t.chore, storage.Ring{Due: t.due}, doers, at); err != nil {
+			return desk.Reply{}, err
+		}
+		return desk.Answer(fmt.Sprintf("Done: %s, %s. It was not due then; it counts all the same.", t.chore.Name, names(doers))), nil
+	}
 	if !t.rung {
 		home, err := req.Home()
 		if err != nil {
