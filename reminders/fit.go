@@ -25,7 +25,7 @@ func Unfit(c storage.Chore, p storage.Person, now time.Time) (why string, never 
 	case age < c.Least:
 		return fmt.Sprintf("%s is %d, and %s is set from %d.", p.Name, age, c.Name, c.Least), true
 	case age < v.Least && !slices.Contains(c.Allowed, p.ID):
-		return fmt.Sprintf("%s is %d, and %s is usual from %d.", p.Name, age, v.What, v.Least), false
+		return fmt.Sprintf("%s is %d; the usual age for %s is %d.", p.Name, age, v.What, v.Least), false
 	}
 	return "", false
 }

@@ -127,6 +127,9 @@ func theBell(req *desk.Request, question, again string) (storage.Bell, desk.Repl
 		return storage.Bell{}, reply, false, nil
 	}
 	b := fit[0]
+	if reminders.IsChore(b) {
+		return b, ofChore(b), false, nil
+	}
 	if own := b.Whom == reminders.People(req.Who.ID) && !b.Safety; !own && !req.May() {
 		return b, desk.Refuse("Only a keeper changes bells of others, and safety bells."), false, nil
 	}

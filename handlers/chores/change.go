@@ -26,7 +26,7 @@ func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error)) func(*d
 		if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
 			return desk.Refuse(bad[0].Value.(string) + " Nothing was changed."), nil
 		}
-		if name := osric(req); name != "" {
+		if name := strangeName(req); name != "" {
 			return desk.Refuse(fmt.Sprintf("I know nobody called %s here. The household: %s.", name, everybody(req))), nil
 		}
 		c, reply, ok := one(req, fit, strings.Replace(req.Text, "%", "", -1))

@@ -164,12 +164,12 @@ func swapAsks() []desk.Ask {
 				{Setup: dishes, Line: "swap Ivo and Lise on the dishes"},
 			},
 			Plain: func(req *desk.Request) bool {
-				return len(req.Reading.Terms("chores")) > 0 && (len(req.Reading.Terms("people")) > 0 || osric(req) != "")
+				return len(req.Reading.Terms("chores")) > 0 && (len(req.Reading.Terms("people")) > 0 || strangeName(req) != "")
 			}, Do: swap,
 		},
 		{
 			Name: "swap", Command: "swap", Kinds: kinds, Lists: both, Needs: chore, Fill: fill, Keep: true, Help: "do somebody's turn, or ask somebody to do yours",
-			Forms:    []string{"^i'll|ill do|take", "^i will do|take", "^can|could * do my", "instead of", "takes|take"},
+			Forms:    []string{"^i'll|ill do|take|bring|get", "^i will do|take|bring|get", "^can|could * do my", "instead of", "takes|take"},
 			Examples: []desk.Example{{Setup: dishes, By: "Lise", Line: "I'll do Ivo's dishes tonight"}, {Setup: dishes, By: "Ivo", Line: "can Lise do my dishes tonight"}, {Setup: dishes, Line: "Lise does the dishes tonight instead of Ivo"}},
 			Plain:    plainGift, Do: swap,
 		},
@@ -187,17 +187,16 @@ func plainGift(req *desk.Request) bool {
 	if strings.Contains(req.Text, "?") && !strings.HasPrefix(strings.ToLower(req.Text), "can") || req.Mentions("if", "when", "was", "every", "daily") {
 		return false
 	}
-	others := 0
-	for _, s := range req.Reading.Terms("people") {
-		if s.Value.(phrase.Term).Name != "@me" {
-			others++
-		}
-	}
+	others := len(othersNamed(req))
 	switch req.Form {
 	case "takes|take":
 		return others == 2 && req.May() && len(req.Reading.Of(phrase.KindDuration)) == 0
 	case "instead of":
 		return others == 2 || others == 1 && req.Mentions("me", "i'll", "i")
+	}
+	if others == 0 && !req.Mentions("my") {
+		fit, err := meant(req)
+		return err == nil && len(fit) == 1 && fit[0].How == storage.ChoreFree
 	}
 	return others == 1
 }
@@ -257,7 +256,9 @@ func changeAsks() []desk.Ask {
 func orStranger(a desk.Ask) desk.Ask {
 	plain := a.Plain
 	a.Doubt = true
-	a.Plain = func(req *desk.Request) bool { return plain(req) && (len(req.Reading.Unknown) == 0 || osric(req) != "") }
+	a.Plain = func(req *desk.Request) bool {
+		return plain(req) && (len(req.Reading.Unknown) == 0 || strangeName(req) != "")
+	}
 	return a
 }
 

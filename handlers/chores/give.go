@@ -92,47 +92,73 @@ func (r *reader) timed() bool {
 	return slices.ContainsFunc(r.reading.Of(phrase.KindRule), func(s phrase.Span) bool { return len(s.Value.(phrase.Rule).Hours) > 0 })
 }
 
-// paste gives out a list of chores, a line each.
+// paste gives out a list of chores, a line each: what can be given out is written
+// under one entry, and what cannot is told with its line.
 func paste(req *desk.Request) (desk.Reply, error) {
-	out := desk.Reply{}
-	rota := strings.Contains(req.Form, "rota")
+	var given []order
+	var bells [][]storage.Bell
+	var said []string
+	var trouble []desk.Reply
 	for _, line := range req.More {
 		if strings.TrimSpace(line) == "" {
 			continue
 		}
-		if rota {
+		if strings.Contains(req.Form, "rota") {
 			line = "rota " + line
 		}
 		one := *req
 		one.More, one.Text = nil, line
-		reply, err := give(&one, line)
+		o, r, reply, ok := read(&one, line)
+		var own []storage.Bell
+		if ok {
+			own, reply, ok = o.whole(r)
+		}
+		if !ok {
+			reply.Head = desk.Quote(strings.TrimPrefix(line, "rota ")) + " was left out: " + reply.Head
+			trouble = append(trouble, reply)
+			continue
+		}
+		given, bells, said = append(given, o), append(bells, own), append(said, o.name)
+	}
+	if len(given) == 0 {
+		return joined(trouble, desk.Reply{Status: storage.Asked, Kind: storage.KindReply}), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "chore", Text: desk.Plural(len(given), "chore") + ": " + desk.List(said)}); err != nil {
+		return desk.Reply{}, err
+	}
+	var out []desk.Reply
+	for i := range given {
+		reply, err := given[i].keep(req, bells[i])
 		if err != nil {
 			return desk.Reply{}, err
 		}
-		if reply.Status != storage.OK {
-			reply.Head = desk.Quote(line) + ": " + reply.Head
-			reply.Buttons = nil
-		}
-		if out.Head == "" {
-			out = reply
-			continue
-		}
-		out.Lines = append(append(out.Lines, reply.Head), reply.Lines...)
-		for _, a := range reply.Assumed {
-			if !slices.Contains(out.Assumed, a) {
-				out.Assumed = append(out.Assumed, a)
-			}
-		}
-		for _, c := range reply.Cautions {
-			if !slices.Contains(out.Cautions, c) {
-				out.Cautions = append(out.Cautions, c)
-			}
-		}
-		if reply.Status == storage.OK { // what could be written was
-			out.Status = storage.OK
-		}
+		out = append(out, reply)
 	}
-	return out, nil
+	reply := joined(append(out, trouble...), desk.Answer(""))
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Chores", "chores")}
+	return reply, nil
+}
+
+// joined makes one reply of several, with what they assume and warn of told once.
+func joined(replies []desk.Reply, out desk.Reply) desk.Reply {
+	add := func(to, more []string) []string {
+		for _, m := range more {
+			if !slices.Contains(to, m) {
+				to = append(to, m)
+			}
+		}
+		return to
+	}
+	for _, r := range replies {
+		if out.Head == "" {
+			out.Head = r.Head
+		} else {
+			out.Lines = append(out.Lines, r.Head)
+		}
+		out.Lines = append(out.Lines, r.Lines...)
+		out.Assumed, out.Cautions = add(out.Assumed, r.Assumed), add(out.Cautions, r.Cautions)
+	}
+	return out
 }
 
 // whole asks for what is missing, refuses what must not be, and makes the bells.
@@ -450,17 +476,21 @@ func (o *order) note(text string) {
 	}
 }
 
-// write keeps the chore with its bells and says what was read.
+// write keeps the chore with its bells, under an entry of its own.
 func (o *order) write(req *desk.Request, bells []storage.Bell) (desk.Reply, error) {
 	c := o.chore(req)
 	if twin, err := twin(req, c, bells); err != nil || twin.Head != "" {
 		return twin, err
 	}
-	to, when := sayTo(req, c, bells), sayWhen(req, bells)
-	if err := req.Record(storage.Entry{Kind: "chore", Text: fmt.Sprintf("chore: %s, %s, %s", c.Name, to, when)}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "chore", Text: fmt.Sprintf("chore: %s, %s, %s", c.Name, sayTo(req, c, bells), sayWhen(req, bells))}); err != nil {
 		return desk.Reply{}, err
 	}
-	c, err := req.Tx.AddChore(c)
+	return o.keep(req, bells)
+}
+
+// keep writes the chore and its bells under the entry that is open.
+func (o *order) keep(req *desk.Request, bells []storage.Bell) (desk.Reply, error) {
+	c, err := req.Tx.AddChore(o.chore(req))
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -470,7 +500,7 @@ func (o *order) write(req *desk.Request, bells []storage.Bell) (desk.Reply, erro
 			return desk.Reply{}, err
 		}
 	}
-	head := fmt.Sprintf("%s: %s, %s.", desk.Upper(c.Name), to, when)
+	head := fmt.Sprintf("%s: %s, %s.", desk.Upper(c.Name), sayTo(req, c, bells), sayWhen(req, bells))
 	if c.How == storage.ChoreDays {
 		head = fmt.Sprintf("%s, by day.", desk.Upper(c.Name))
 	}

@@ -23,7 +23,7 @@ type deal struct {
 
 // swap trades two turns of a chore, or gives one away.
 func swap(req *desk.Request) (desk.Reply, error) {
-	if strange := osric(req); strange != "" {
+	if strange := strangeName(req); strange != "" {
 		return desk.Refuse(fmt.Sprintf("I know nobody called %s here. The household: %s.", strange, everybody(req))), nil
 	}
 	fit, err := meant(req)
@@ -37,6 +37,9 @@ func swap(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return reply, nil
 	}
+	if len(othersNamed(req)) == 0 && c.How == storage.ChoreFree {
+		return claim(req, c)
+	}
 	d, reply, err := dealOf(req, c)
 	if err != nil || reply.Head != "" {
 		return reply, err
@@ -44,8 +47,52 @@ func swap(req *desk.Request) (desk.Reply, error) {
 	return d.close(req)
 }
 
-// osric is a name in the line that is nobody's.
-func osric(req *desk.Request) string {
+// claim takes a chore for whoever is free, on a plain "I'll do the washing".
+func claim(req *desk.Request, c storage.Chore) (desk.Reply, error) {
+	day := reminders.Day(req.Wall)
+	list, err := turns(req, []storage.Chore{c}, req.Instant(day.AddDate(0, 0, -1)), req.Instant(day.AddDate(0, 0, 1)))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	list = slices.DeleteFunc(list, func(t turn) bool { return !t.open() })
+	if len(list) == 0 {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	t := list[0]
+	if len(t.to) == 1 && t.to[0].ID != req.Who.ID {
+		return desk.Answer(fmt.Sprintf("%s was first and has it: %s. Thank you, %s.", t.to[0].Name, c.Name, req.Who.Name)), nil
+	}
+	if why, _ := reminders.Unfit(c, req.Who, req.Now); why != "" {
+		return desk.Refuse(why), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "swap", Text: fmt.Sprintf("%s does %s, due %s", req.Who.Name, c.Name, req.Say(t.due))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if t.rung {
+		g := t.ring
+		g.Giver, g.Given, g.Whom = g.Whom, storage.GivenTaken, reminders.People(req.Who.ID)
+		if err := req.Tx.SaveRing(g); err != nil {
+			return desk.Reply{}, err
+		}
+	} else if err := hand(req, t, req.Who); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Quietly(fmt.Sprintf("%s has it: %s, %s.", req.Who.Name, c.Name, req.Say(t.due))), nil
+}
+
+// othersNamed are the people that a line names besides the speaker.
+func othersNamed(req *desk.Request) []storage.Person {
+	var out []storage.Person
+	for _, s := range req.Reading.Terms("people") {
+		if got := named(req, s); len(got) == 1 && got[0].ID != 0 && s.Value.(phrase.Term).Name != "@me" {
+			out = append(out, got[0])
+		}
+	}
+	return out
+}
+
+// strangeName is a name in the line that is nobody's.
+func strangeName(req *desk.Request) string {
 	for _, t := range req.Reading.Unknown {
 		if t.Text != t.Low && strings.ToUpper(req.Text) != req.Text && t.Start > 0 {
 			return t.Text
@@ -97,12 +144,7 @@ func dealOf(req *desk.Request, c storage.Chore) (deal, desk.Reply, error) {
 // Lise do my dishes" are the speaker's to give, "I'll do Ivo's dishes" the
 // speaker's to take.
 func parties(req *desk.Request) (giver, taker storage.Person, gift bool) {
-	var who []storage.Person
-	for _, s := range req.Reading.Terms("people") {
-		if got := named(req, s); len(got) == 1 && got[0].ID != 0 && s.Value.(phrase.Term).Name != "@me" {
-			who = append(who, got[0])
-		}
-	}
+	who := othersNamed(req)
 	swap := req.Mentions("swap", "swop", "trade", "exchange") || strings.HasPrefix(req.Form, "^swap")
 	switch {
 	case len(who) == 0:
