@@ -29,7 +29,7 @@ func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error)) func(*d
 		if name := strangeName(req); name != "" {
 			return desk.Refuse(fmt.Sprintf("I know nobody called %s here. The household: %s.", name, everybody(req))), nil
 		}
-		c, reply, ok := one(req, fit, strings.Replace(req.Text, "%", "", -1))
+		c, reply, ok := one(req, fit, withName(req))
 		if !ok {
 			return reply, nil
 		}
@@ -38,6 +38,16 @@ func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error)) func(*d
 		}
 		return do(req, c)
 	}
+}
+
+// withName is the line with a place for the chore's whole name.
+func withName(req *desk.Request) string {
+	terms := req.Reading.Terms("chores")
+	text := strings.ReplaceAll(req.Text, "%", "")
+	if len(terms) == 0 || len(text) != len(req.Text) {
+		return "chores"
+	}
+	return text[:terms[0].Start] + "%" + text[terms[len(terms)-1].End:]
 }
 
 // ownAlone reports a chore that an adult has given to nobody but themselves.
@@ -66,13 +76,26 @@ func save(req *desk.Request, c storage.Chore, bells []storage.Bell, said string)
 		}
 	}
 	reply := desk.Answer(fmt.Sprintf("%s: %s.", desk.Upper(c.Name), said))
-	for _, b := range bells {
-		if !b.Next.IsZero() && len(bells) == 1 {
-			reply.Lines = append(reply.Lines, "Next "+req.Say(b.Next)+".")
+	if len(bells) == 1 {
+		if at := nextOf(req, bells[0]); !at.IsZero() {
+			reply.Lines = append(reply.Lines, "Next "+req.Say(at)+".")
 		}
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Chores", "chores")}
 	return reply, nil
+}
+
+// nextOf is when a bell falls due next on a day on which it rings.
+func nextOf(req *desk.Request, b storage.Bell) time.Time {
+	sched, err := reminders.House{Household: req.House}.Schedule(b)
+	if b.Schedule == "" || err != nil {
+		return b.Next
+	}
+	at := b.Next
+	for !at.IsZero() && b.Rest.Has(reminders.Day(req.WallOf(at))) {
+		at = sched.Next(at)
+	}
+	return at
 }
 
 // retime gives a chore another time of day, or other days.
@@ -365,6 +388,16 @@ func shareBy(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	return save(req, c, bells, sayTo(req, c, bells))
 }
 
+// called renames the chore that stands before "to" or "chore": the words behind it
+// may be those of another.
+func called(req *desk.Request) (desk.Reply, error) {
+	end := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "to" || t.Low == "chore" || t.Low == "rota" })
+	if end > 0 {
+		req.Reading.Spans = slices.DeleteFunc(slices.Clone(req.Reading.Spans), func(s phrase.Span) bool { return s.First >= end })
+	}
+	return changing(rename)(req)
+}
+
 // rename calls a chore something else.
 func rename(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	name := newName(req)
@@ -388,29 +421,34 @@ func rename(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	return save(req, c, bells, "was "+was)
 }
 
-// newName is what stands behind the chore's old name, and behind "to" where that is
-// said.
+// newName is what stands behind "to", or behind "chore", or behind the chore's old
+// name.
 func newName(req *desk.Request) string {
-	toks := req.Reading.Tokens
-	last := -1
-	for _, s := range req.Reading.Terms("chores") {
-		if last < 0 || s.First <= last+1 {
-			last = s.Past
+	toks, terms := req.Reading.Tokens, req.Reading.Terms("chores")
+	at := terms[0].Past
+	for i := at; i < len(toks); i++ {
+		if w := toks[i].Low; w == "to" || w == "as" || w == "into" {
+			at = i + 1
+			break
+		} else if w == "chore" || w == "rota" {
+			at = i + 1
 		}
 	}
-	for i := max(last, 0); i < len(toks); i++ {
-		if w := toks[i].Low; w != "chore" && w != "rota" && w != "to" && w != "as" && w != "into" {
-			return nameOf(req.Text[toks[i].Start:])
-		}
+	if at >= len(toks) {
+		return ""
 	}
-	return ""
+	name := nameOf(req.Text[toks[at].Start:])
+	if strings.HasPrefix(name, "to ") {
+		name = nameOf(name[3:])
+	}
+	return name
 }
 
 // changes reports a plain line that names a chore and a time, and nobody: "dishes
 // at 8pm from now on".
 func changes(req *desk.Request) (bool, error) {
 	timed := len(req.Reading.Of(phrase.KindClock))+len(req.Reading.Of(phrase.KindClocks)) > 0
-	return timed && len(req.Reading.Unknown) == 0 && len(req.Reading.Terms("chores")) > 0 && len(req.Reading.Terms("people")) == 0 &&
+	return timed && !req.Mentions("i", "me", "my") && len(req.Reading.Unknown) == 0 && len(req.Reading.Terms("chores")) > 0 && len(req.Reading.Terms("people")) == 0 &&
 		!req.Mentions("chore", "rota", "tomorrow", "today", "tonight"), nil
 }
 

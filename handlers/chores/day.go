@@ -126,14 +126,20 @@ func (t turn) sayAt(req *desk.Request) string {
 }
 
 func (t turn) who() string {
-	if len(t.to) == 0 {
+	switch {
+	case len(t.to) == 0:
 		return "nobody"
+	case t.anybodys() && len(t.to) > 3:
+		return "whoever is free"
+	case t.anybodys():
+		return "whoever is free of " + names(t.to)
 	}
-	text := names(t.to)
-	if t.chore.How == storage.ChoreFree && len(t.to) > 1 {
-		text = "whoever is free of " + text
-	}
-	return text
+	return names(t.to)
+}
+
+// anybodys reports a turn that is nobody's yet: whoever of several is free.
+func (t turn) anybodys() bool {
+	return t.chore.How == storage.ChoreFree && len(t.to) > 1 && len(t.doers) == 0
 }
 
 // state is what has become of a turn.

@@ -102,7 +102,7 @@ func plainCommand(req *desk.Request) bool {
 		return false
 	}
 	when := len(req.Reading.Of(phrase.KindRule))+len(req.Reading.Of(phrase.KindClock))+len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindClocks)) > 0
-	return len(words) == 1 || when || req.Mentions("age")
+	return len(words) == 1 || when || req.Mentions("age") || len(words) > 2 && len(req.Reading.Terms("people")) > 0
 }
 
 func plainRota(req *desk.Request) bool {
@@ -130,7 +130,7 @@ func tellAsks() []desk.Ask {
 	fill = append(fill, tellWords()...)
 	return []desk.Ask{
 		{
-			Name: "done", Command: "chore", Kinds: kinds, Lists: both, Needs: chore, Fill: fill, Keep: true, Help: "a chore was done, by whom and when",
+			Name: "done", Command: "done", Kinds: kinds, Lists: both, Needs: chore, Fill: fill, Keep: true, Help: "a chore was done, by whom and when",
 			Forms:    []string{told, "hasn't|didn't|didnt"},
 			Examples: []desk.Example{{Setup: hens, Line: "Ivo did the hens at 8am"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "I fed the hens"}},
 			Plain:    plainTold, Do: done,
@@ -232,7 +232,7 @@ func changeAsks() []desk.Ask {
 		change("by turns or by least done from now on", shareBy, []string{"by|in least|turns|turn", "by the least"}, []desk.Example{{Setup: dishes, Line: "dishes by least done from now on"}}, "by", "least", "done", "turns", "turn", "go", "goes"),
 		{
 			Name: "chore", Command: "chore", Lists: []string{"chores"}, Needs: chore, Text: true, Keep: true, Help: "call it something else", Forms: []string{"^rename|call"},
-			Examples: []desk.Example{{Setup: dishes, Line: "rename the dishes chore washing up"}}, Plain: func(req *desk.Request) bool { return strings.HasPrefix(strings.ToLower(req.Text), "rename") }, Do: changing(rename),
+			Examples: []desk.Example{{Setup: dishes, Line: "rename the dishes chore washing up"}}, Plain: func(req *desk.Request) bool { return strings.HasPrefix(strings.ToLower(req.Text), "rename") }, Do: called,
 		},
 		{
 			Name: "chore", Command: "chore", Kinds: kinds, Lists: both, Keep: true, Help: "a pause: of one chore, of all that can wait, or of somebody's",
@@ -272,37 +272,37 @@ func lookAsks() []desk.Ask {
 	account := append(slices.Clone(hens), "Ivo did the hens")
 	return []desk.Ask{
 		{
-			Name: "who", Command: "chore", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "who has a chore, when, whose turn it is",
-			Forms: []string{"who|whos|who's|whose", "what time", "when do|does|is|are * get|done|due", "when are|is the"}, Examples: []desk.Example{{Setup: hens, Line: "who feeds the hens tonight"}, {Setup: dishes, Line: "whose turn is it for the dishes"}, {Setup: hens, Line: "who did the hens yesterday"}},
+			Name: "who", Command: "rota", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "who has a chore, when, whose turn it is",
+			Forms: []string{"who|whos|who's|whose", "what time", "this|next|last week", "when do|does|is|are * get|done|due", "when are|is the"}, Examples: []desk.Example{{Setup: hens, Line: "who feeds the hens tonight"}, {Setup: dishes, Line: "whose turn is it for the dishes"}, {Setup: hens, Line: "who did the hens yesterday"}},
 			Plain: plain, Do: who,
 		},
 		{
-			Name: "who", Command: "chore", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "when your turn is",
-			Forms: []string{"when is|am|do|does|are * turn|i|next", "is it my turn", "when's my turn", "my turn"}, Examples: []desk.Example{{Setup: dishes, By: "Lise", Line: "when is my turn for the dishes"}}, Plain: plain, Do: mine,
+			Name: "who", Command: "rota", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "when your turn is",
+			Forms: []string{"when is|am|do|does|are * turn|i|next", "when do|does|is", "is it my turn", "when's my turn", "my turn"}, Examples: []desk.Example{{Setup: dishes, By: "Lise", Line: "when is my turn for the dishes"}}, Plain: plain, Do: mine,
 		},
 		{
-			Name: "who", Command: "chore", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "whether a chore is done",
+			Name: "who", Command: "rota", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "whether a chore is done",
 			Forms: []string{"^has|have|did", "^is|are * done|fed|finished"}, Examples: []desk.Example{{Setup: hens, Line: "has Ivo done the hens"}},
 			Plain: func(req *desk.Request) bool {
 				return plain(req) && (strings.Contains(req.Text, "?") || asksFirst(req) || req.Form == "^is|are * done|fed|finished")
 			}, Do: doneYet,
 		},
 		{
-			Name: "chores", Command: "chore", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "i", "show", "list", "for", "the", "are", "outstanding", "undone", "hasn't", "what's", "whats", "see", "remains", "day"), Help: "the chores of a day, a week, or somebody's",
+			Name: "chores", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "i", "show", "list", "for", "the", "are", "outstanding", "undone", "hasn't", "what's", "whats", "see", "remains", "day"), Help: "the chores of a day, a week, or somebody's",
 			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores"},
 			Examples: []desk.Example{{Setup: hens, Line: "what are Ivo's chores"}, {Setup: hens, Line: "chores today"}, {Setup: hens, Line: "what's left to do today"}}, Plain: plainChores, Do: dayOf,
 		},
 		{
-			Name: "sheet", Command: "chore", Kinds: kinds, Help: "the week's chores by person, to print", Forms: []string{"^chore|chores sheet", "chores|chore sheet", "^print * chores", "^sheet * chores"}, Fill: []string{"chore", "chores", "sheet", "print", "wall", "for", "next", "week", "this", "of", "the", "weeks", "week's"},
+			Name: "sheet", Command: "rota", Kinds: kinds, Help: "the week's chores by person, to print", Forms: []string{"^chore|chores sheet", "chores|chore sheet", "^print * chores", "^sheet * chores"}, Fill: []string{"chore", "chores", "sheet", "print", "wall", "for", "next", "week", "this", "of", "the", "weeks", "week's"},
 			Examples: []desk.Example{{Setup: hens, Line: "chore sheet"}}, Plain: plain, Do: sheet,
 		},
 		{
-			Name: "account", Command: "chore", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "how", "much", "many", "times", "tally", "account", "fair", "even", "for", "are", "i", "month", "effort", "often", "work", "so", "far"), Help: "what each has done",
+			Name: "account", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "how", "much", "many", "times", "tally", "account", "fair", "even", "for", "are", "i", "month", "effort", "often", "work", "so", "far"), Help: "what each has done",
 			Forms:    []string{"how much", "how many times", "how often", "how fair|even", "^tally", "chores|chore account|tally", "what has|did|have * done|do", "when did * last", "^account"},
 			Examples: []desk.Example{{Setup: account, Line: "how much has Ivo done this week"}, {Setup: account, Line: "chores account"}, {Setup: account, Line: "how fair are the chores"}}, Plain: plainAccount, Do: accounts,
 		},
 		{
-			Name: "age", Command: "chore", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "old enough to|for", "^can * do at his|her age"},
+			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "old enough to|for", "^can * do at his|her age"},
 			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Terms("people")) > 0 }, Do: oldEnough,
 		},
 	}

@@ -67,7 +67,8 @@ func plainSentence(req *desk.Request) bool {
 	timed := r.timed()
 	repeats := len(r.reading.Of(phrase.KindRule)) > 0 || o.how == storage.ChoreDays && len(o.slots) > 1
 	dated := len(r.reading.Of(phrase.KindDate))+len(r.reading.Of(phrase.KindPart)) > 0
-	if !o.started || !timed || !repeats && !dated {
+	imperative := o.verb && repeats && req.May() && len(o.slots[0].people) > 0 && !req.Mentions("your", "you")
+	if !o.started && !imperative || !timed || !repeats && !dated {
 		return false
 	}
 	if o.how == storage.ChoreFree && !repeats {
@@ -184,6 +185,9 @@ func (o *order) named(r *reader) (desk.Reply, bool) {
 	}
 	if r.either() {
 		return desk.AskBack("Which of the two? Name one person and one time, or several with \"and\"."), false
+	}
+	if o.two {
+		return desk.AskBack("That reads like two chores. One a line, please."), false
 	}
 	if o.name == "" {
 		return desk.AskBack("What is to be done? For example: chore feed the hens Ivo daily at 7"), false

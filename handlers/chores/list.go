@@ -28,54 +28,66 @@ func words(req *desk.Request) (*phrase.List, error) {
 	if err != nil {
 		return nil, err
 	}
-	var entries []phrase.Entry
-	seen := map[string]bool{}
+	var order []string
+	verbs := map[string]bool{}
 	for _, c := range all {
-		for _, w := range phrase.Words(c.Name) {
-			if seen[w] || phrase.IsFiller(w) && w != "up" || len(w) < 2 {
+		for i, w := range phrase.Words(c.Name) {
+			if phrase.IsFiller(w) && w != "up" || len(w) < 2 {
 				continue
 			}
-			seen[w] = true
-			e := phrase.Entry{Name: w}
-			if base, verb := bases[w]; verb && base == w {
-				e.Aliases = formsOf(w)
+			if !slices.Contains(order, w) {
+				order = append(order, w)
 			}
-			entries = append(entries, e)
+			verbs[w] = verbs[w] || i == 0 && bases[w] == w
 		}
+	}
+	var entries []phrase.Entry
+	for _, w := range order {
+		e := phrase.Entry{Name: w}
+		if verbs[w] {
+			e.Aliases = slices.DeleteFunc(formsOf(w), func(form string) bool { return slices.Contains(order, form) })
+		}
+		entries = append(entries, e)
 	}
 	return phrase.NewList("chores", entries), nil
 }
 
-// meant returns the chores that a line names: those whose name has every word of
-// the list that was typed.
+// meant returns the chores that a line names: those of whose names it has most.
 func meant(req *desk.Request) ([]storage.Chore, error) {
 	all, err := live(req)
 	if err != nil {
 		return nil, err
 	}
-	return fitting(all, req.Reading.Terms("chores")), nil
+	terms := req.Reading.Terms("chores")
+	beside := slices.DeleteFunc(slices.Clone(terms), func(s phrase.Span) bool { return req.Reading.Named[s.First] })
+	if len(beside) > 0 && len(fitting(all, beside)) > 0 { // "take" names the ask in "take Pim off the hens"
+		terms = beside
+	}
+	return fitting(all, terms), nil
 }
 
-// fitting keeps the chores that all terms are words of. A word that every one of
-// them lacks beside the others (the verb of another chore) is passed over.
+// fitting keeps the chores of whose names the terms have most: a thing says more
+// than a verb, and a whole name more than a part of it.
 func fitting(all []storage.Chore, terms []phrase.Span) []storage.Chore {
-	if len(terms) == 0 {
-		return nil
-	}
 	most, best := 0, []storage.Chore(nil)
 	for _, c := range all {
-		n, noun := 0, false
+		n, own := 0, phrase.Words(c.Name)
 		for _, s := range terms {
-			if name := s.Value.(phrase.Term).Name; slices.Contains(phrase.Words(c.Name), name) {
-				n++
-				noun = noun || bases[name] == "" || len(phrase.Words(c.Name)) <= 2
+			switch i := slices.Index(own, s.Value.(phrase.Term).Name); {
+			case i < 0:
+			case i == 0 && len(own) > 1:
+				n += 2
+			default:
+				n += 4
 			}
 		}
+		if n > 0 && len(own) == len(terms) {
+			n++
+		}
 		switch {
-		case n == 0 || !noun:
 		case n > most:
 			most, best = n, []storage.Chore{c}
-		case n == most:
+		case n == most && n > 0:
 			best = append(best, c)
 		}
 	}

@@ -152,9 +152,19 @@ func mine(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	open := slices.DeleteFunc(slices.Clone(list), func(t turn) bool { return !t.open() })
-	own := ofPerson(open, req.Who.ID)
-	if len(own) == 0 {
+	p, named := personAsked(req)
+	if !named {
+		p = req.Who
+	}
+	own := ofPerson(open, p.ID)
+	other := p.ID != req.Who.ID
+	switch {
+	case len(own) == 0 && other:
+		return desk.Answer(fmt.Sprintf("%s does not come to %s in the next two months.", desk.Upper(fit[0].Name), p.Name)), nil
+	case len(own) == 0:
 		return desk.Answer(fmt.Sprintf("%s does not come to you in the next two months.", desk.Upper(fit[0].Name))), nil
+	case other:
+		return desk.Answer(fmt.Sprintf("%s: %s, %s.", p.Name, own[0].chore.Name, req.Say(own[0].due))), nil
 	}
 	t := own[0]
 	today := reminders.Day(req.WallOf(t.due)).Equal(reminders.Day(req.Wall))
@@ -381,6 +391,8 @@ func sheet(req *desk.Request) (desk.Reply, error) {
 // sheetOf writes a week by person: what each has on which days.
 func sheetOf(req *desk.Request, list []turn, s span, personal bool) desk.Reply {
 	reply := desk.Answer("Chores, " + s.said + ":")
+	free := slices.DeleteFunc(slices.Clone(list), func(t turn) bool { return !t.anybodys() })
+	list = slices.DeleteFunc(slices.Clone(list), turn.anybodys)
 	for _, p := range req.People {
 		own := ofPerson(list, p.ID)
 		if len(own) == 0 {
@@ -388,6 +400,12 @@ func sheetOf(req *desk.Request, list []turn, s span, personal bool) desk.Reply {
 		}
 		reply.Lines = append(reply.Lines, p.Name)
 		for _, row := range rowsOf(req, own) {
+			reply.Lines = append(reply.Lines, "  "+row)
+		}
+	}
+	if len(free) > 0 {
+		reply.Lines = append(reply.Lines, "Whoever is free")
+		for _, row := range rowsOf(req, free) {
 			reply.Lines = append(reply.Lines, "  "+row)
 		}
 	}

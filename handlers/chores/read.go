@@ -19,6 +19,8 @@ const usualMinutes = 15
 // order is a chore as a line gives it out.
 type order struct {
 	name    string
+	verb    bool   // the line opens with a verb of work: "feed the hens Ivo daily at 7"
+	two     bool   // it reads like two chores in one
 	how     string // empty until it is known
 	slots   []slot
 	kids    bool // "whoever of the kids"
@@ -95,7 +97,7 @@ var whenKinds = append([]phrase.Kind{phrase.KindDuration, phrase.KindToClock}, p
 // people is the list of names with the words for oneself and for groups.
 func people(req *desk.Request) *phrase.List {
 	entries := []phrase.Entry{
-		{Name: "@me", Aliases: []string{"me", "myself", "i", "i'm", "my"}},
+		{Name: "@me", Aliases: []string{"me", "myself", "i", "i'm"}},
 		{Name: "@kids", Aliases: []string{"kids", "the kids", "children", "the children", "all the kids"}},
 		{Name: "@everyone", Aliases: []string{"everyone", "everybody", "all of us", "us all"}},
 		{Name: "@keepers", Aliases: []string{"keepers", "the keepers", "the adults", "grown-ups", "the grown-ups"}},
@@ -371,6 +373,8 @@ func (r *reader) measures(o *order) (desk.Reply, bool) {
 // reads reports that the line is built like one that gives work out: somebody,
 // then a verb of work, or a mark between the two, or a way of sharing it.
 func (r *reader) reads(o *order, whose []phrase.Span) bool {
+	_, o.verb = bases[r.first()]
+	o.two = r.another(whose)
 	if o.how != "" {
 		return true
 	}
@@ -389,6 +393,26 @@ func (r *reader) reads(o *order, whose []phrase.Span) bool {
 	}
 	_, verb := bases[r.toks[next].Low]
 	return verb || r.job()
+}
+
+// first is the first word of the line.
+func (r *reader) first() string {
+	i := slices.IndexFunc(r.toks, func(t phrase.Token) bool { return t.Kind == phrase.Word })
+	if i < 0 {
+		return ""
+	}
+	return r.toks[i].Low
+}
+
+// another reports somebody else who does something else: "and Pim helps".
+func (r *reader) another(whose []phrase.Span) bool {
+	return slices.ContainsFunc(r.reading.Terms("people"), func(s phrase.Span) bool {
+		if s.Past >= len(r.toks) || slices.ContainsFunc(whose, func(w phrase.Span) bool { return w.First == s.First }) {
+			return false
+		}
+		base, verb := bases[r.toks[s.Past].Low]
+		return verb && base != r.toks[s.Past].Low
+	})
 }
 
 // job reports "the hens are Ivo's job".

@@ -23,6 +23,9 @@ func sayTo(req *desk.Request, c storage.Chore, bells []storage.Bell) string {
 		return strings.Join(out, ", ")
 	}
 	whom := reminders.SayWhom(bells[0].Whom, req.People, req.Now)
+	if c.How == storage.ChoreFree && len(reminders.Roll(bells[0].Whom, req.People)) > 3 {
+		return "whoever is free"
+	}
 	if c.How == storage.ChoreFree {
 		return "whoever is free of " + whom
 	}

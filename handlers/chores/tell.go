@@ -68,6 +68,10 @@ func toldAt(req *desk.Request) (at time.Time, dated bool, reply desk.Reply, ok b
 	return at, when.HasDate, desk.Reply{}, true
 }
 
+// soon is how long before its time a chore that comes round several times a day is
+// taken to be meant, and not the one before it.
+const soon = 3 * time.Hour
+
 // turnTold finds the turn that was done: one that rings, else the day's next one,
 // else one that was closed.
 func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) (turn, desk.Reply, error) {
@@ -80,12 +84,14 @@ func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) 
 	if err != nil {
 		return turn{}, desk.Reply{}, err
 	}
+	ahead := func(t turn) bool {
+		return !t.rung && t.open() && t.due.Equal(t.bell.Next) && !t.due.Before(req.Instant(day))
+	}
 	for _, is := range []func(turn) bool{
 		func(t turn) bool { return t.rung && t.open() && (dated || !t.due.After(at.Add(2*time.Hour))) },
-		func(t turn) bool {
-			return !t.rung && t.open() && t.due.Equal(t.bell.Next) && !t.due.Before(req.Instant(day))
-		},
+		func(t turn) bool { return ahead(t) && t.due.Before(at.Add(soon)) },
 		func(t turn) bool { return len(t.doers) > 0 && !t.due.Before(req.Instant(day)) },
+		ahead,
 		func(t turn) bool { return t.rung && !t.due.Before(req.Instant(day)) },
 		func(t turn) bool { return len(t.doers) > 0 },
 	} {
@@ -201,7 +207,20 @@ func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (des
 	if req.Now.Sub(at) >= time.Minute {
 		head = fmt.Sprintf("Done: %s, %s at %s.", t.chore.Name, names(doers), reminders.SayTime(req.WallOf(at), req.Wall, req.House.DayFirst))
 	}
-	return desk.Quietly(head), nil
+	reply := desk.Quietly(head)
+	if reply.Lines = whoseWasIt(req, t.chore, t.to, doers); len(reply.Lines) > 0 {
+		reply.Quiet = false
+	}
+	return reply, nil
+}
+
+// whoseWasIt tells a keeper who says that a child's chore is done, and not by whom,
+// for whom it counts.
+func whoseWasIt(req *desk.Request, c storage.Chore, to, doers []storage.Person) []string {
+	if !req.May() || len(to) != 1 || !to[0].Child(req.Now) || len(doers) != 1 || doers[0].ID != req.Who.ID || len(othersNamed(req)) > 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, c.Name)}
 }
 
 // credit writes the work down: for whoever did it, owed by all who were there for
@@ -322,11 +341,6 @@ func answered(req *desk.Request, b storage.Bell, at time.Time) ([]string, error)
 		return nil, err
 	}
 	to := reminders.Expand(g.Whom, req.People, req.Now)
-	if err := credit(req, c, g, doersOf(req, c, to), at); err != nil {
-		return nil, err
-	}
-	if req.May() && len(to) == 1 && to[0].Child(req.Now) && to[0].ID != req.Who.ID {
-		return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, c.Name)}, nil
-	}
-	return nil, nil
+	doers := doersOf(req, c, to)
+	return whoseWasIt(req, c, to, doers), credit(req, c, g, doers, at)
 }

@@ -16,8 +16,8 @@ const work = `feed water muck clean wash sweep tidy set lay clear collect gather
 var bases = makeBases()
 
 func makeBases() map[string]string {
-	out := map[string]string{"does": "do", "do": "do", "goes": "go", "helps": "help", "help": "help", "puts": "put", "put": "put", "takes": "take", "gives": "give", "give": "give", "gets": "get", "uses": "use", "use": "use"}
-	for v := range strings.FieldsSeq(work) {
+	out := map[string]string{}
+	for v := range strings.FieldsSeq(work + " do go help put take give get use practise practice") {
 		out[v], out[third(v)] = v, v
 	}
 	return out
