@@ -70,8 +70,11 @@ func tallies(req *desk.Request, s span) (map[int64]*tally, error) {
 
 // say writes a tally: "3 done, 45 min".
 func (t *tally) say() string {
-	if t == nil || t.times == 0 && t.missed == 0 {
+	switch {
+	case t == nil || t.times == 0 && t.missed == 0:
 		return "nothing yet"
+	case t.times == 0:
+		return fmt.Sprintf("none done, %d missed", t.missed)
 	}
 	text := fmt.Sprintf("%d done, %s", t.times, spend(int(math.Round(t.minutes))))
 	if t.missed > 0 {
@@ -90,7 +93,7 @@ func account(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	s := accountSpan(req)
-	if fit := fitting(all, req.Reading.Terms("chores")); len(fit) > 0 && req.Mentions("times", "last", "often") {
+	if fit := fitting(all, req.Reading.Terms("chores")); len(fit) > 0 && req.Mentions("times", "often", "when") {
 		return timesOf(req, fit, s)
 	}
 	p, personal := personAsked(req)
@@ -113,11 +116,11 @@ func account(req *desk.Request) (desk.Reply, error) {
 // accountSpan is the week that an account is about, this one unless another is said.
 func accountSpan(req *desk.Request) span {
 	day := reminders.Day(req.Wall)
+	if req.Mentions("month", "weeks") {
+		return span{day.AddDate(0, 0, -27), day.AddDate(0, 0, 1), "in four weeks"}
+	}
 	if s := about(req); s.to.Sub(s.from) > 24*time.Hour || dayAsked(req) && !req.Mentions("week") {
 		return s
-	}
-	if req.Mentions("month") {
-		return span{day.AddDate(0, 0, -27), day.AddDate(0, 0, 1), "in four weeks"}
 	}
 	return span{monday(day), monday(day).AddDate(0, 0, 7), "this week"}
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"sort"
-	"strings"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -115,12 +114,7 @@ func aheadOf(req *desk.Request, from time.Time) (map[string][]int64, error) {
 // open reports a turn that is still to be done.
 func (t turn) open() bool { return len(t.doers) == 0 && (!t.rung || t.ring.Answer == "") }
 
-// say writes a turn on a line: "07:00 feed the hens, Ivo: done by Lise".
-func (t turn) say(req *desk.Request) string {
-	return fmt.Sprintf("%s %s, %s%s", reminders.SayTime(req.WallOf(t.due), req.Wall, req.House.DayFirst), t.chore.Name, t.who(), t.state(req))
-}
-
-// sayAt is the same under a head that says the day.
+// sayAt writes a turn of a day: "07:00 feed the hens, Ivo: done by Lise".
 func (t turn) sayAt(req *desk.Request) string {
 	return fmt.Sprintf("%s %s, %s%s", req.WallOf(t.due).Format("15:04"), t.chore.Name, t.who(), t.state(req))
 }
@@ -182,27 +176,14 @@ func (s span) instants(req *desk.Request) (from, to time.Time) {
 // monday is the first day of the week of a date.
 func monday(day time.Time) time.Time { return day.AddDate(0, 0, -(int(day.Weekday())+6)%7) }
 
-// ofPerson keeps the turns that are somebody's.
+// ofPerson keeps the turns that are somebody's: whoever did it, else whose it is.
 func ofPerson(all []turn, id int64) []turn {
 	return slices.DeleteFunc(slices.Clone(all), func(t turn) bool {
-		return !slices.Contains(t.doers, id) && !slices.ContainsFunc(t.to, func(p storage.Person) bool { return p.ID == id })
+		if len(t.doers) > 0 {
+			return !slices.Contains(t.doers, id)
+		}
+		return !slices.ContainsFunc(t.to, func(p storage.Person) bool { return p.ID == id })
 	})
-}
-
-// byPerson writes the turns of some days under the names of the people, in the
-// order of the household.
-func byPerson(req *desk.Request, all []turn, line func(turn) string) []string {
-	var out []string
-	for _, p := range req.People {
-		var items []string
-		for _, t := range ofPerson(all, p.ID) {
-			items = append(items, line(t))
-		}
-		if len(items) > 0 {
-			out = append(out, p.Name+": "+strings.Join(items, ", "))
-		}
-	}
-	return out
 }
 
 // today adds the chores of the day that are left to the household's day.

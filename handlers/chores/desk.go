@@ -81,10 +81,7 @@ func listOrPaste(req *desk.Request) (desk.Reply, error) {
 	case len(req.More) > 0:
 		return paste(req)
 	case req.Form == "^chores$" || req.Form == "^chore list$":
-		if req.Direct || hasChores(req) {
-			return overview(req)
-		}
-		return desk.Reply{}, desk.ErrSilent
+		return overview(req)
 	}
 	return rotas(req)
 }

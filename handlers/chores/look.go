@@ -337,9 +337,6 @@ func rotas(req *desk.Request) (desk.Reply, error) {
 		s := span{monday(reminders.Day(req.Wall)), monday(reminders.Day(req.Wall)).AddDate(0, 0, 7), "this week"}
 		return weekOf(req, fit, s)
 	}
-	if !req.Direct && len(all) == 0 {
-		return desk.Reply{}, desk.ErrSilent
-	}
 	var lines []string
 	for _, c := range all {
 		if c.How == storage.ChoreOne || c.How == storage.ChoreSeveral {

@@ -45,6 +45,8 @@ func sayWhen(req *desk.Request, bells []storage.Bell) string {
 	}
 	b := bells[0]
 	switch {
+	case b.Schedule == "" && b.Next.IsZero():
+		return "once, " + req.Say(b.Due)
 	case b.Schedule == "" && b.Daily:
 		return req.SayDay(b.Next) + " in the round"
 	case b.Schedule == "":

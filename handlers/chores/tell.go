@@ -217,7 +217,7 @@ func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (des
 // whoseWasIt tells a keeper who says that a child's chore is done, and not by whom,
 // for whom it counts.
 func whoseWasIt(req *desk.Request, c storage.Chore, to, doers []storage.Person) []string {
-	if !req.May() || len(to) != 1 || !to[0].Child(req.Now) || len(doers) != 1 || doers[0].ID != req.Who.ID || len(othersNamed(req)) > 0 {
+	if !req.Who.Keeper || len(to) != 1 || !to[0].Child(req.Now) || len(doers) != 1 || doers[0].ID != req.Who.ID || len(othersNamed(req)) > 0 {
 		return nil
 	}
 	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, c.Name)}
@@ -230,9 +230,26 @@ func credit(req *desk.Request, c storage.Chore, g storage.Ring, doers []storage.
 	if err != nil {
 		return err
 	}
+	if err := endOnce(req, c); err != nil {
+		return err
+	}
 	return req.Tx.AddWork(storage.Work{
 		Household: req.House.ID, Chore: c.Num, Ring: g.ID, Due: g.Due, At: at, Effort: c.Counts(), Doers: ids(doers), Free: free,
 	})
+}
+
+// endOnce ends a chore that was to be done once.
+func endOnce(req *desk.Request, c storage.Chore) error {
+	bells, err := bellsOf(req, c)
+	if err != nil || slices.ContainsFunc(bells, func(b storage.Bell) bool { return b.Schedule != "" || !b.Next.IsZero() }) {
+		return err
+	}
+	for _, b := range bells {
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return err
+		}
+	}
+	return req.Tx.StopChore(c.ID, req.Now)
 }
 
 // freeFor are those of the household who have chores, were there when one fell due,
@@ -244,6 +261,9 @@ func freeFor(req *desk.Request, c storage.Chore, due time.Time) ([]storage.Share
 	}
 	takes := map[int64]bool{}
 	for _, some := range all {
+		if some.How == storage.ChoreFree && some.ID != c.ID {
+			continue // whoever is free has not taken anything on yet
+		}
 		bells, err := bellsOf(req, some)
 		if err != nil {
 			return nil, err
