@@ -33,6 +33,7 @@ var mayImport = map[string][]string{
 	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers/garden":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
+	"handlers/chores":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk"},
 	"handlers":               {"reminders", "storage", "handlers"},
 	"bot/console":            {"storage", "handlers/picture"},
 	"bot/outbox":             {"storage"},

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"yardbell/handlers/bells"
+	"yardbell/handlers/chores"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
@@ -34,7 +35,7 @@ type Roster struct {
 
 // NewRoster lists the desks.
 func NewRoster(log *slog.Logger) *Roster {
-	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk())
+	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk(), chores.Desk())
 }
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {

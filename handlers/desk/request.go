@@ -62,8 +62,7 @@ func (r *Request) Context() phrase.Context {
 
 // Home returns the household with who is away, for asking whom a ring reaches.
 func (r *Request) Home() (reminders.House, error) {
-	away, err := r.Tx.Absences(r.House.ID, r.Now)
-	return reminders.House{Household: r.House, People: r.People, Away: away}, err
+	return reminders.Home(r.Tx, r.House, r.People, r.Now)
 }
 
 // Instant turns a wall time of the household into an instant.
