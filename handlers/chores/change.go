@@ -448,7 +448,8 @@ func newName(req *desk.Request) string {
 // at 8pm from now on".
 func changes(req *desk.Request) (bool, error) {
 	timed := len(req.Reading.Of(phrase.KindClock))+len(req.Reading.Of(phrase.KindClocks)) > 0
-	return timed && !req.Mentions("i", "me", "my") && len(req.Reading.Unknown) == 0 && len(req.Reading.Terms("chores")) > 0 && len(req.Reading.Terms("people")) == 0 &&
+	lasting := len(req.Reading.Of(phrase.KindRule)) > 0 || req.Mentions("now", "instead")
+	return timed && lasting && !req.Mentions("i", "me", "my") && len(req.Reading.Unknown) == 0 && len(req.Reading.Terms("chores")) > 0 && len(req.Reading.Terms("people")) == 0 &&
 		!req.Mentions("chore", "rota", "tomorrow", "today", "tonight"), nil
 }
 

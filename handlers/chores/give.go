@@ -71,11 +71,45 @@ func plainSentence(req *desk.Request) bool {
 	if !o.started && !imperative || !timed || !repeats && !dated {
 		return false
 	}
-	if o.how == storage.ChoreFree && !repeats {
+	if o.how == storage.ChoreFree && !repeats || !o.isWork(r) {
 		return false
 	}
 	return repeats || req.May()
 }
+
+// vague are verbs that give work out only with certain things, or are said of it
+// where it is dangerous, which is answered in any case.
+var vague = map[string]map[string]bool{
+	"go": {}, "help": {}, "get": {}, "use": {}, "give": {},
+	"take": set("bins bin rubbish trash recycling compost ashes slops scraps"),
+	"put":  set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
+	"make": set("bed beds breakfast lunch supper dinner tea bread butter cheese porridge sandwiches packed coffee soup"),
+}
+
+// isWork tells what somebody is given to do from what somebody does: "Tom makes me
+// laugh", "Ivo washes his hair".
+func (o *order) isWork(r *reader) bool {
+	words := phrase.Words(o.name)
+	if childwork.Never(o.name) || o.how == storage.ChoreTurn || o.how == storage.ChoreDays || o.how == storage.ChoreLeast {
+		return true
+	}
+	if len(r.reading.Terms("people")) > len(o.everyone()) && len(o.everyone()) == 1 {
+		return false // somebody else is in it
+	}
+	for i, w := range words {
+		if w == "his" || w == "her" || w == "their" || w == "me" || w == "him" || w == "them" {
+			return i+1 < len(words) && (words[i+1] == "room" || words[i+1] == "bed")
+		}
+	}
+	things, is := vague[words[0]]
+	if is && !slices.ContainsFunc(words[1:], func(w string) bool { return things[w] }) {
+		return false
+	}
+	return len(words) > 1 || bases[words[0]] == "" || r.marked()
+}
+
+// marked reports "Ivo - logs - daily 4pm".
+func (r *reader) marked() bool { return r.has("-", ":") }
 
 // sharing reports "whoever has done least", in which "has" and "who" ask nothing.
 func sharing(req *desk.Request) bool { return req.Mentions("whoever") }

@@ -74,6 +74,19 @@ func (r *reader) any(runs ...string) bool {
 	return slices.ContainsFunc(runs, func(words string) bool { return r.take(words) >= 0 })
 }
 
+// working takes a word behind which a verb of work stands: "somebody feeds".
+func (r *reader) working(word string) bool {
+	i := r.take(word)
+	if i < 0 {
+		return false
+	}
+	if i+1 < len(r.toks) && bases[r.toks[i+1].Low] != "" {
+		return true
+	}
+	r.used[i] = false
+	return false
+}
+
 // number takes words with a whole number behind them.
 func (r *reader) number(words string) (n int, ok bool) {
 	i := r.take(words)
@@ -160,7 +173,7 @@ func (r *reader) options(o *order) {
 			o.kids = true
 		}
 		r.any("out of", "among", "of")
-	case r.any("whoever is|'s free", "whoever's free", "whoever", "anyone", "anybody", "somebody", "someone"):
+	case r.any("whoever is|'s free", "whoever's free") || r.working("whoever|anyone|anybody|somebody|someone"):
 		o.how, o.subject = storage.ChoreFree, true
 		r.any("of", "out of", "among")
 	case r.any("take|takes|taking it in turns|turn", "take|takes|taking turns", "in|by turns|turn", "alternate|alternating weeks", "alternate", "turns|turn"):

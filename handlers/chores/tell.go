@@ -220,7 +220,7 @@ func whoseWasIt(req *desk.Request, c storage.Chore, to, doers []storage.Person) 
 	if !req.Who.Keeper || len(to) != 1 || !to[0].Child(req.Now) || len(doers) != 1 || doers[0].ID != req.Who.ID || len(othersNamed(req)) > 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, c.Name)}
+	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, short(c.Name))}
 }
 
 // credit writes the work down: for whoever did it, owed by all who were there for
