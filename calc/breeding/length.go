@@ -115,6 +115,8 @@ func (l Length) Check() error {
 		return fmt.Errorf("%w: %s: want 1 to 500 days", ErrLength, l.Name())
 	case l.Min > l.Typical || l.Typical > l.Max:
 		return fmt.Errorf("%w: %s: the days must rise from least to usual to most", ErrLength, l.Name())
+	case l.Kind == Incubation && l.StopTurning != l.Typical-lastTurn:
+		return fmt.Errorf("%w: %s: turning stops three days before the hatch", ErrLength, l.Name())
 	}
 	return nil
 }

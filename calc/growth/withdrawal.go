@@ -23,6 +23,9 @@ const (
 	Eggs
 )
 
+// AsEntered is what to say with any release; it is never called safe.
+const AsEntered = "Earliest, if the label was entered as it stands. The label and the vet decide."
+
 // Products returns all of them.
 func Products() []Product { return []Product{Milk, Meat, Eggs} }
 
@@ -51,6 +54,7 @@ const (
 type Label struct {
 	said said
 	wait time.Duration
+	vet  bool
 }
 
 // Prohibited is the label of a product that may not be used where this is eaten ("not
@@ -70,6 +74,12 @@ func label(n float64, unit time.Duration) (Label, error) {
 	return Label{said: given, wait: time.Duration(n * float64(unit))}, nil
 }
 
+// FromVet marks what the vet said in writing, which holds for a use off the label too.
+func (l Label) FromVet() Label {
+	l.vet = true
+	return l
+}
+
 // Known tells whether the label gives a length, and which.
 func (l Label) Known() (time.Duration, bool) { return l.wait, l.said == given }
 
@@ -81,18 +91,19 @@ func (l Label) Forbids() bool { return l.said == prohibited }
 type Treatment struct {
 	Doses            []time.Time // every dose, in any order
 	Milk, Meat, Eggs Label
+
+	// OffLabel is set when it was used on another animal, in another dose, in another
+	// way or for longer than the label says: the label's times are void, only the vet's
+	// hold.
+	OffLabel bool
 }
 
 func (t Treatment) label(p Product) Label {
-	switch p {
-	case Milk:
-		return t.Milk
-	case Meat:
-		return t.Meat
-	case Eggs:
-		return t.Eggs
+	l := map[Product]Label{Milk: t.Milk, Meat: t.Meat, Eggs: t.Eggs}[p]
+	if t.OffLabel && l.said == given && !l.vet {
+		return Label{}
 	}
-	return Label{}
+	return l
 }
 
 // Last is the last dose, from which the time counts.
