@@ -32,6 +32,7 @@ var mayImport = map[string][]string{
 	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},
 	"handlers/garden":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},
 	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers/barn":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},
 	"handlers":               {"reminders", "storage", "handlers"},
 	"bot/console":            {"storage", "handlers/picture"},
 	"bot/outbox":             {"storage"},

@@ -99,22 +99,54 @@ func (tx *Tx) SaveEggs(e Eggs) error {
 	return err
 }
 
-// DropEggs takes a collection out that never was.
-func (tx *Tx) DropEggs(id int64) error {
-	_, err := tx.Exec(`DELETE FROM egg WHERE id = ?`, id)
-	return err
+const eggColumns = `id, day, at, kind, coalesce(herd, 0), coalesce(person, 0), laid, broken, aside, coalesce(lot, 0)`
+
+func scanEggs(r scanner) (Eggs, error) {
+	var e Eggs
+	var on day
+	var at int64
+	err := r.Scan(&e.ID, &on, &at, &e.Kind, &e.Herd, &e.Person, &e.Laid, &e.Broken, &e.Aside, &e.Lot)
+	e.Day, e.At = time.Time(on), time.Unix(at, 0).UTC()
+	return e, err
 }
 
-// EggsFrom returns the collections of a day and those after it, in the order told.
-func (tx *Tx) EggsFrom(household int64, from time.Time) ([]Eggs, error) {
-	return collect(tx, func(r scanner) (Eggs, error) {
-		var e Eggs
+// EggsOn returns the collections of a day in the order told.
+func (tx *Tx) EggsOn(household int64, on time.Time) ([]Eggs, error) {
+	return collect(tx, scanEggs, `SELECT `+eggColumns+` FROM egg WHERE household = ? AND day = ? ORDER BY id`, household, dayText(on))
+}
+
+// LastEggs returns the collection of a day that was told last.
+func (tx *Tx) LastEggs(household int64, on time.Time) (Eggs, bool, error) {
+	return first(tx, scanEggs, `SELECT `+eggColumns+` FROM egg WHERE household = ? AND day = ? ORDER BY id DESC LIMIT 1`, household, dayText(on))
+}
+
+// EggDay is what was collected of a day.
+type EggDay struct {
+	Day         time.Time
+	Laid        int
+	Broken      int
+	Aside       int
+	Collections int
+}
+
+// EggDays returns the sums of a kind by day, from a day on; of one group where herd is
+// not 0. Days without a collection are not there.
+func (tx *Tx) EggDays(household int64, kind string, herd int64, from time.Time) ([]EggDay, error) {
+	return collect(tx, func(r scanner) (EggDay, error) {
+		var d EggDay
 		var on day
-		var at int64
-		err := r.Scan(&e.ID, &on, &at, &e.Kind, &e.Herd, &e.Person, &e.Laid, &e.Broken, &e.Aside, &e.Lot)
-		e.Day, e.At = time.Time(on), time.Unix(at, 0).UTC()
-		return e, err
-	}, `SELECT id, day, at, kind, coalesce(herd, 0), coalesce(person, 0), laid, broken, aside, coalesce(lot, 0) FROM egg WHERE household = ? AND day >= ? ORDER BY day, id`, household, dayText(from))
+		err := r.Scan(&on, &d.Laid, &d.Broken, &d.Aside, &d.Collections)
+		d.Day = time.Time(on)
+		return d, err
+	}, `SELECT day, sum(laid), sum(broken), sum(aside), count(*) FROM egg WHERE household = ? AND day >= ? AND kind = ? AND (herd = ? OR ? = 0) GROUP BY day ORDER BY day`,
+		household, dayText(from), kind, herd, herd)
+}
+
+// LaidOn returns what was collected of a kind on a day.
+func (tx *Tx) LaidOn(household int64, on time.Time, kind string) (EggDay, error) {
+	d := EggDay{Day: on}
+	_, err := tx.One(`SELECT coalesce(sum(laid), 0), count(*) FROM egg WHERE household = ? AND day = ? AND kind = ?`, []any{household, dayText(on), kind}, &d.Laid, &d.Collections)
+	return d, err
 }
 
 // Alarm is a drop in laying that was told.

@@ -22,6 +22,6 @@ func Desk() desk.Desk {
 			"herds":     herdList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){},
-		Asks: slices.Concat(eggAsks(), flockAsks()),
+		Asks: slices.Concat(eggAsks(), layingAsks(), flockAsks()),
 	}
 }

@@ -220,6 +220,13 @@ func noEggs(req *desk.Request) (desk.Reply, error) {
 	if reply.Head != "" {
 		return reply, nil
 	}
+	total, err := req.Tx.LaidOn(req.House.ID, found[0].Day, found[0].Kind)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if total.Laid > 0 {
+		return desk.AskBack(fmt.Sprintf("%s are written down %s. If that is wrong, say how many: no, eggs 12", eggsOf(total.Laid, found[0].Kind), onDay(req, found[0].Day))), nil
+	}
 	return collect(req, b, when, found)
 }
 
@@ -303,7 +310,7 @@ func toldTwice(req *desk.Request, found []storage.Eggs) (desk.Reply, error) {
 // collect writes collections into the book and says what comes of them.
 func collect(req *desk.Request, b book, when time.Time, found []storage.Eggs) (desk.Reply, error) {
 	day := reminders.Day(when)
-	if err := req.Record(storage.Entry{Kind: "eggs", About: "", Person: 0, Happened: at(req, when), Text: eggText(req, found)}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "eggs", Happened: at(req, when), Text: b.eggText(found)}); err != nil {
 		return desk.Reply{}, err
 	}
 	for i := range found {
@@ -323,7 +330,7 @@ func afterEggs(req *desk.Request, b book, day time.Time, found []storage.Eggs, h
 		return desk.Reply{}, err
 	}
 	if head == "" {
-		head = eggText(req, found)
+		head = b.eggText(found)
 	}
 	if total.Laid != found[0].Laid || len(found) > 1 {
 		head += fmt.Sprintf("; %d %s", total.Laid, onDay(req, day))
@@ -348,14 +355,14 @@ func afterEggs(req *desk.Request, b book, day time.Time, found []storage.Eggs, h
 }
 
 // eggText is collections in words: 14 eggs, 2 broken; 3 duck eggs.
-func eggText(req *desk.Request, found []storage.Eggs) string {
+func (b book) eggText(found []storage.Eggs) string {
 	var parts []string
 	for _, e := range found {
 		text := eggsOf(e.Laid, e.Kind)
 		if e.Laid == 0 {
 			text = "no eggs"
 		}
-		if herd, ok, err := req.Tx.HerdNumbered(e.Herd); err == nil && ok {
+		if herd, ok := b.numbered(e.Herd); ok {
 			text += " from " + called(herd)
 		}
 		if e.Broken > 0 {
@@ -390,11 +397,10 @@ func mend(req *desk.Request, b book, day time.Time, told []tally) (desk.Reply, e
 			right = t.n
 		}
 	}
-	all, err := req.Tx.EggsFrom(req.House.ID, day)
+	all, err := req.Tx.EggsOn(req.House.ID, day)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	all = slices.DeleteFunc(all, func(e storage.Eggs) bool { return !e.Day.Equal(day) })
 	if right < 0 || right > mostEggs {
 		return desk.AskBack("How many eggs were it? For example: no, eggs 16"), nil
 	}

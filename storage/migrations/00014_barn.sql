@@ -39,7 +39,7 @@ CREATE TABLE egg (
     aside     INTEGER NOT NULL DEFAULT 0, -- set aside to hatch
     lot       INTEGER REFERENCES lot (id) ON DELETE SET NULL -- where they went in the larder
 ) STRICT;
-CREATE INDEX egg_day ON egg (household, day);
+CREATE INDEX egg_day ON egg (household, day, kind, laid); -- a day's sum without its rows
 
 -- A drop in laying that was told, so that it is told once.
 CREATE TABLE alarm (
