@@ -5,6 +5,9 @@ import (
 	"time"
 )
 
+// barnTables are the tables of the barn desk whose changes can be taken back.
+var barnTables = []string{"herd", "headcount", "egg", "alarm", "fodder", "fodderflow", "closed", "mating", "liveweight", "treatment"}
+
 // Herd is an animal with a name, or a group of a kind. Head is how many there are.
 type Herd struct {
 	ID        int64

@@ -14,6 +14,16 @@ type Person struct {
 	Age       int    // 0 for an adult
 	AgeOn     string // the date on which that age was told
 	Gone      bool
+	// Expecting is that the person expects a child: kept from lambing and kidding, from
+	// birth fluids and from cats' trays. It is private: told to her and to keepers in a
+	// chat of their own, never in the group, in no list and in no entry of the day book.
+	Expecting bool
+	Due       time.Time // the last day of it, zero until told otherwise
+}
+
+// ExpectingOn reports that the person expects a child on a day, a wall time.
+func (p Person) ExpectingOn(day time.Time) bool {
+	return p.Expecting && (p.Due.IsZero() || !day.After(p.Due.AddDate(0, 0, 1)))
 }
 
 // Child reports whether the person was under 18 when added and still is.
@@ -58,7 +68,14 @@ func (tx *Tx) AddPerson(p Person) (int64, error) {
 // RemovePerson keeps the record and its name in the day book, and closes the
 // door: a person who has gone may not write.
 func (tx *Tx) RemovePerson(id int64) error {
-	_, err := tx.Exec(`UPDATE person SET gone = 1 WHERE id = ?`, id)
+	_, err := tx.Exec(`UPDATE person SET gone = 1, expecting = 0, due = '' WHERE id = ?`, id)
+	return err
+}
+
+// SetExpecting writes that a person expects a child, until a day or, with a zero one,
+// until told otherwise; or no longer does.
+func (tx *Tx) SetExpecting(person int64, on bool, due time.Time) error {
+	_, err := tx.Exec(`UPDATE person SET expecting = ?, due = ? WHERE id = ?`, on, dayText(due), person)
 	return err
 }
 
@@ -67,8 +84,9 @@ func (tx *Tx) People(household int64) ([]Person, error) {
 	return collect(tx, func(r scanner) (Person, error) {
 		var p Person
 		var role string
-		err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone)
-		p.Keeper = role == "keeper"
+		var due day
+		err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone, &p.Expecting, &due)
+		p.Keeper, p.Due = role == "keeper", time.Time(due)
 		return p, err
-	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone FROM person WHERE household = ? ORDER BY id`, household)
+	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone, expecting, due FROM person WHERE household = ? ORDER BY id`, household)
 }

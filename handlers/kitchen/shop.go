@@ -218,6 +218,7 @@ func toBuy(req *desk.Request, all []want) (out []storage.ToGet, there []string, 
 	if err != nil {
 		return nil, nil, err
 	}
+	lots = slices.DeleteFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) })
 	for _, n := range food.Sum(items) {
 		left, has := lessLarder(n, lots)
 		if has != "" {
@@ -323,49 +324,48 @@ func smallMeasure(need food.Amount) string {
 // teaspoonML is a US teaspoon in millilitres.
 const teaspoonML = 4.92892159375
 
-// lessLarder takes off what the larder holds of a need; has says what it does.
+// lessLarder takes off what the larder holds of a need, in the measure that the need is
+// in; has says what it does. What is held is not there to be eaten.
 func lessLarder(n food.Need, lots []storage.Lot) (left food.Need, has string) {
 	left = n
 	left.Amounts = nil
-	stock, volume := 0.0, 0.0 // grams as prepared, teaspoons
-	for _, l := range lots {
-		if sameFood(l, n) {
-			stock += l.Left
-		}
-		if l.Volume && strings.EqualFold(l.Item, n.Name) {
-			volume += l.Left / teaspoonML
-		}
-	}
+	keep := 1.0
 	if trim, ok := food.TrimOf(n.Food); ok && n.Known { // the larder's have their peel on still
-		stock *= 1 - trim.Refuse
+		keep = 1 - trim.Refuse
 	}
 	for _, a := range n.Amounts {
-		if a.Kind == food.Volume && volume > 0 {
-			need, _ := a.Value.Float64()
-			has = n.Name
-			if volume >= need {
-				volume -= need
-				continue
-			}
-			left.Amounts = append(left.Amounts, food.Amount{Kind: a.Kind, Value: new(big.Rat).SetFloat64(need - volume), Unit: a.Unit})
-			volume = 0
-			continue
-		}
-		if a.Kind != food.Mass || stock <= 0 {
+		if a.Kind == food.Vague || a.Value == nil {
 			left.Amounts = append(left.Amounts, a)
 			continue
 		}
 		need, _ := a.Value.Float64()
-		has = n.Name
-		if stock >= need {
-			stock -= need
-			continue
+		short := need
+		for i, l := range lots {
+			rate, holds := rateOf(l, a)
+			if !holds || !sameFood(l, n) {
+				continue
+			}
+			if a.Kind == food.Mass && l.Dim == storage.Mass {
+				rate *= keep
+			}
+			take := min(short/rate, l.Left)
+			lots[i].Left -= take
+			short -= take * rate
 		}
-		left.Amounts = append(left.Amounts, food.Amount{Kind: a.Kind, Value: new(big.Rat).SetFloat64(need - stock), Unit: a.Unit})
-		stock = 0
+		switch {
+		case short == need:
+			left.Amounts = append(left.Amounts, a)
+			continue
+		case short > smallShort:
+			left.Amounts = append(left.Amounts, food.Amount{Kind: a.Kind, Value: new(big.Rat).SetFloat64(short), Unit: a.Unit})
+		}
+		has = n.Name
 	}
 	return left, has
 }
+
+// smallShort is a shortage that nobody shops for: the larder's amounts are floating-point.
+const smallShort = 1e-6
 
 // showList shows what is to be got, by section.
 func showList(req *desk.Request) (desk.Reply, error) {
@@ -581,18 +581,14 @@ func usedFirst(req *desk.Request) (desk.Reply, error) {
 	if len(lots) == 0 {
 		return desk.Answer("Nothing in the larder has a date. Give it one: larder 5 kg flour best before 1 sep"), nil
 	}
-	slices.SortStableFunc(lots, func(a, b storage.Lot) int { return a.Best.Compare(b.Best) })
+	storage.FirstToGo(lots)
 	out := desk.Answer("To be used first:")
 	for _, l := range lots[:min(len(lots), 10)] {
-		amount := req.Scale().Nearest(l.Left)
-		if l.Volume {
-			amount = fmt.Sprintf("%.0f mL", l.Left)
-		}
 		when := "best before "
 		if l.Best.Before(reminders.Day(req.Wall)) {
 			when = "past its date of "
 		}
-		out.Lines = append(out.Lines, fmt.Sprintf("%s %s, %s%s", amount, l.Item, when, reminders.SayDay(l.Best, req.Wall, req.House.DayFirst)))
+		out.Lines = append(out.Lines, fmt.Sprintf("%s, %s%s", req.SayGoods(desk.GoodsOf(l)), when, reminders.SayDay(l.Best, req.Wall, req.House.DayFirst)))
 	}
 	return out, nil
 }

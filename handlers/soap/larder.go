@@ -68,7 +68,7 @@ func inStock(req *desk.Request) (map[string][]storage.Lot, error) {
 		if err != nil {
 			return nil, err
 		}
-		if !l.Volume {
+		if _, weighed := l.Holds(storage.Mass); weighed {
 			out[name] = append(out[name], l)
 		}
 	}
@@ -97,7 +97,8 @@ func (k kept) needs() map[string]float64 {
 func left(lots []storage.Lot) float64 {
 	sum := 0.0
 	for _, l := range lots {
-		sum += l.Left
+		grams, _ := l.Holds(storage.Mass)
+		sum += grams
 	}
 	return sum
 }
@@ -167,11 +168,12 @@ func takeStock(req *desk.Request, b storage.Batch, k kept) ([]string, error) {
 
 func draw(req *desk.Request, b storage.Batch, lots []storage.Lot, need float64) error {
 	for _, l := range lots {
-		take := math.Min(need, l.Left)
+		grams, _ := l.Holds(storage.Mass)
+		take := math.Min(need, grams)
 		if take <= 0 {
 			continue
 		}
-		if err := req.Tx.AddDraw(l, b.ID, take); err != nil {
+		if err := req.Tx.AddDraw(l, b.ID, l.In(storage.Mass, take)); err != nil {
 			return err
 		}
 		need -= take
@@ -211,7 +213,7 @@ func batchLots(req *desk.Request, b storage.Batch) ([]string, error) {
 		if d.Batch != b.ID {
 			continue
 		}
-		text := fmt.Sprintf("%s %s", req.Scale().Nearest(d.Amount), d.Lot.Item)
+		text := saidOf(req, d)
 		if d.Lot.Code != "" {
 			text += " of lot " + d.Lot.Code
 		}
@@ -237,6 +239,13 @@ func batchLots(req *desk.Request, b storage.Batch) ([]string, error) {
 		line += ", without " + desk.List(uncounted)
 	}
 	return append(out, line+"."), nil
+}
+
+// saidOf writes what was drawn, as the lot counts it.
+func saidOf(req *desk.Request, d storage.Draw) string {
+	g := desk.GoodsOf(d.Lot)
+	g.Amount = d.Amount
+	return req.SayGoods(g)
 }
 
 // lotSaid is the code behind the word "lot".
@@ -290,7 +299,7 @@ func lotTrace(req *desk.Request) (desk.Reply, error) {
 		}
 		for _, b := range all {
 			if b.ID == d.Batch {
-				lines = append(lines, fmt.Sprintf("%s, poured %s: %s %s", title(b.Num, b.Name), req.SayDay(b.Poured), req.Scale().Nearest(d.Amount), d.Lot.Item))
+				lines = append(lines, fmt.Sprintf("%s, poured %s: %s", title(b.Num, b.Name), req.SayDay(b.Poured), saidOf(req, d)))
 			}
 		}
 	}
