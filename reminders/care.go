@@ -34,16 +34,17 @@ var (
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
 	// neverChild are words of work that is never a child's.
 	neverChild = wordSet(`lye caustic naoh koh hydroxide potash fryer deep render rendering chainsaw tractor boar bull
-		unmould unmold fry frying fried deepfry melt melted scythe axe poison bleach petrol stove saw sawing mow mowing mower drain`)
+		brooder unmould unmold fry frying fried deepfry melt melted scythe axe poison bleach petrol stove saw sawing mow mowing mower drain`)
 	// ropedWork is soap work in which lye is open; hotFat is what is not heated by a child.
 	ropedWork = wordSet("pour make mix cut stir whisk blend cook")
 	hotFat    = wordSet("oil lard tallow fat")
 )
 
 // NotForChild reports a bell that is never a child's: lye, hot fat, machines,
-// dangerous animals, whatever rings for safety, and soap that is still caustic.
+// dangerous animals, mothers with young, heat lamps, whatever rings for safety, and soap
+// that is still caustic.
 func NotForChild(b storage.Bell) bool {
-	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
+	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "birth:") || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
 }
 
 // Dangerous reports work that is never a child's, by the words of its title.

@@ -21,7 +21,7 @@ func Desk() desk.Desk {
 			"livestock": func(*desk.Request) (*phrase.List, error) { return livestock(), nil },
 			"herds":     herdList,
 		},
-		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){},
-		Asks: slices.Concat(eggAsks(), layingAsks(), flockAsks()),
+		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
+		Asks: slices.Concat(eggAsks(), layingAsks(), hatchAsks(), bredAsks(), birthAsks(), flockAsks()),
 	}
 }
