@@ -1,6 +1,9 @@
 package flock
 
-import "math"
+import (
+	"iter"
+	"math"
+)
 
 // OneIn is the chance at or below which a count is worth looking into, for one test.
 const OneIn = 0.005
@@ -17,8 +20,11 @@ func Tail(n, x int, p float64) float64 {
 		return 1
 	}
 	sum := 0.0
-	for k := 0; k <= x; k++ {
-		sum += chance(n, k, p)
+	for _, c := range chances(n, p) {
+		if x--; x < -1 {
+			break
+		}
+		sum += c
 	}
 	return min(sum, 1)
 }
@@ -27,30 +33,34 @@ func Tail(n, x int, p float64) float64 {
 // alpha; -1 when even no egg at all is not that rare.
 func Limit(n int, p, alpha float64) int {
 	sum := 0.0
-	for k := 0; k < n; k++ {
-		if sum += chance(n, k, p); !(sum <= alpha) {
+	for k, c := range chances(n, p) {
+		if sum += c; !(sum <= alpha) {
 			return k - 1
 		}
 	}
-	return n - 1
+	return n
 }
 
-// chance is that of exactly k.
-func chance(n, k int, p float64) float64 {
-	switch {
-	case p <= 0 && k == 0, p >= 1 && k == n:
-		return 1
-	case p <= 0, p >= 1:
-		return 0
+// chances yields that of exactly 0, 1, 2 and so on up to n.
+func chances(n int, p float64) iter.Seq2[int, float64] {
+	p = min(max(p, 0), 1)
+	return func(yield func(int, float64) bool) {
+		odds := math.Log(p) - math.Log1p(-p)
+		log := float64(n) * math.Log1p(-p)
+		for k := 0; k <= n; k++ {
+			c := math.Exp(log)
+			if p == 1 {
+				c = 0
+				if k == n {
+					c = 1
+				}
+			}
+			if !yield(k, c) {
+				return
+			}
+			log += math.Log(float64(n-k)/float64(k+1)) + odds
+		}
 	}
-	return math.Exp(logChoose(n, k) + float64(k)*math.Log(p) + float64(n-k)*math.Log1p(-p))
-}
-
-func logChoose(n, k int) float64 {
-	a, _ := math.Lgamma(float64(n + 1))
-	b, _ := math.Lgamma(float64(k + 1))
-	c, _ := math.Lgamma(float64(n - k + 1))
-	return a - b - c
 }
 
 // Step is one step of a smoothed mean with its limits.

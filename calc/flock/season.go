@@ -76,7 +76,7 @@ const (
 	courseDays = 14
 	courseMin  = 7
 	steepest   = 0.04 // of the rate a day: a whole flock in moult stops in about three weeks
-	offChance  = 0.02
+	offChance  = 0.01
 )
 
 // offCourse tells whether the last n counts are low also against the course of those
@@ -90,13 +90,15 @@ func (w *watch) offCourse(n int, u usual) bool {
 	}
 	l := lineOf(before)
 	l.slope = min(max(l.slope, -steepest), 0)
-	eggs, mean, henDays := 0, 0.0, 0
+	eggs, henDays, mean, day := 0, 0, 0.0, 0.0
 	for _, c := range w.counts[end:] {
 		eggs += c.eggs
 		henDays += c.henDays
 		mean += float64(c.henDays) * min(max(l.at(float64(c.day)), 0), u.rate)
+		day += float64(c.henDays) * float64(c.day)
 	}
-	course := usual{rate: mean / float64(henDays), spread: u.spread}
+	course := usual{rate: mean / float64(henDays)}
+	course.spread = u.spread * (1 + float64(henDays)*l.doubt(day/float64(henDays)))
 	return course.chance(henDays, eggs) <= offChance
 }
 

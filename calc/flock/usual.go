@@ -51,9 +51,17 @@ func spread(cs []count, p float64) float64 {
 func sq(x float64) float64 { return x * x }
 
 // line is a rate that moves evenly from day to day.
-type line struct{ day, rate, slope float64 }
+type line struct {
+	day, rate, slope float64
+	w, xx            float64 // hen-days, and their squares of days about day
+}
 
 func (l line) at(day float64) float64 { return l.rate + l.slope*(day-l.day) }
+
+// doubt is the variance of the line at a day, in that of one hen-day.
+func (l line) doubt(day float64) float64 {
+	return 1/l.w + sq(day-l.day)/l.xx
+}
 
 // lineOf is the least-squares line, each count weighing as its hen-days.
 func lineOf(cs []count) line {
@@ -63,15 +71,15 @@ func lineOf(cs []count) line {
 		day += float64(c.henDays) * float64(c.day)
 		eggs += float64(c.eggs)
 	}
-	l := line{day: day / w, rate: eggs / w}
-	var xx, xy float64
+	l := line{day: day / w, rate: eggs / w, w: w}
+	xy := 0.0
 	for _, c := range cs {
 		x := float64(c.day) - l.day
-		xx += float64(c.henDays) * x * x
+		l.xx += float64(c.henDays) * x * x
 		xy += x * (float64(c.eggs) - float64(c.henDays)*l.rate)
 	}
-	if xx > 0 {
-		l.slope = xy / xx
+	if l.xx > 0 {
+		l.slope = xy / l.xx
 	}
 	return l
 }
