@@ -72,7 +72,7 @@ func HayFor(groups []Group, days int, waste float64, w Weather) (Band, error) {
 		if err != nil {
 			return Band{}, err
 		}
-		sum = sum.plus(r.Hay)
+		sum = sum.plus(r.part(Hay))
 	}
 	return sum.times(float64(days) / (1 - waste)), nil
 }

@@ -42,6 +42,10 @@ func (b Band) plus(o Band) Band {
 	return Band{b.Low + o.Low, b.Typical + o.Typical, b.High + o.High}
 }
 
+func (b Band) low() float64     { return b.Low }
+func (b Band) typical() float64 { return b.Typical }
+func (b Band) high() float64    { return b.High }
+
 // same is a figure that has no spread.
 func same(f float64) Band { return Band{f, f, f} }
 
@@ -92,7 +96,7 @@ func fold(word string) string { return strings.Join(strings.Fields(strings.ToLow
 type Group struct {
 	Kind   string  // name or word of a Kind
 	Stage  string  // name or word of one of its stages
-	Heads  int     // at least 0
+	Heads  int     // 0 to a million
 	Weight float64 // kg of one, today
 	Weeks  float64 // age of birds that grow, today
 	Young  int     // pigs at a sow; kids or lambs carried or at foot
@@ -100,24 +104,40 @@ type Group struct {
 	Fat    float64 // share of fat in it, 0.04 when 0
 	// Lactation is the week since calving. With Milk it gives a cow's intake by formula.
 	Lactation float64
-	// Daily is what one head gets a day as this household feeds it, kg as fed; above 0 it
-	// stands before the table and before any cold.
+	// Daily is what one head gets a day of the feed in question as this household feeds it,
+	// kg as fed; above 0 it stands before the table and before any cold.
 	Daily float64
 }
 
-// check returns ErrAmount for a group that cannot be.
+// The most that a figure of a group may be, beyond which it is a slip.
+const (
+	mostHeads  = 1_000_000
+	mostYoung  = 40
+	mostWeight = 2000 // kg
+	mostWeeks  = 52 * 40
+	mostMilk   = 100 // kg a day
+	mostDaily  = 200 // kg
+)
+
+// check returns ErrAmount or ErrShare for a group that cannot be.
 func (g Group) check() error {
-	for what, f := range map[string]float64{
-		"weight": g.Weight, "age": g.Weeks, "milk": g.Milk, "fat": g.Fat, "week of lactation": g.Lactation, "daily feed": g.Daily,
+	for _, c := range []struct {
+		what     string
+		is, most float64
+	}{
+		{"kg of weight", g.Weight, mostWeight},
+		{"weeks of age", g.Weeks, mostWeeks},
+		{"kg of milk", g.Milk, mostMilk},
+		{"weeks since calving", g.Lactation, mostWeeks},
+		{"kg of feed a day", g.Daily, mostDaily},
+		{"animals", float64(g.Heads), mostHeads},
+		{"young", float64(g.Young), mostYoung},
 	} {
-		if !finite(f) {
-			return fmt.Errorf("%w: %s %v", ErrAmount, what, f)
+		if !(c.is >= 0 && c.is <= c.most) {
+			return fmt.Errorf("%w: %v %s, it must lie between 0 and %v", ErrAmount, c.is, c.what, c.most)
 		}
 	}
-	if g.Heads < 0 || g.Young < 0 {
-		return fmt.Errorf("%w: %d animals with %d young", ErrAmount, g.Heads, g.Young)
-	}
-	if g.Fat > 1 {
+	if !(g.Fat >= 0 && g.Fat <= 1) {
 		return fmt.Errorf("%w: fat %v", ErrShare, g.Fat)
 	}
 	return nil

@@ -57,6 +57,11 @@ func FeedNamed(word string) (Feed, bool) {
 	return Feed{}, false
 }
 
+// FeedsFor returns the feeds that are made for a kind, by its name in the table.
+func FeedsFor(kind string) []Feed {
+	return slices.DeleteFunc(Feeds(), func(f Feed) bool { return !slices.Contains(f.For, kind) })
+}
+
 // Caution is a warning about feed.
 type Caution struct {
 	Name   string

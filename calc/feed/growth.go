@@ -138,6 +138,28 @@ func GrowTo(g Group, to float64) (Growth, error) {
 	return Growth{days, fed, to}, nil
 }
 
+// After returns the group so many days on: older or heavier where its kind grows in the
+// table, else as it is. Errors as Need, ErrAmount unless 0 <= days <= MostDays.
+func (g Group) After(days float64) (Group, error) {
+	s, err := g.settle()
+	if err != nil {
+		return Group{}, err
+	}
+	if !finite(days) || days > MostDays {
+		return Group{}, fmt.Errorf("%w: %v days", ErrAmount, days)
+	}
+	if s.stage.per != perGrowth {
+		return g, nil
+	}
+	_, end := s.course().eat(s.start(), days)
+	if s.course()[0].weeks {
+		g.Weeks = end
+		return g, nil
+	}
+	g.Weight = end
+	return g, nil
+}
+
 // Grows says whether the kind's need changes with its age (weeks) or its weight.
 func Grows(kind, stage string) (weeks, ok bool) {
 	s, err := Group{Kind: kind, Stage: stage}.growing()

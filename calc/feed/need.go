@@ -138,14 +138,7 @@ func Need(g Group, w Weather) (Ration, error) {
 		return Ration{}, err
 	}
 	if g.Daily > 0 {
-		fed := same(g.Daily * float64(g.Heads))
-		r := Ration{Group: s.Group, Fed: fed, Source: "the household's own figure", Mark: "own"}
-		if s.stage.grain == 0 {
-			r.Hay = fed
-		} else {
-			r.Grain = fed
-		}
-		return r, nil
+		return Ration{Group: s.Group, Fed: same(g.Daily * float64(g.Heads)), Source: "the household's own figure", Mark: "own"}, nil
 	}
 	if s.stage.per == perLabel {
 		return Ration{}, fmt.Errorf("%w: a %s", ErrLabel, s.Kind)

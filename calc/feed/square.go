@@ -19,9 +19,9 @@ type Mix struct {
 // for what is no share, ErrMix for a target that does not lie strictly between the feeds.
 // Cautions are to be said with every mix.
 func Square(a, b, target, premix float64) (Mix, error) {
-	for what, f := range map[string]float64{"the first feed": a, "the second feed": b, "the mix": target} {
+	for _, f := range []float64{a, b, target} {
 		if !(f >= 0 && f <= 1) {
-			return Mix{}, fmt.Errorf("%w: protein of %s %v", ErrShare, what, f)
+			return Mix{}, fmt.Errorf("%w: protein %v", ErrShare, f)
 		}
 	}
 	if !(premix >= 0 && premix < 1) {

@@ -1,6 +1,7 @@
 package feed
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -37,6 +38,9 @@ type Forecast struct {
 	Daily float64   // kg that the stock loses on its first day
 	Whole int       // days for which there is all
 	Last  time.Time // the last of those; the day before Stock.Day when there is none
+	// Early and Late are Days by the high and the low figures of the table, at most MostDays.
+	// They are Days where the table has one figure or the use was seen.
+	Early, Late float64
 }
 
 // RunsOut returns when the groups have eaten the stock, in a weather that holds on. Groups
@@ -46,7 +50,30 @@ func RunsOut(s Stock, groups []Group, w Weather) (Forecast, error) {
 	if err := s.check(); err != nil {
 		return Forecast{}, err
 	}
-	eaters, err := eatersOf(s, groups, w)
+	out, err := s.eatenBy(groups, w, Band.typical)
+	if err != nil {
+		return Forecast{}, err
+	}
+	out.Early, out.Late = out.Days, out.Days
+	if s.Factor > 0 {
+		return out, nil
+	}
+	early, err := s.eatenBy(groups, w, Band.high)
+	if err != nil {
+		return Forecast{}, err
+	}
+	out.Early = early.Days
+	late, err := s.eatenBy(groups, w, Band.low)
+	if errors.Is(err, ErrDays) {
+		late.Days, err = MostDays, nil
+	}
+	out.Late = late.Days
+	return out, err
+}
+
+// eatenBy lets the groups eat by one figure of the table until there is not enough for a day.
+func (s Stock) eatenBy(groups []Group, w Weather, figure func(Band) float64) (Forecast, error) {
+	eaters, err := eatersOf(s, groups, w, figure)
 	if err != nil {
 		return Forecast{}, err
 	}
@@ -100,26 +127,27 @@ func (s Stock) scale() float64 {
 // eater takes a day's feed and is a day older.
 type eater func() float64
 
-func eatersOf(s Stock, groups []Group, w Weather) ([]eater, error) {
+func eatersOf(s Stock, groups []Group, w Weather, figure func(Band) float64) ([]eater, error) {
 	var out []eater
 	for _, g := range groups {
 		r, err := Need(g, w)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, eaterOf(r, s.Part, s.scale()))
+		out = append(out, eaterOf(r, figure(r.part(s.Part)), s))
 	}
 	return out, nil
 }
 
-func eaterOf(r Ration, part Part, scale float64) eater {
-	s, err := r.Group.growing()
-	if err != nil || r.Group.Daily > 0 || part == Hay {
-		daily := r.part(part).Typical * scale
+// eaterOf eats the same every day, or as it grows where the table has its growth.
+func eaterOf(r Ration, daily float64, s Stock) eater {
+	g, err := r.Group.growing()
+	if err != nil || r.Group.Daily > 0 || daily == 0 {
+		daily *= s.scale()
 		return func() float64 { return daily }
 	}
-	c, x := s.course(), s.start()
-	scale *= float64(s.Heads) * (1 + r.Cold)
+	c, x := g.course(), g.start()
+	scale := float64(g.Heads) * (1 + r.Cold) * s.scale()
 	return func() float64 {
 		var fed float64
 		fed, x = c.eat(x, 1)
@@ -127,14 +155,15 @@ func eaterOf(r Ration, part Part, scale float64) eater {
 	}
 }
 
+// part is what of the ration a stock gives; a household's own figure is all of that stock.
 func (r Ration) part(p Part) Band {
-	switch p {
-	case Hay:
+	switch {
+	case r.Group.Daily > 0 || p == All:
+		return r.Fed
+	case p == Hay:
 		return r.Hay
-	case Grain:
-		return r.Grain
 	}
-	return r.Fed
+	return r.Grain
 }
 
 func eatDay(eaters []eater) float64 {
@@ -167,11 +196,12 @@ func Weekend(day time.Time) bool {
 	return day.Weekday() == time.Saturday || day.Weekday() == time.Sunday
 }
 
-// Reading is a stock as somebody saw it.
+// Reading is a stock as somebody saw it. A new sack that is opened when the old one is empty
+// is a reading of which Mass and Added are both the sack.
 type Reading struct {
 	Day   time.Time // midnight in UTC, before that day's feeding
 	Mass  float64   // kg there, with what was added
-	Added float64   // kg added since the reading before
+	Added float64   // kg added since the reading before; of the first it does not matter
 }
 
 // Use is what was used between the first and the last of several readings.
@@ -206,7 +236,7 @@ func Used(readings []Reading, part Part, groups []Group, w Weather) (Use, error)
 		used += r.Added
 	}
 	used -= last.Mass
-	eaters, err := eatersOf(Stock{Part: part}, groups, w)
+	eaters, err := eatersOf(Stock{Part: part}, groups, w, Band.typical)
 	if err != nil {
 		return Use{}, err
 	}
@@ -235,7 +265,8 @@ func ordered(readings []Reading) ([]Reading, error) {
 }
 
 // Stock is the stock of the last reading, from which a forecast goes on at the rate that
-// was seen. A use of nothing gives no rate, and the table's holds.
+// was seen. A use of nothing gives no rate, and the table's holds. Groups that grow must be
+// those of that day, see Group.After.
 func (u Use) Stock(part Part) Stock {
 	return Stock{Day: u.Last.Day, Mass: u.Last.Mass, Part: part, Factor: u.Factor}
 }

@@ -17,7 +17,7 @@ const (
 )
 
 var units = map[string]float64{
-	"": 1, "kg": 1, "g": 0.001, "lb": pound, "oz": ounce, "%": 0.01, "L": 1, "gal": gallon,
+	"": 1, "kg": 1, "g": 0.001, "lb": pound, "oz": ounce, "%": 0.01, "L": 1, "gal": gallon, "fl oz": gallon / 128,
 	"kg a day": 1, "g a week": 0.001 / 7, "lb a week": pound / 7,
 }
 

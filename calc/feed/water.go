@@ -10,16 +10,18 @@ var waterCSV string
 
 // hotFrom is 80 °F, the last temperature of most tables: above it there is never less than
 // the last figure, and the water is looked at twice a day.
-const hotFrom = 80.0/9*5 - 160.0/9
+var hotFrom = celsius(80)
 
 // mildAt is the temperature that is taken when nobody says: 60 °F.
-const mildAt = 60.0/9*5 - 160.0/9
+var mildAt = celsius(60)
 
 // The ways in which the table says what is drunk.
 const (
 	perHundred = "100 head"
-	perPounds  = "100 lb" // of body weight
-	perMilked  = "milk"   // kg of water a kg of milk
+	perPounds  = "100 lb"      // of body weight
+	perFeed    = "feed"        // kg of water a kg of feed eaten
+	perMilked  = "milk"        // kg of water a kg of milk, all that is drunk
+	perBeside  = "beside milk" // kg of water a kg of milk, beside what is drunk dry
 )
 
 // drinking is a figure of the table of water at one temperature.
@@ -66,38 +68,51 @@ func Water(g Group, w Weather) (Drink, error) {
 	if w.Known {
 		at = w.Celsius
 	}
-	rows := s.drinks()
-	if len(rows) == 0 {
-		return Drink{}, fmt.Errorf("%w: no water of a %s", ErrKind, s.Kind)
-	}
-	one, row := between(rows, at)
-	return Drink{
-		Group: s.Group, Litres: one.times(s.drinkers(row.per)), Hot: at > hotFrom, Source: row.source, Mark: row.mark,
-	}, nil
-}
-
-// drinks is the rows for the group: by the milk where it is known, else those of its
-// stage, else those of any stage.
-func (s settled) drinks() []drinking {
-	var milked, staged, plain []drinking
-	for _, d := range drinks() {
-		switch {
-		case d.kind != s.Kind:
-		case d.stage == s.stage.name && d.per == perMilked:
-			milked = append(milked, d)
-		case d.stage == "":
-			plain = append(plain, d)
-		case d.stage == s.stage.name:
-			staged = append(staged, d)
+	out := Drink{Group: s.Group, Hot: at > hotFrom}
+	for _, rows := range s.drinks() {
+		one, row := between(rows, at)
+		out.Litres = out.Litres.plus(one.times(s.drinkers(row.per)))
+		if out.Source == "" {
+			out.Source, out.Mark = row.source, row.mark
 		}
 	}
-	if s.Milk > 0 && len(milked) > 0 {
-		return milked
+	if out.Source == "" {
+		return Drink{}, fmt.Errorf("%w: no water of a %s", ErrKind, s.Kind)
 	}
-	if len(staged) > 0 {
-		return staged
+	return out, nil
+}
+
+// drinks is the rows whose figures come together: by the milk where it is known, else
+// those of the stage, else those of any stage.
+func (s settled) drinks() [][]drinking {
+	stage := s.stage.name
+	if s.Milk > 0 {
+		if rows := s.rows(stage, perMilked); rows != nil {
+			return [][]drinking{rows}
+		}
+		if rows := s.rows(stage, perBeside); rows != nil {
+			return [][]drinking{s.rows("", ""), rows}
+		}
 	}
-	return plain
+	if rows := s.rows(stage, ""); rows != nil {
+		return [][]drinking{rows}
+	}
+	if rows := s.rows("", ""); rows != nil {
+		return [][]drinking{rows}
+	}
+	return nil
+}
+
+// rows is the rows of a stage; no per means all that do not hang on milk.
+func (s settled) rows(stage, per string) []drinking {
+	var out []drinking
+	for _, d := range drinks() {
+		milk := d.per == perMilked || d.per == perBeside
+		if d.kind == s.Kind && d.stage == stage && (d.per == per || per == "" && !milk) {
+			out = append(out, d)
+		}
+	}
+	return out
 }
 
 // drinkers is what a figure of the table is multiplied by.
@@ -106,13 +121,23 @@ func (s settled) drinkers(per string) float64 {
 	switch per {
 	case perPounds:
 		return heads * s.Weight
-	case perMilked:
+	case perFeed:
+		return heads * s.daily()
+	case perMilked, perBeside:
 		return heads * s.Milk
 	}
 	return heads
 }
 
-// between is the figure at a temperature, and the row nearest below it.
+// daily is what one head eats in mild weather, kg as fed.
+func (s settled) daily() float64 {
+	if s.Daily > 0 {
+		return s.Daily
+	}
+	return s.one().Fed.Typical
+}
+
+// between is the figure at a temperature, and the row that it leans on.
 func between(rows []drinking, at float64) (Band, drinking) {
 	if at <= rows[0].at {
 		return rows[0].litres, rows[0]

@@ -9,13 +9,6 @@ import (
 //go:embed coats.csv
 var coatsCSV string
 
-// The cold asks for so much more feed for each °F below the lower critical temperature
-// (US extension, beef cattle; from memory).
-const (
-	coldDry = 0.01
-	coldWet = 0.02
-)
-
 // Weather is what the animals stand in. The zero value is weather that asks for nothing.
 type Weather struct {
 	Known   bool
@@ -40,6 +33,7 @@ type Coat struct {
 	Kind   string
 	Name   string  // "winter"; "wet" holds when the coat is wet through
 	Low    float64 // °C
+	Each   float64 // share of feed more for each °C below it
 	Source string
 	Mark   string
 }
@@ -47,7 +41,7 @@ type Coat struct {
 const wetCoat = "wet"
 
 var coats = load(&coatsCSV, func(r record) Coat {
-	return Coat{r["kind"], r["coat"], celsius(r.number("low_f")), r["source"], r["mark"]}
+	return Coat{r["kind"], r["coat"], celsius(r.number("low_f")), r.number("each_f") / 100 * 9 / 5, r["source"], r["mark"]}
 })
 
 // Coats returns the coats of a kind, the usual winter coat first; none for a kind whose
@@ -63,34 +57,31 @@ func Coats(kind string) []Coat {
 	return out
 }
 
-// LowerCritical returns the temperature in °C below which the kind needs more feed in
-// that weather's coat; false where the table has none.
-func LowerCritical(kind string, w Weather) (float64, bool) {
+// CoatIn returns the coat in which the kind stands in that weather: the wet one when it is
+// wet through, the usual winter coat when none is named or the kind has none such. It
+// returns false where the table has none.
+func CoatIn(kind string, w Weather) (Coat, bool) {
 	all := Coats(kind)
+	if len(all) == 0 {
+		return Coat{}, false
+	}
 	name := w.Coat
 	if w.Wet {
 		name = wetCoat
 	}
 	for _, c := range all {
-		if name == "" || c.Name == name {
-			return c.Low, true
+		if c.Name == name {
+			return c, true
 		}
 	}
-	if len(all) == 0 {
-		return 0, false
-	}
-	return all[0].Low, true
+	return all[0], true
 }
 
 // cold is the share that the cold adds to a need.
 func (s settled) cold(w Weather) float64 {
-	low, ok := LowerCritical(s.Kind, w)
+	c, ok := CoatIn(s.Kind, w)
 	if !ok || !w.Known {
 		return 0
 	}
-	each := coldDry
-	if w.Wet {
-		each = coldWet
-	}
-	return each * math.Max(0, low-w.Celsius) * 9 / 5
+	return c.Each * math.Max(0, c.Low-w.Celsius)
 }
