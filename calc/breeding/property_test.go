@@ -1,6 +1,7 @@
 package breeding_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -98,6 +99,7 @@ func TestTasksAreInOrder(t *testing.T) {
 				require.False(t, d.To.Before(d.From), d.Name)
 				require.True(t, i == 0 || !d.From.Before(list[i-1].From), d.Name)
 				require.NotEmpty(t, d.Title)
+				require.Equal(t, strings.ToLower(strings.ReplaceAll(d.Name, " ", "-")), d.Name)
 				require.NotEmpty(t, d.Source)
 			}
 		}
