@@ -60,7 +60,7 @@ func eggTasks(l Length) []Task {
 		young = s.Young[0].Many
 	}
 	task := func(name string, a Anchor, day int, title, do string) Task {
-		return Task{Name: l.Species + "-" + name, Species: l.Species, Anchor: a, FromDay: day, ToDay: day, Title: title, Do: do, Source: l.Source, Mark: l.Mark}
+		return Task{Name: slug(l.Species) + "-" + name, Species: l.Species, Anchor: a, FromDay: day, ToDay: day, Title: title, Do: do, Source: l.Source, Mark: l.Mark}
 	}
 	var out []Task
 	for i, day := range l.Candle {
@@ -87,7 +87,7 @@ func brooderTasks(l Length, young string) []Task {
 	weeks := Brooder(l.Species)
 	for _, w := range weeks {
 		out = append(out, Task{
-			Name: l.Species + "-week-" + strconv.Itoa(w.Week), Species: l.Species, Anchor: FromBirth,
+			Name: slug(l.Species) + "-week-" + strconv.Itoa(w.Week), Species: l.Species, Anchor: FromBirth,
 			FromDay: 7 * (w.Week - 1), ToDay: 7 * (w.Week - 1), Adult: true,
 			Title:  fmt.Sprintf("Brooder week %d: %s F (%s C)", w.Week, spanText(w.F), spanText(rounded(w.F.Celsius()))),
 			Do:     "Measured at the height of the " + young + ". Huddled: too cold; spread to the walls and panting: too hot.",
@@ -99,7 +99,7 @@ func brooderTasks(l Length, young string) []Task {
 	}
 	last := weeks[len(weeks)-1]
 	return append(out, Task{
-		Name: l.Species + "-heat-off", Species: l.Species, Anchor: FromBirth, FromDay: 7 * last.Week, ToDay: 7 * last.Week, Adult: true,
+		Name: slug(l.Species) + "-heat-off", Species: l.Species, Anchor: FromBirth, FromDay: 7 * last.Week, ToDay: 7 * last.Week, Adult: true,
 		Title: "Heat off if they are feathered", Do: "Feathered, and 65 to 70 F (18 to 21 C) or more where they are; otherwise a little longer.",
 		Source: last.Source, Mark: last.Mark,
 	})

@@ -100,8 +100,10 @@ func readIncubation(r *record, l *Length) {
 }
 
 // Lengths returns a copy of the table in file order.
-func Lengths() []Length {
-	out := slices.Clone(lengths())
+func Lengths() []Length { return copies(lengths()) }
+
+func copies(ls []Length) []Length {
+	out := slices.Clone(ls)
 	for i := range out {
 		out[i].Candle = slices.Clone(out[i].Candle)
 	}

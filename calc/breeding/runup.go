@@ -4,6 +4,7 @@ import (
 	"cmp"
 	_ "embed"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -38,7 +39,7 @@ func (a Anchor) String() string {
 
 // Task is one piece of work around a birth or a hatch.
 type Task struct {
-	Name           string // stays the same: "sow-pen"
+	Name           string // stays the same: "sow-pen", "doe-goat-kit"
 	Species        string
 	Anchor         Anchor
 	FromDay, ToDay int    // from the anchor, negative before it
@@ -100,6 +101,11 @@ func tasksOf(l Length) []Task {
 	return out
 }
 
+// slug is a species as the names of its tasks have it.
+func slug(speciesName string) string {
+	return strings.ReplaceAll(strings.ToLower(speciesName), " ", "-")
+}
+
 // dated lays the tasks whose anchor is given on the calendar.
 func dated(list []Task, at map[Anchor]time.Time) []Dated {
 	var out []Dated
@@ -143,7 +149,7 @@ func returnTasks(l Length, e Expected) []Task {
 		return nil
 	}
 	return []Task{{
-		Name: l.Species + "-return", Species: l.Species, Anchor: FromService, FromDay: r.From, ToDay: r.To,
+		Name: slug(l.Species) + "-return", Species: l.Species, Anchor: FromService, FromDay: r.From, ToDay: r.To,
 		Title: "See whether she is back in heat",
 		Do:    "If she is, she did not take: have her served again and say so. If not, it is a good sign and no proof.",
 		Adult: true, Source: r.Source, Mark: r.Mark,

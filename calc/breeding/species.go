@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -67,7 +68,20 @@ func (r *record) nouns(name string) []Noun {
 }
 
 // AllSpecies returns every species and its words in file order.
-func AllSpecies() []Species { return slices.Clone(species()) }
+func AllSpecies() []Species {
+	out := slices.Clone(species())
+	for i := range out {
+		out[i] = out[i].copy()
+	}
+	return out
+}
+
+func (s Species) copy() Species {
+	for _, list := range []*[]Noun{&s.Any, &s.Female, &s.Male, &s.Young} {
+		*list = slices.Clone(*list)
+	}
+	return s
+}
 
 // SpeciesNamed returns the species of that exact name of the gestation table.
 func SpeciesNamed(name string) (Species, bool) {
@@ -75,7 +89,7 @@ func SpeciesNamed(name string) (Species, bool) {
 	if i < 0 {
 		return Species{}, false
 	}
-	return species()[i], true
+	return species()[i].copy(), true
 }
 
 // Words returns every word by which the species is found: any, female, male and young,
@@ -96,7 +110,7 @@ func (s Species) Words() []string {
 func Lookup(words string) []Length {
 	bySpecies, byBreed := found(tokens(words))
 	if len(bySpecies) == 0 {
-		return byBreed
+		return copies(byBreed)
 	}
 	var bred, usual []Length
 	for _, l := range lengths() {
@@ -109,9 +123,9 @@ func Lookup(words string) []Length {
 		}
 	}
 	if bred != nil {
-		return bred
+		return copies(bred)
 	}
-	return usual
+	return copies(usual)
 }
 
 func hasUsual(name string) bool {
@@ -149,23 +163,37 @@ func agreed(names, more []string) []string {
 // longest is the longest phrase at the head of the words, and what it names.
 func longest(words []string) (n int, names []string, breeds []Length) {
 	for n = min(longestPhrase, len(words)); n > 0; n-- {
-		phrase := strings.Join(words[:n], " ")
-		for _, s := range species() {
-			if slices.Contains(s.Words(), phrase) {
-				names = append(names, s.Name)
-			}
-		}
-		for _, l := range lengths() {
-			if slices.Contains(l.words, phrase) {
-				breeds = append(breeds, l)
-			}
-		}
-		if names != nil || breeds != nil {
-			return n, names, breeds
+		if m, ok := phrases()[strings.Join(words[:n], " ")]; ok {
+			return n, m.species, m.breeds
 		}
 	}
 	return 0, nil, nil
 }
+
+// meant is what one phrase names.
+type meant struct {
+	species []string
+	breeds  []Length
+}
+
+var phrases = sync.OnceValue(func() map[string]meant {
+	out := map[string]meant{}
+	for _, s := range species() {
+		for _, w := range s.Words() {
+			m := out[w]
+			m.species = append(m.species, s.Name)
+			out[w] = m
+		}
+	}
+	for _, l := range lengths() {
+		for _, w := range l.words {
+			m := out[w]
+			m.breeds = append(m.breeds, l)
+			out[w] = m
+		}
+	}
+	return out
+})
 
 const longestPhrase = 3 // words
 

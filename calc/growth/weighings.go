@@ -12,7 +12,7 @@ import (
 var (
 	ErrWeighing = errors.New("weighing")
 	ErrTooFew   = errors.New("too few weighings: want two, on different days")
-	ErrNoGain   = errors.New("no gain that can be told from the error of weighing")
+	ErrNoGain   = errors.New("no gain between the weighings")
 	ErrTarget   = errors.New("target weight")
 )
 
@@ -79,15 +79,13 @@ func Reach(weighings []Weighing, target float64) (Forecast, error) {
 		f.Reached, f.Day, f.Early, f.Late = true, last.Day, last.Day, last.Day
 		return f, nil
 	}
-	if l.slope <= 0 || f.GainBand.High <= 0 {
+	if l.slope <= 0 {
 		return f, ErrNoGain
 	}
-	early, late, ok := l.band(target)
-	at := l.meanDay + (target-l.meanKG)/l.slope
-	f.Day = l.day(at)
+	early, late, ends := l.band(target)
+	f.Day = later(l.day(l.meanDay+(target-l.meanKG)/l.slope), last.Day)
 	f.Early = later(l.day(early), last.Day)
-	f.Day = later(f.Day, last.Day)
-	if ok {
+	if ends {
 		f.Late = later(l.day(late), f.Day)
 	}
 	f.Far = days(last.Day, f.Day) > days(l.origin, last.Day)
