@@ -32,14 +32,14 @@ func birthAsks() []desk.Ask {
 			Forms: []string{gaveBirth, "gave birth", "had", "has had"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Setup: served, Line: "sow farrowed 11 piglets last night, 1 dead"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && surely(req) && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0)
+				return !asksOrDoubts(req) && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0)
 			}, Do: birth,
 		},
 		{
 			Name: "weaned", Command: "bred", Keep: true, Text: true, Help: "that the young are weaned: then comes the next round", Forms: []string{"weaned", "^wean"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Setup: []string{"we have a sow", "bred the sow 1 oct 2026", "sow farrowed 11 piglets 24 jan"}, Line: "weaned the piglets"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && surely(req) && len(strangers(req, "weaned", "wean", "piglets", "pigs", "kids", "lambs", "calf", "calves", "foal", "kits", "litter", "from", "today", "all", "are", "were", "have", "been", "is", "kittens", "pups", "this", "off", "now")) == 0
+				return !asksOrDoubts(req) && len(strangers(req, "weaned", "wean", "piglets", "pigs", "kids", "lambs", "calf", "calves", "foal", "kits", "litter", "from", "today", "all", "are", "were", "have", "been", "is", "kittens", "pups", "this", "off", "now")) == 0
 			}, Do: weaned,
 		},
 	}

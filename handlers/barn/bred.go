@@ -54,21 +54,21 @@ func bredAsks() []desk.Ask {
 			Forms: []string{"^bred$", "^due$", "^due dates", "when * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "how long till|until", "when * dry off", "when * dry * off", "when * wean", "when * nest box"},
 			Lists: lists, Kinds: []phrase.Kind{phrase.KindDate}, Fill: dueWords,
 			Examples: []desk.Example{{Setup: sow, Line: "when is the sow due"}, {Setup: sow, Line: "bred"}},
-			Plain:    func(req *desk.Request) bool { return len(strangers(req, dueWords...)) == 0 && surely(req) }, Do: whenDue,
+			Plain:    func(req *desk.Request) bool { return len(strangers(req, dueWords...)) == 0 }, Do: whenDue,
 		},
 		{
 			Name: "bred", Command: "bred", Question: true, Keep: true, Needs: ofAnimal, Help: "how long they carry, or when one would be due", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindBad}, Lists: lists,
 			Forms: []string{"how long * pregnant|carry|carries|gestation|sit|hatch|incubate|take", "gestation of|for", "^gestation", "if * bred|served|covered|set", "due if|from"}, Fill: []string{"how", "long", "is", "are", "pregnant", "carry", "carries", "gestation", "sit", "hatch", "incubate", "take", "to", "for", "eggs", "egg", "do", "does", "if", "bred", "served", "set", "we", "due", "when", "would", "be", "on", "today", "she", "farrow", "kid", "lamb", "calve", "a", "days"},
 			Examples: []desk.Example{{Line: "how long is a sow pregnant"}, {Line: "how long do duck eggs take to hatch"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, "how", "long", "is", "are", "pregnant", "carry", "carries", "gestation", "sit", "hatch", "incubate", "take", "to", "for", "eggs", "egg", "do", "does", "if", "bred", "served", "set", "due", "when", "would", "be", "on", "today", "she", "farrow", "kid", "lamb", "calve")) == 0 && surely(req)
+				return len(strangers(req, "how", "long", "is", "are", "pregnant", "carry", "carries", "gestation", "sit", "hatch", "incubate", "take", "to", "for", "eggs", "egg", "do", "does", "if", "bred", "served", "set", "due", "when", "would", "be", "on", "today", "she", "farrow", "kid", "lamb", "calve")) == 0
 			}, Do: carries,
 		},
 	}
 }
 
 func plainBred(req *desk.Request) bool {
-	return !asksOrDoubts(req) && surely(req) && len(strangers(req, bredWords...)) == 0
+	return !asksOrDoubts(req) && len(strangers(req, bredWords...)) == 0
 }
 
 // pair is the female and the male that a line tells of.

@@ -19,9 +19,37 @@ func Desk() desk.Desk {
 		About: "animals, eggs, feed, breeding, weight, cold and heat",
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){
 			"livestock": func(*desk.Request) (*phrase.List, error) { return livestock(), nil },
-			"herds":     herdList,
+			"herds":     herdList, "feeds": feedList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
-		Asks: slices.Concat(eggAsks(), layingAsks(), hatchAsks(), bredAsks(), birthAsks(), flockAsks()),
+		Asks: tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
 	}
+}
+
+// tidied lets every ask see its line without names that a short word is only a slip away
+// from: "back in heat" has no buck in it.
+func tidied(asks ...[]desk.Ask) []desk.Ask {
+	all := slices.Concat(asks...)
+	for i := range all {
+		plain, do := all[i].Plain, all[i].Do
+		if plain != nil {
+			all[i].Plain = func(req *desk.Request) bool {
+				tidy(req)
+				return plain(req)
+			}
+		}
+		all[i].Do = func(req *desk.Request) (desk.Reply, error) {
+			tidy(req)
+			return do(req)
+		}
+	}
+	return all
+}
+
+// tidy drops the names that are read out of short or twice mistaken words.
+func tidy(req *desk.Request) {
+	req.Reading.Spans = slices.DeleteFunc(slices.Clone(req.Reading.Spans), func(s phrase.Span) bool {
+		t, is := s.Value.(phrase.Term)
+		return is && t.Match == phrase.Slip && (len(s.Text) < 5 && t.List != "herds" || t.Slips > 1)
+	})
 }

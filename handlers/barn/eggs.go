@@ -67,7 +67,7 @@ func plainEggs(req *desk.Request) bool {
 	if hasWord(req, tellers...) {
 		words = slices.Concat(words, nestWords)
 	}
-	if asksOrDoubts(req) || !surely(req) || len(strangers(req, words...)) > 0 || len(talliesOf(req)) == 0 {
+	if asksOrDoubts(req) || len(strangers(req, words...)) > 0 || len(talliesOf(req)) == 0 {
 		return false
 	}
 	if hasWord(req, "for") && !hasWord(req, asideWords...) || hasWord(req, "with") && !hasWord(req, slices.Concat(brokenWords, breakers)...) {

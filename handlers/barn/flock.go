@@ -58,7 +58,7 @@ func flockAsks() []desk.Ask {
 			Fill:     []string{"how", "many", "old", "do", "we", "have", "got", "are", "is", "there", "now", "left", "who", "was", "count", "still", "alive", "in", "all", "total", "altogether", "the", "flock", "herd"},
 			Examples: []desk.Example{{Setup: have, Line: "how many hens have we got"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, "how", "many", "old", "do", "have", "got", "are", "is", "there", "now", "left", "count", "still", "alive", "in", "total", "altogether", "flock", "herd", "today", "we've", "who", "was")) == 0 && !hasWord(req, "egg", "eggs") && surely(req)
+				return len(strangers(req, "how", "many", "old", "do", "have", "got", "are", "is", "there", "now", "left", "count", "still", "alive", "in", "total", "altogether", "flock", "herd", "today", "we've", "who", "was")) == 0 && !hasWord(req, "egg", "eggs")
 			}, Do: howMany,
 		},
 	}
@@ -231,7 +231,7 @@ func spanAt(req *desk.Request, i int) bool {
 
 // plainFlock takes a plain line only when the whole of it tells of animals.
 func plainFlock(req *desk.Request) bool {
-	if asksOrDoubts(req) || !surely(req) || hasWord(req, "egg", "eggs", "need", "we'll") {
+	if asksOrDoubts(req) || hasWord(req, "egg", "eggs", "need", "we'll") {
 		return false
 	}
 	_, told := wayOf(req)

@@ -41,21 +41,21 @@ func hatchAsks() []desk.Ask {
 			Forms:    []string{"hatched", "^hatch done|over", "^candled", "clear|clears|infertile|quitters", "none|nothing hatched", "chicks|ducklings|goslings|poults|keets out|hatched"},
 			Examples: []desk.Example{{Setup: []string{"set 12 eggs under the broody 3 weeks ago"}, Line: "hatched 9 of 12"}, {Setup: eggsSet, Line: "candled, 3 clear"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && surely(req) && len(strangers(req, hatchedWords...)) == 0 && (req.Has(desk.Need{Kind: phrase.KindNumber}) || hasWord(req, "none", "nothing", "all"))
+				return !asksOrDoubts(req) && len(strangers(req, hatchedWords...)) == 0 && (req.Has(desk.Need{Kind: phrase.KindNumber}) || hasWord(req, "none", "nothing", "all"))
 			}, Do: hatched,
 		},
 		{
 			Name: "hatch", Command: "hatch", Keep: true, Question: true, Help: "when to candle, when to stop turning, when they hatch", Forms: []string{"^hatch$", "when * candle|hatch|turning|hatching", "when * eggs due", "how * incubator", "days till|until * hatch"}, Lists: lists, Fill: askWords,
 			Examples: []desk.Example{{Setup: eggsSet, Line: "when do we candle"}, {Setup: eggsSet, Line: "hatch"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, askWords...)) == 0 && surely(req)
+				return len(strangers(req, askWords...)) == 0
 			}, Do: whenHatch,
 		},
 	}
 }
 
 func plainHatch(req *desk.Request) bool {
-	if asksOrDoubts(req) || !surely(req) || len(strangers(req, slices.Concat(hatchWords, namesTold(req))...)) > 0 {
+	if asksOrDoubts(req) || len(strangers(req, slices.Concat(hatchWords, namesTold(req))...)) > 0 {
 		return false
 	}
 	return hasWord(req, "egg", "eggs") && hasWord(req, "under", "broody", "incubator", "hatch", "sitting", "set", "sits", "sat")

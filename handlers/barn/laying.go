@@ -176,9 +176,8 @@ func lowerFirst(s string) string {
 
 // Settings of the barn.
 const (
-	setMoult = "moult seen"  // the day, 2027-10-04
-	setLamp  = "coop light"  // hours of light that the hens get
-	setHot   = "hottest air" // day and degrees Celsius, as told
+	setMoult = "moult seen" // the day, 2027-10-04
+	setLamp  = "coop light" // hours of light that the hens get
 )
 
 // moultLasts is how long a moult that was seen explains fewer eggs (Oregon State Univ.
@@ -193,11 +192,6 @@ func (b book) season(req *desk.Request, family string, day time.Time) flock.Seas
 	}
 	if seen, err := time.Parse(time.DateOnly, setting(req, setMoult)); err == nil && family == "hen" {
 		s.Moulting = !day.Before(seen) && days(seen, day) <= moultLasts
-	}
-	if on, c, ok := strings.Cut(setting(req, setHot), " "); ok {
-		if hot, err := time.Parse(time.DateOnly, on); err == nil && days(hot, day) >= 0 && days(hot, day) <= 3 {
-			s.AirC, _ = strconv.ParseFloat(c, 64)
-		}
 	}
 	return s
 }
@@ -239,7 +233,7 @@ var eggAskWords = []string{
 }
 
 func plainEggAsk(req *desk.Request) bool {
-	if len(strangers(req, eggAskWords...)) > 0 || !surely(req) || hasWord(req, "for") {
+	if len(strangers(req, eggAskWords...)) > 0 || hasWord(req, "for") {
 		return false
 	}
 	switch req.Form {
@@ -396,7 +390,7 @@ func layingAsks() []desk.Ask {
 			Lists: []string{"livestock", "herds"}, Fill: append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there"),
 			Examples: []desk.Example{{Setup: have, Line: "how are the hens laying"}, {Setup: have, Line: "egg picture"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there", "less")...)) == 0 && surely(req)
+				return len(strangers(req, append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there", "less")...)) == 0
 			}, Do: laying,
 		},
 		{

@@ -136,15 +136,6 @@ func strangers(req *desk.Request, belong ...string) []string {
 	return out
 }
 
-// surely reports that every name in a line is read as written, or a slip away from a
-// long one.
-func surely(req *desk.Request) bool {
-	return !slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
-		t, is := s.Value.(phrase.Term)
-		return is && t.Match == phrase.Slip && (len(s.Text) < 5 || t.Slips > 1)
-	})
-}
-
 // asksOrDoubts reports a line that does not tell that something happened.
 func asksOrDoubts(req *desk.Request) bool {
 	return strings.Contains(req.Text, "?") || hasWord(req, "did", "will", "should", "would", "could", "can", "might", "when", "if", "don't", "dont", "anyone", "who", "why", "how", "what", "didn't", "haven't", "hasn't",
