@@ -113,6 +113,12 @@ func scanEggs(r scanner) (Eggs, error) {
 	return e, err
 }
 
+// GrowLot makes a lot so much larger than was told, or smaller; no less than nothing is left.
+func (tx *Tx) GrowLot(lot int64, by float64) error {
+	_, err := tx.Exec(`UPDATE lot SET amount = max(amount + ?, 0), remains = max(remains + ?, 0) WHERE id = ?`, by, by, lot)
+	return err
+}
+
 // EggsOn returns the collections of a day in the order told.
 func (tx *Tx) EggsOn(household int64, on time.Time) ([]Eggs, error) {
 	return collect(tx, scanEggs, `SELECT `+eggColumns+` FROM egg WHERE household = ? AND day = ? ORDER BY id`, household, dayText(on))

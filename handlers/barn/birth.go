@@ -19,7 +19,7 @@ const gaveBirth = "farrowed|kidded|lambed|calved|foaled|kindled|whelped|kittened
 // birthWords belong to a line that tells of a birth.
 var birthWords = []string{
 	"farrowed", "kidded", "lambed", "calved", "foaled", "kindled", "whelped", "kittened", "littered", "pupped", "had", "has", "have", "gave", "birth", "to", "piglets", "piglet", "pigs", "kids", "kid", "lambs", "lamb", "calf", "calves", "foal", "kits", "kit", "kittens", "puppies", "pups", "babies", "young", "born", "alive", "live", "dead", "stillborn", "still", "living", "healthy", "fine", "well",
-	"twins", "triplets", "single", "quads", "last", "night", "this", "today", "of", "which", "them", "all", "both", "one", "at", "in", "with", "and", "doe", "buck", "heifer", "bull", "ewe", "ram", "gilt", "boar", "male", "female", "girls", "boys", "girl", "boy", "lost", "early", "late", "a", "she", "her", "litter", "good", "small", "big", "were", "was", "are", "is", "finally", "up", "drinking", "more", "no",
+	"twins", "triplets", "single", "quads", "last", "night", "this", "today", "of", "which", "them", "all", "both", "one", "at", "in", "with", "and", "doe", "buck", "heifer", "bull", "ewe", "ram", "gilt", "boar", "male", "female", "girls", "boys", "girl", "boy", "lost", "early", "late", "a", "she", "her", "litter", "good", "small", "big", "here", "out", "them", "were", "was", "are", "is", "finally", "up", "drinking", "more", "no",
 }
 
 func birthAsks() []desk.Ask {
@@ -29,10 +29,10 @@ func birthAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "birth", Command: "bred", Keep: true, Text: true, Needs: ofAnimal, Help: "what came of it: the young, alive and dead; the bells before it end, those after it begin",
-			Forms: []string{gaveBirth, "gave birth", "had", "has had"}, Kinds: kinds, Lists: lists,
+			Forms: []string{gaveBirth, "gave birth", "had", "has had", "piglets|lambs|kids|calf|calves|foal|kittens|puppies are|is here|born|out"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Setup: served, Line: "sow farrowed 11 piglets last night, 1 dead"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0)
+				return !asksOrDoubts(req) && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0 || hasWord(req, "had") && len(req.Reading.Of(phrase.KindNumber)) > 0)
 			}, Do: birth,
 		},
 		{
@@ -65,7 +65,7 @@ func births(req *desk.Request) bornSaid {
 	numbers := req.Reading.Of(phrase.KindNumber)
 	for i, s := range numbers {
 		n, ok := whole(s)
-		if !ok || n < 0 || n > 40 {
+		if !ok || n < 0 || n > mostYoung {
 			return bornSaid{}
 		}
 		end := len(toks)
@@ -111,6 +111,12 @@ func births(req *desk.Request) bornSaid {
 	return bornSaid{max(all-dead, 0), dead}
 }
 
+// mostYoung is more than any animal of the table has at once; mostOf is for those that
+// have few.
+const mostYoung = 30
+
+var mostOf = map[string]int{"doe goat": 6, "ewe": 6, "cow": 4, "mare": 2, "donkey": 2, "alpaca": 2, "llama": 2, "rabbit": 16, "guinea pig": 9, "dog": 18, "cat": 12}
+
 // youngOf is the kind of the young of a species.
 var youngOf = map[string]string{
 	"sow": "piglet", "doe goat": "goat kid", "ewe": "lamb", "cow": "calf", "mare": "foal", "rabbit": "young rabbit", "donkey": "foal", "dog": "dog", "cat": "cat", "alpaca": "alpaca", "llama": "llama", "guinea pig": "guinea pig",
@@ -150,7 +156,7 @@ func birth(req *desk.Request) (desk.Reply, error) {
 	}
 	day := reminders.Day(when)
 	n := births(req)
-	if n.alive+n.dead == 0 {
+	if most := mostOf[c.Species]; n.alive+n.dead == 0 || most > 0 && n.alive+n.dead > most {
 		return desk.AskBack(fmt.Sprintf("How many came, alive and dead? For example: %s", c.example())), nil
 	}
 	e, err := c.expected()

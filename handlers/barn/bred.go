@@ -36,7 +36,7 @@ func bredAsks() []desk.Ask {
 	sow := []string{"we have a sow", "bred the sow 20 feb"}
 	dueWords := []string{
 		"when", "is", "are", "due", "will", "does", "do", "the", "what", "what's", "whats", "next", "farrow", "kid", "lamb", "calve", "foal", "kindle", "whelp", "birth", "give", "have", "her", "their", "piglets", "kids", "lambs", "calf", "calves", "foal", "young", "babies", "litter", "going", "to", "how", "long", "till", "until", "pigs",
-		"she", "dates", "date", "anything", "we", "dry", "off", "who", "in", "for", "days", "left", "expecting", "expected", "farrowing", "kidding", "lambing", "calving", "now", "before", "should", "move", "nest", "box", "pen", "wean", "first", "then", "come", "be", "up",
+		"she", "dates", "date", "anything", "we", "dry", "off", "who", "in", "for", "days", "left", "expecting", "expected", "coming", "arrive", "go", "in", "bred", "farrowing", "kidding", "lambing", "calving", "now", "before", "should", "move", "nest", "box", "pen", "wean", "first", "then", "come", "be", "up",
 	}
 	return []desk.Ask{
 		{
@@ -51,7 +51,7 @@ func bredAsks() []desk.Ask {
 		},
 		{
 			Name: "bred", Command: "bred", Question: true, Help: "who is due, and when", Keep: true,
-			Forms: []string{"^bred$", "^due$", "^due dates", "when * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "how long till|until", "when * dry off", "when * dry * off", "when * wean", "when * nest box"},
+			Forms: []string{"^bred$", "^due$", "^due dates", "when * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "how long till|until", "^what|whats|what's bred|due", "when are|do|will * coming|come|arrive", "when * pen", "when * dry off", "when * dry * off", "when * wean", "when * nest box"},
 			Lists: lists, Kinds: []phrase.Kind{phrase.KindDate}, Fill: dueWords,
 			Examples: []desk.Example{{Setup: sow, Line: "when is the sow due"}, {Setup: sow, Line: "bred"}},
 			Plain:    func(req *desk.Request) bool { return len(strangers(req, dueWords...)) == 0 }, Do: whenDue,
@@ -68,7 +68,9 @@ func bredAsks() []desk.Ask {
 }
 
 func plainBred(req *desk.Request) bool {
-	return !asksOrDoubts(req) && len(strangers(req, bredWords...)) == 0
+	left := strangers(req, slices.Concat(bredWords, breedWords)...)
+	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "'s") }) // Ruth's boar
+	return !asksOrDoubts(req) && len(left) == 0
 }
 
 // pair is the female and the male that a line tells of.
@@ -223,7 +225,7 @@ func ofSeveral(req *desk.Request, found []breeding.Length) (breeding.Length, des
 // serviceDays sets on which day or days a service was, or the male was with her.
 func serviceDays(req *desk.Request, m *storage.Mating, l breeding.Length) (desk.Reply, error) {
 	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
-		return desk.AskBack(bad[0].Value.(string)), nil
+		return desk.Refuse(bad[0].Value.(string) + " Nothing was written down."), nil
 	}
 	if span := req.Reading.Of(phrase.KindDays); len(span) > 0 {
 		d := span[0].Value.(phrase.DateSpan)

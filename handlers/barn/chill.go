@@ -19,7 +19,7 @@ func chillAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "chill", Command: "chill", Keep: true, Text: true, Question: true, Help: "cold and wind, or heat and damp: whether and how long the children should be out",
-			Forms: []string{"^chill", "^wind chill", "too cold|hot", "^heat", "^heat index", "can|should|may * go|be|play|work out|outside|outdoors", "how long * out|outside|outdoors"}, Kinds: kinds, Lists: []string{"people"},
+			Forms: []string{"^chill|chil|chll", "^wind chill", "too cold|hot", "^heat", "^heat index", "can|should|may * go|be|play|work out|outside|outdoors", "how long * out|outside|outdoors"}, Kinds: kinds, Lists: []string{"people"},
 			Examples: []desk.Example{{Line: "chill -6 wind 30"}, {Line: "can the children go out, -10 C and 30 km/h"}, {Line: "heat 32 C 70% humidity"}},
 			Plain:    plainChill, Do: chill,
 		},
@@ -38,7 +38,7 @@ func plainChill(req *desk.Request) bool {
 	}
 	figures := len(req.Reading.Of(phrase.KindQuantity)) + len(req.Reading.Of(phrase.KindNumber))
 	switch req.Form {
-	case "^chill", "^wind chill", "^heat index":
+	case "^chill|chil|chll", "^wind chill", "^heat index":
 		return figures > 0 || len(req.Reading.Tokens) <= 2
 	case "^heat":
 		return len(req.Reading.Of(phrase.KindShare)) > 0 || hasWord(req, "humidity") || slices.ContainsFunc(req.Reading.Spans, isTemperature)

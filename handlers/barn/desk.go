@@ -5,6 +5,7 @@ package barn
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -22,7 +23,7 @@ func Desk() desk.Desk {
 			"herds":     herdList, "feeds": feedList,
 		},
 		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
-		Asks: tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
+		Asks: tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
 	}
 }
 
@@ -50,6 +51,25 @@ func tidied(asks ...[]desk.Ask) []desk.Ask {
 func tidy(req *desk.Request) {
 	req.Reading.Spans = slices.DeleteFunc(slices.Clone(req.Reading.Spans), func(s phrase.Span) bool {
 		t, is := s.Value.(phrase.Term)
-		return is && t.Match == phrase.Slip && (len(s.Text) < 5 && t.List != "herds" || t.Slips > 1)
+		if !is || t.List != "livestock" && t.List != "herds" && t.List != "feeds" {
+			return false
+		}
+		low := strings.ToLower(s.Text)
+		if low == "does" || low == "kids" { // a verb, and the children
+			return len(req.Reading.Of(phrase.KindNumber)) == 0 || hasWord(req, "how", "what", "when")
+		}
+		return t.Match == phrase.Slip && (len(s.Text) < 5 && !swapped(req, low, t) || t.Slips > 1)
 	})
+}
+
+// swapped reports a short name with two letters the wrong way round: hnes.
+func swapped(req *desk.Request, typed string, t phrase.Term) bool {
+	same := func(name string) bool {
+		a, b := []byte(typed), []byte(strings.ToLower(name))
+		slices.Sort(a)
+		slices.Sort(b)
+		return slices.Equal(a, b)
+	}
+	b, _ := beastNamed(t.Name)
+	return same(t.Name) || same(b.plural)
 }

@@ -18,7 +18,7 @@ func eggAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "eggs", Command: "eggs", Keep: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs collected: today or another day, by anyone; broken, set aside to hatch, told wrong",
-			Forms: []string{"^eggs", "eggs|egg", "laid", "^collected|gathered", "^no eggs|egg"}, Kinds: kinds, Lists: lists, Fill: eggWords,
+			Forms: []string{"^eggs", "eggs|egg|egs|eegs|eggz", "laid", "^collected|gathered", "^no eggs|egg"}, Kinds: kinds, Lists: lists, Fill: eggWords,
 			Examples: []desk.Example{
 				{Line: "eggs 14"},
 				{Line: "eggs 9 morning"},
@@ -52,7 +52,32 @@ func eggAsks() []desk.Ask {
 var eggWords = []string{
 	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
 	"me", "and", "were", "was", "is", "it", "there", "that", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
-	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
+	"basket", "bucket", "bowl", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
+	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
+}
+
+// shouldBe reads "eggs today should be 12", which mends and does not doubt.
+func shouldBe(req *desk.Request) bool {
+	return hasWord(req, "should") && hasWord(req, "be") && !hasWord(req, "could", "would", "when", "if", "how", "what")
+}
+
+// placedOnly reports that what is left of a line says where eggs were found and nothing
+// else: under the cart, in the hay.
+func placedOnly(req *desk.Request, left []string) bool {
+	if len(left) == 0 {
+		return true
+	}
+	i := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		return slices.Contains([]string{"under", "in", "behind", "by", "beside", "on", "near"}, t.Low)
+	})
+	if i < 0 || !hasWord(req, "found", "collected", "got") || len(left) > 3 {
+		return false
+	}
+	after := map[string]bool{}
+	for _, t := range req.Reading.Tokens[i:] {
+		after[t.Low] = true
+	}
+	return !slices.ContainsFunc(left, func(w string) bool { return !after[w] && !slices.Contains(nestWords, w) }) && !hasWord(req, "cake", "pan", "oven", "fridge", "shop")
 }
 
 // nestWords are where eggs are found.
@@ -63,17 +88,16 @@ var tellers = []string{"collected", "got", "found", "gathered", "brought", "fetc
 
 // plainEggs takes a plain line only when the whole of it tells of eggs.
 func plainEggs(req *desk.Request) bool {
-	words := eggWords
-	if hasWord(req, tellers...) {
-		words = slices.Concat(words, nestWords)
-	}
-	if asksOrDoubts(req) || len(strangers(req, words...)) > 0 || len(talliesOf(req)) == 0 {
+	if strings.Contains(req.Text, "?") || asksOrDoubts(req) && !shouldBe(req) || !placedOnly(req, strangers(req, eggWords...)) || len(talliesOf(req)) == 0 {
 		return false
+	}
+	if hasWord(req, "set", "incubator", "broody", "hatched") && !hasWord(req, "aside", "back") || hasWord(req, "or") && len(talliesOf(req)) < 2 {
+		return false // eggs to hatch are another matter
 	}
 	if hasWord(req, "for") && !hasWord(req, asideWords...) || hasWord(req, "with") && !hasWord(req, slices.Concat(brokenWords, breakers)...) {
 		return false
 	}
-	if !hasWord(req, "egg", "eggs") && !slices.ContainsFunc(termsOf(req, "livestock"), func(t phrase.Term) bool { return laysEggs(t.Name) }) && len(termsOf(req, "herds")) == 0 {
+	if !strings.Contains(req.Form, "egg") && !slices.ContainsFunc(termsOf(req, "livestock"), func(t phrase.Term) bool { return laysEggs(t.Name) }) && len(termsOf(req, "herds")) == 0 {
 		return false
 	}
 	return !slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool { // "6 eggs from Edda" came another way
@@ -114,8 +138,8 @@ func talliesOf(req *desk.Request) []tally {
 	numbers := req.Reading.Of(phrase.KindNumber)
 	for i, s := range numbers {
 		n, ok := whole(s)
-		if !ok || n < 0 {
-			return nil
+		if !ok {
+			n = -1
 		}
 		end := len(req.Reading.Tokens)
 		if i+1 < len(numbers) {
@@ -173,7 +197,7 @@ func groupIn(req *desk.Request, first, past int) phrase.Term {
 
 // corrects reports a line that mends what was told before.
 func corrects(req *desk.Request) bool {
-	return hasWord(req, "not", "correction", "actually", "meant", "mean", "wrong", "mistake", "instead", "nope", "sorry") || word(req, 0) == "no" || hasWord(req, "should") && hasWord(req, "be") ||
+	return hasWord(req, "not", "correction", "correct", "miscounted", "actually", "meant", "mean", "wrong", "mistake", "instead", "nope", "sorry") || word(req, 0) == "no" || hasWord(req, "should") && hasWord(req, "be") ||
 		hasWord(req, "make") && hasWord(req, "that", "it")
 }
 
@@ -184,16 +208,24 @@ func eggs(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	told := talliesOf(req)
-	if len(told) == 0 {
-		return desk.AskBack("How many eggs? For example: eggs 14"), nil
+	if len(told) == 0 && len(strangers(req, "eggs")) == 0 {
+		return eggsAsked(req)
+	}
+	if reply := uncounted(req, told); reply.Head != "" {
+		return reply, nil
 	}
 	b, err := openBook(req)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	day := reminders.Day(when)
-	if corrects(req) {
+	switch {
+	case corrects(req):
 		return mend(req, b, day, told)
+	case !slices.ContainsFunc(told, func(t tally) bool { return t.role != broken && t.role != aside }):
+		return fromCollected(req, b, day, told)
+	case hasWord(req, "altogether", "total") || hasWord(req, "in") && word(req, len(req.Reading.Tokens)-1) == "all":
+		return inAll(req, b, when, told)
 	}
 	found, reply := b.collections(req, day, told)
 	if reply.Head != "" {
@@ -202,7 +234,148 @@ func eggs(req *desk.Request) (desk.Reply, error) {
 	if reply, err := toldTwice(req, found); err != nil || reply.Head != "" {
 		return reply, err
 	}
+	if reply, err := b.tooMany(req, day, found, 0); err != nil || reply.Head != "" {
+		return reply, err
+	}
 	return collect(req, b, when, found)
+}
+
+// uncounted asks about what is no number of eggs.
+func uncounted(req *desk.Request, told []tally) desk.Reply {
+	example := "How many eggs? For example: eggs 14"
+	switch {
+	case len(told) == 0:
+		return desk.AskBack(example)
+	case slices.ContainsFunc(told, func(t tally) bool { return t.n < 0 || t.n > mostEggs }):
+		return desk.AskBack("Eggs come whole. " + example)
+	case hasWord(req, "or") && len(told) > 1:
+		return desk.AskBack("Which of them? "+example, desk.Button(fmt.Sprintf("eggs %d", told[0].n)), desk.Button(fmt.Sprintf("eggs %d", told[1].n)))
+	case hasWord(req, "kg", "g", "lb", "oz", "litres"):
+		return desk.AskBack("Eggs are counted here, not weighed. " + example)
+	}
+	for _, t := range termsOf(req, "livestock") {
+		if !laysEggs(t.Name) {
+			k, _ := beastNamed(t.Name)
+			return desk.AskBack(fmt.Sprintf("Eggs from %s? %s", k.plural, example))
+		}
+	}
+	return desk.Reply{}
+}
+
+// tooMany asks about more eggs of a day than there are hens to lay them.
+func (b book) tooMany(req *desk.Request, day time.Time, found []storage.Eggs, less int) (desk.Reply, error) {
+	if hasWord(req, "sure", "really") {
+		return desk.Reply{}, nil
+	}
+	for _, e := range found {
+		hens := b.layersOn(e.Kind, day)
+		if hens == 0 {
+			continue
+		}
+		total, err := req.Tx.LaidOn(req.House.ID, day, e.Kind)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		if sum := total.Laid + e.Laid - less; sum > hens {
+			return desk.AskBack(fmt.Sprintf("%s of one day from %s? If that is right, say: %s sure. If it is the day's total: no, eggs %d", eggsOf(sum, e.Kind), b.counted(e.Kind, hens), req.Text, e.Laid),
+				desk.Labelled("It is right", req.Text+" sure"), desk.Labelled("The day's total", fmt.Sprintf("eggs %d in all", e.Laid))), nil
+		}
+	}
+	return desk.Reply{}, nil
+}
+
+// inAll sets the total of a day: what was not told before is a collection of its own.
+func inAll(req *desk.Request, b book, when time.Time, told []tally) (desk.Reply, error) {
+	found, reply := b.collections(req, reminders.Day(when), told)
+	if reply.Head != "" {
+		return reply, nil
+	}
+	total, err := req.Tx.LaidOn(req.House.ID, found[0].Day, found[0].Kind)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	more := found[0].Laid - total.Laid
+	if more < 0 {
+		return mend(req, b, found[0].Day, []tally{{found[0].Laid, laid, phrase.Term{}}, {total.Laid, wrong, phrase.Term{}}})
+	}
+	if more == 0 {
+		return desk.Answer(fmt.Sprintf("%s %s, as written down.", eggsOf(total.Laid, found[0].Kind), onDay(req, found[0].Day))), nil
+	}
+	found[0].Laid = more
+	if reply, err := b.tooMany(req, found[0].Day, found[:1], 0); err != nil || reply.Head != "" {
+		return reply, err
+	}
+	return collect(req, b, when, found[:1])
+}
+
+// recent is how many days back eggs may have been collected of which some break or are
+// set aside now.
+const recent = 10
+
+// fromCollected takes eggs that broke, or that are set aside to hatch, out of those that
+// were collected.
+func fromCollected(req *desk.Request, b book, day time.Time, told []tally) (desk.Reply, error) {
+	kind, _ := b.layers(told[0].group)
+	n := map[role]int{}
+	for _, t := range told {
+		n[t.role] += t.n
+	}
+	rows, sound, err := soundEggs(req, day, kind)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if n[broken]+n[aside] > sound {
+		return desk.AskBack(fmt.Sprintf("Only %s of the last days are written down. How many were it?", eggsOf(sound, kind))), nil
+	}
+	text := ""
+	if n[broken] > 0 {
+		text = eggsOf(n[broken], kind) + " broken"
+	}
+	if n[aside] > 0 {
+		text = strings.TrimPrefix(text+", ", ", ") + eggsOf(n[aside], kind) + " set aside to hatch"
+	}
+	if err := req.Record(storage.Entry{Kind: "eggs", Happened: at(req, whenOf(req, day)), Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	for i := range rows {
+		free := rows[i].Laid - rows[i].Broken - rows[i].Aside
+		bad := min(free, n[broken])
+		keep := min(free-bad, n[aside])
+		if bad+keep == 0 {
+			continue
+		}
+		rows[i].Broken, rows[i].Aside = rows[i].Broken+bad, rows[i].Aside+keep
+		n[broken], n[aside] = n[broken]-bad, n[aside]-keep
+		if err := req.Tx.SaveEggs(rows[i]); err != nil {
+			return desk.Reply{}, err
+		}
+		if _, err := unstockEggs(req, kind, bad+keep); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	if strings.Contains(text, "aside") {
+		return desk.Answer(desk.Upper(text)+".", "Best within 7 days, at 55 to 65 F (13 to 18 C), large end up, not washed. When they are set: hatch 12 eggs"), nil
+	}
+	return desk.Quietly(desk.Upper(text) + "."), nil
+}
+
+// soundEggs are the collections of the last days, the last first, with how many sound
+// eggs they hold.
+func soundEggs(req *desk.Request, day time.Time, kind string) ([]storage.Eggs, int, error) {
+	var out []storage.Eggs
+	n := 0
+	for back := range recent {
+		all, err := req.Tx.EggsOn(req.House.ID, day.AddDate(0, 0, -back))
+		if err != nil {
+			return nil, 0, err
+		}
+		for _, e := range slices.Backward(all) {
+			if e.Kind == kind {
+				out, n = append(out, e), n+e.Laid-e.Broken-e.Aside
+			}
+		}
+	}
+	return out, n, nil
 }
 
 // noEggs writes a day without an egg down.
@@ -237,9 +410,6 @@ const mostEggs = 20_000
 func (b book) collections(req *desk.Request, day time.Time, told []tally) ([]storage.Eggs, desk.Reply) {
 	var out []storage.Eggs
 	for _, t := range told {
-		if t.n > mostEggs {
-			return nil, desk.Refuse(fmt.Sprintf("%d eggs cannot be. Nothing was written down.", t.n))
-		}
 		kind, herd := b.layers(t.group)
 		last := len(out) - 1
 		switch {
@@ -315,6 +485,9 @@ func collect(req *desk.Request, b book, when time.Time, found []storage.Eggs) (d
 	}
 	for i := range found {
 		var err error
+		if found[i], err = stockEggs(req, found[i]); err != nil {
+			return desk.Reply{}, err
+		}
 		if found[i], err = req.Tx.AddEggs(req.House.ID, found[i]); err != nil {
 			return desk.Reply{}, err
 		}
@@ -335,7 +508,7 @@ func afterEggs(req *desk.Request, b book, day time.Time, found []storage.Eggs, h
 	if total.Laid != found[0].Laid || len(found) > 1 {
 		head += fmt.Sprintf("; %d %s", total.Laid, onDay(req, day))
 	} else if !day.Equal(dayOf(req)) {
-		head += " " + onDay(req, day)
+		head += ", " + strings.TrimPrefix(onDay(req, day), "on ")
 	}
 	out := desk.Quietly(desk.Upper(head) + ".")
 	lines, err := b.watch(req, day, found[0].Kind, total)
@@ -426,6 +599,9 @@ func mend(req *desk.Request, b book, day time.Time, told []tally) (desk.Reply, e
 		return desk.AskBack(fmt.Sprintf("%s of %s are written down %s: %s. Which was wrong? For example: eggs were %d not %d", eggCount(sum), desk.Plural(len(all), "collection"), onDay(req, day), sizes(all), right, all[len(all)-1].Laid)), nil
 	}
 	before := all[i].Laid
+	if reply, err := b.tooMany(req, day, []storage.Eggs{{Kind: all[i].Kind, Laid: right}}, before); err != nil || reply.Head != "" {
+		return reply, err
+	}
 	if err := req.Record(storage.Entry{Kind: "eggs", Happened: at(req, whenOf(req, day)), Text: fmt.Sprintf("%s instead of %d", eggsOf(right, all[i].Kind), before)}); err != nil {
 		return desk.Reply{}, err
 	}
@@ -433,6 +609,11 @@ func mend(req *desk.Request, b book, day time.Time, told []tally) (desk.Reply, e
 	all[i].Broken, all[i].Aside = min(all[i].Broken, right), min(all[i].Aside, right)
 	if err := req.Tx.SaveEggs(all[i]); err != nil {
 		return desk.Reply{}, err
+	}
+	if all[i].Lot != 0 {
+		if err := req.Tx.GrowLot(all[i].Lot, float64(right-before)); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	out, err := afterEggs(req, b, day, all[i:i+1], fmt.Sprintf("%s instead of %d", eggsOf(right, all[i].Kind), before))
 	out.Quiet = false

@@ -24,7 +24,7 @@ func feedAsks() []desk.Ask {
 	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindQuantity, phrase.KindNumber})
 	lists := []string{"feeds", "livestock", "herds"}
 	stocked := []string{"we have 24 hens", "bought 3 sacks of 20 kg layers pellets"}
-	askWords := []string{"when", "does", "do", "will", "the", "run", "runs", "out", "how", "long", "last", "lasts", "left", "much", "many", "is", "there", "what", "what's", "whats", "feed", "pellets", "pellet", "crumbs", "nuts", "mash", "meal", "hay", "straw", "bales", "bale", "of", "have", "got", "we", "still", "enough", "us", "for", "hens", "until", "sacks", "sack", "bags", "in", "stock", "corn", "meadow", "food", "till", "should", "buy", "get", "order", "more", "next", "need", "to", "i", "any", "really", "use", "using", "growers", "a", "our", "are"}
+	askWords := []string{"when", "does", "do", "will", "the", "run", "runs", "out", "how", "long", "last", "lasts", "left", "much", "many", "is", "there", "what", "what's", "whats", "feed", "pellets", "pellet", "crumbs", "nuts", "mash", "meal", "hay", "straw", "bales", "bale", "of", "have", "got", "we", "still", "enough", "us", "for", "hens", "until", "sacks", "sack", "bag", "bags", "does", "in", "stock", "corn", "meadow", "food", "till", "should", "buy", "get", "order", "more", "next", "need", "to", "i", "any", "really", "use", "using", "growers", "a", "our", "are"}
 	return []desk.Ask{
 		{
 			Name: "feed", Command: "feed", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "feeds"}, {Kind: phrase.KindQuantity}, {Kind: phrase.KindNumber}}, Help: "feed bought, opened, left or used; hay and straw in bales", Kinds: kinds, Lists: lists,

@@ -41,7 +41,7 @@ func flockAsks() []desk.Ask {
 		},
 		{
 			Name: "flock", Command: "flock", Keep: true, Text: true, Needs: ofAnimal, Help: "animals that came, went, or are there",
-			Forms: []string{anyBeast(), "^flock", "sold|died|dead|killed|culled|slaughtered|lost|bought|took|missing|butchered"}, Kinds: kinds, Lists: lists, Fill: flockWords,
+			Forms: []string{anyBeast(), "^flock", "^we|i|we've|there have|keep|own|got|are", "^we've", "^sold|bought|gave|lost", "sold|died|dead|killed|culled|slaughtered|lost|bought|took|missing|butchered"}, Kinds: kinds, Lists: lists, Fill: flockWords,
 			Examples: []desk.Example{
 				{Line: "24 hens, two goats, a sow"},
 				{Line: "bought 6 pullets hatched 1 Feb"},
@@ -54,11 +54,11 @@ func flockAsks() []desk.Ask {
 		},
 		{
 			Name: "flock", Command: "flock", Keep: true, Question: true, Needs: ofAnimal, Help: "how many there are, and how old",
-			Forms: []string{"how many", "how old", "^do we have", "have we got", "who is|was", "^count"}, Lists: lists, Kinds: dayed,
-			Fill:     []string{"how", "many", "old", "do", "we", "have", "got", "are", "is", "there", "now", "left", "who", "was", "count", "still", "alive", "in", "all", "total", "altogether", "the", "flock", "herd"},
+			Forms: []string{"how many", "how old", "^do we have", "have we got", "who is|was|are", "^count", "when did * lose|sell|buy|get|die"}, Lists: lists, Kinds: dayed,
+			Fill:     []string{"how", "many", "old", "do", "we", "have", "got", "are", "is", "there", "now", "left", "who", "was", "count", "still", "alive", "in", "all", "total", "altogether", "the", "flock", "herd", "when", "did", "lose", "last"},
 			Examples: []desk.Example{{Setup: have, Line: "how many hens have we got"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, "how", "many", "old", "do", "have", "got", "are", "is", "there", "now", "left", "count", "still", "alive", "in", "total", "altogether", "flock", "herd", "today", "we've", "who", "was")) == 0 && !hasWord(req, "egg", "eggs")
+				return len(strangers(req, "how", "many", "old", "do", "have", "got", "are", "is", "there", "now", "left", "count", "still", "alive", "in", "total", "altogether", "flock", "herd", "today", "we've", "who", "was", "when", "did", "lose", "sell", "buy", "get", "die", "last")) == 0 && !hasWord(req, "egg", "eggs")
 			}, Do: howMany,
 		},
 	}
@@ -123,6 +123,7 @@ type some struct {
 	kind  beast
 	herd  storage.Herd // when it is named
 	breed string
+	names []string
 	span  phrase.Span
 }
 
@@ -157,6 +158,9 @@ func somes(req *desk.Request, b book) ([]some, desk.Reply) {
 				one.n = n
 			}
 		}
+		if t.List == "livestock" && !hasWord(req, "sold", "died", "killed") {
+			one.names = namesAfter(req, s, one.n)
+		}
 		last = s.Past
 		out = append(out, one)
 	}
@@ -186,7 +190,7 @@ func unsaid(req *desk.Request, one some, s phrase.Span, last int) (n int, all bo
 	switch {
 	case before("all"):
 		return -1, true
-	case before("both"):
+	case before("both", "pair", "couple"):
 		return 2, false
 	case !plural && (before("a", "an", "another", "one", "the", "our", "my") || hasWord(req, "had") || s.First == 0):
 		return 1, false
@@ -213,7 +217,8 @@ func breedBefore(req *desk.Request, s phrase.Span, last int) string {
 	first := s.First
 	for first > last && first > s.First-3 {
 		t := toks[first-1]
-		if t.Kind != phrase.Word || !unicode.IsUpper([]rune(t.Text)[0]) || first-1 == 0 || spanAt(req, first-1) || slices.Contains(courtesy, t.Low) || slices.Contains(flockWords, t.Low) {
+		known := slices.Contains(breedWords, t.Low)
+		if t.Kind != phrase.Word || !known && !unicode.IsUpper([]rune(t.Text)[0]) || first-1 == 0 || spanAt(req, first-1) || slices.Contains(courtesy, t.Low) || slices.Contains(flockWords, t.Low) {
 			break
 		}
 		first--
@@ -246,8 +251,13 @@ func plainFlock(req *desk.Request) bool {
 	if !told && (terms < 2 && numbers == 0 || terms != strings.Count(req.Text, ",")+strings.Count(strings.ToLower(req.Text), " and ")+1 && terms != numbers) {
 		return false
 	}
-	return len(strangers(req, slices.Concat(flockWords, namesTold(req))...)) == 0
+	return len(strangers(req, slices.Concat(flockWords, namesTold(req), breedWords)...)) == 0
 }
+
+// breedWords are breeds that are written without a capital too.
+var breedWords = strings.Fields(`jersey angus hereford shorthorn guernsey ayrshire holstein friesian dexter highland simmental limousin charolais galloway saddleback tamworth berkshire kunekune duroc landrace hampshire pietrain
+	saanen alpine nubian toggenburg boer pygmy dwarf nigerian texel suffolk shetland soay cheviot jacob ryeland orpington sussex leghorn marans maran wyandotte rhode island red plymouth rock australorp brahma silkie warren hybrid light khaki campbell
+	aylesbury pekin runner embden toulouse bronze large black white old spot gloucester speckled welsh mule`)
 
 // namesTold are the words of a line that name a breed or with whom it was dealt.
 func namesTold(req *desk.Request) []string {
@@ -265,6 +275,45 @@ func namesTold(req *desk.Request) []string {
 				out = append(out, t.Low)
 			}
 		}
+	}
+	if i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "gave" }); i >= 0 && i+1 < len(toks) && toks[i+1].Kind == phrase.Word && !spanAt(req, i+1) {
+		out = append(out, toks[i+1].Low)
+	}
+	for _, s := range req.Reading.Terms("livestock") {
+		for _, n := range namesAfter(req, s, headsBefore(req, s, 0)) {
+			out = append(out, strings.ToLower(n))
+		}
+	}
+	return out
+}
+
+// mostNames is how many animals are named in one line.
+const mostNames = 8
+
+// namesAfter are the names of the animals that stand behind their kind, as many as there
+// are of them: two goats, Bramble and Fern; a sow called Duchess.
+func namesAfter(req *desk.Request, s phrase.Span, n int) []string {
+	toks := req.Reading.Tokens
+	if n < 1 || n > mostNames {
+		return nil
+	}
+	calls := word(req, s.Past) == "called" || word(req, s.Past) == "named"
+	var out []string
+	for i := s.Past; i < len(toks); i++ {
+		t := toks[i]
+		if t.Kind == phrase.Num || spanAt(req, i) || t.Kind == phrase.Break {
+			break
+		}
+		if t.Kind != phrase.Word || slices.Contains([]string{"and", "called", "named", "the"}, t.Low) {
+			continue
+		}
+		if slices.Contains(flockWords, t.Low) || slices.Contains(courtesy, t.Low) || len(t.Low) < 2 {
+			return nil
+		}
+		out = append(out, desk.Upper(t.Text))
+	}
+	if len(out) != n || n == 1 && !calls {
+		return nil
 	}
 	return out
 }
@@ -318,6 +367,10 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 	}
 	var moves []change
 	for _, one := range all {
+		if len(one.names) > 0 && w.sign >= 0 {
+			moves = append(moves, b.namedChanges(one, w, born)...)
+			continue
+		}
 		got, reply := b.changes(one, w, born)
 		if reply.Head != "" {
 			return reply, nil
@@ -383,6 +436,30 @@ func (b book) changes(one some, w way, born time.Time) ([]change, desk.Reply) {
 		left -= n
 	}
 	return out, desk.Reply{}
+}
+
+// namedChanges are the changes for animals that a line names: each is a group of its own,
+// taken out of those of its kind that had no name.
+func (b book) namedChanges(one some, w way, born time.Time) []change {
+	var out []change
+	var without []storage.Herd
+	for _, g := range b.of(one.kind.name) {
+		if g.Name == "" {
+			without = append(without, g)
+		}
+	}
+	for _, name := range one.names {
+		if slices.ContainsFunc(b.alive(), func(h storage.Herd) bool { return strings.EqualFold(h.Name, name) }) {
+			continue
+		}
+		out = append(out, change{storage.Herd{Kind: one.kind.name, Name: name, Breed: one.breed, Born: born}, 1, 0})
+	}
+	for i := 0; w.sign == 0 && i < len(without); i++ {
+		if n := min(without[i].Head, len(out)); n > 0 {
+			out = append(out, change{without[i], -n, without[i].Head})
+		}
+	}
+	return out
 }
 
 // tooFew asks about more animals that went than the book has.
@@ -519,6 +596,9 @@ func movesText(moves []change, w way, with string) string {
 	for _, c := range moves {
 		k, _ := beastNamed(c.herd.Kind)
 		n := max(c.by, -c.by)
+		if w.sign == 0 && c.by < 0 && slices.ContainsFunc(moves, func(o change) bool { return o.herd.Name != "" && o.herd.Kind == c.herd.Kind }) {
+			continue // they have names now
+		}
 		if w.sign == 0 {
 			n = c.was + c.by
 		}
@@ -528,6 +608,9 @@ func movesText(moves []change, w way, with string) string {
 		}
 		if c.herd.Name != "" {
 			text = c.herd.Name
+			if w.sign == 0 {
+				text += " the " + k.name
+			}
 			if n > 1 {
 				text = fmt.Sprintf("%d of %s", n, c.herd.Name)
 			}
@@ -595,7 +678,8 @@ func naming(req *desk.Request) (name string, kind beast, is bool) {
 // named gives an animal its name: one of those without, or a new one.
 func named(req *desk.Request, b book, name string, kind beast) (desk.Reply, error) {
 	groups := slices.DeleteFunc(b.of(kind.name), func(h storage.Herd) bool { return h.Name != "" })
-	if !req.Direct && slices.Contains(generic, kind.name) && len(groups) == 0 {
+	ours := hasWord(req, "have", "our", "keep", "bought", "got", "own")
+	if !req.Direct && !ours && slices.Contains(generic, kind.name) && len(groups) == 0 {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	for _, h := range b.alive() {
@@ -698,6 +782,9 @@ func howMany(req *desk.Request) (desk.Reply, error) {
 	if len(b.herds) == 0 && !req.Direct {
 		return desk.Reply{}, desk.ErrSilent
 	}
+	if hasWord(req, "when") {
+		return whenGone(req, b)
+	}
 	var heads, lines []string
 	for _, s := range req.Reading.Spans {
 		t, is := s.Value.(phrase.Term)
@@ -724,4 +811,35 @@ func howMany(req *desk.Request) (desk.Reply, error) {
 		return flockBook(req)
 	}
 	return desk.Answer(desk.Upper(desk.List(heads))+".", lines...), nil
+}
+
+// mostGone is how many of the animals that went are listed.
+const mostGone = 6
+
+// whenGone answers when animals came and went.
+func whenGone(req *desk.Request, b book) (desk.Reply, error) {
+	var lines []string
+	for _, m := range slices.Backward(b.moves) {
+		h, ok := b.numbered(m.Herd)
+		asked := slices.ContainsFunc(animalTerms(req), func(s phrase.Span) bool {
+			t := s.Value.(phrase.Term)
+			return t.List == "herds" && t.ID == m.Herd || t.List == "livestock" && t.Name == h.Kind
+		})
+		out := hasWord(req, "lose", "die", "sell")
+		if !ok || !asked || m.How == "named" || out && m.Change >= 0 || !out && m.Change <= 0 || len(lines) == mostGone {
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("%s: %s", sayDate(req, m.Day), movesText([]change{{h, m.Change, 0}}, way{sign(m.Change), m.How}, m.Whom)))
+	}
+	if len(lines) == 0 {
+		return desk.Answer("Nothing of that is in the flock book."), nil
+	}
+	return desk.Answer(lines[0]+".", lines[1:]...), nil
+}
+
+func sign(n int) int {
+	if n < 0 {
+		return -1
+	}
+	return 1
 }

@@ -15,13 +15,13 @@ import (
 
 // hatchWords belong to a line that tells of eggs that were set.
 var hatchWords = []string{
-	"hatch", "set", "put", "eggs", "egg", "under", "in", "into", "the", "broody", "hen", "incubator", "still", "air", "forced", "fan", "today", "is", "are", "was", "were", "sitting", "on", "sits", "sat", "since", "from", "to", "a", "this", "morning", "started", "has", "have", "gone", "went", "of", "more", "new", "for", "hatching", "setting", "our", "and", "with", "yesterday's", "she", "her", "brooding", "down",
+	"hatch", "set", "put", "eggs", "egg", "under", "in", "into", "the", "broody", "hen", "incubator", "still", "air", "forced", "fan", "today", "is", "are", "was", "were", "sitting", "on", "sits", "sat", "since", "from", "to", "a", "this", "morning", "started", "has", "have", "gone", "went", "of", "more", "new", "for", "hatching", "setting", "our", "and", "with", "yesterday's", "she", "her", "brooding", "down", "of", "them", "went", "egs",
 }
 
 // hatchedWords belong to a line that tells what became of them.
 var hatchedWords = []string{
 	"hatched", "hatch", "out", "of", "eggs", "egg", "chicks", "ducklings", "goslings", "poults", "keets", "today", "last", "night", "this", "so", "far", "have", "has", "are", "is", "came", "the", "from", "broody", "incubator", "under", "in", "all", "them", "none", "nothing", "no", "alive", "dead", "fine", "we", "got", "were", "done", "over", "with", "overnight", "been", "one",
-	"candled", "clear", "clears", "took", "taken", "removed", "threw", "infertile", "duds", "quitter", "quitters", "bad", "cracked", "two", "left",
+	"candled", "clear", "clears", "took", "taken", "removed", "threw", "infertile", "good", "fertile", "growing", "and", "three", "duds", "quitter", "quitters", "bad", "cracked", "two", "left",
 }
 
 func hatchAsks() []desk.Ask {
@@ -32,7 +32,7 @@ func hatchAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "hatch", Command: "hatch", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs set under a hen or in an incubator: candling, stop turning, the hatch",
-			Forms: []string{"^hatch", "^set * eggs|egg", "set * eggs|egg under|in", "^put * eggs|egg under|in|into", "broody|hen sitting|sits|sat on", "broody|hen is|has|been sitting|sat|set", "eggs|egg in|into|under the incubator|broody"}, Kinds: kinds, Lists: lists,
+			Forms: []string{"^hatch", "set today", "eggs|egg set", "^set * eggs|egg", "set * eggs|egg under|in", "^put * eggs|egg under|in|into", "broody|hen sitting|sits|sat on", "broody|hen is|has|been sitting|sat|set", "eggs|egg in|into|under the incubator|broody"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Line: "set 12 eggs under the broody"}, {Line: "hatch 24 duck eggs in the incubator"}, {Line: "hatch 10 goose eggs 5 march"}},
 			Plain:    func(req *desk.Request) bool { return plainHatch(req) }, Do: setEggs,
 		},
@@ -55,16 +55,17 @@ func hatchAsks() []desk.Ask {
 }
 
 func plainHatch(req *desk.Request) bool {
-	if asksOrDoubts(req) || len(strangers(req, slices.Concat(hatchWords, namesTold(req))...)) > 0 {
+	left := strangers(req, slices.Concat(hatchWords, namesTold(req))...)
+	if asksOrDoubts(req) || len(left) > 0 && !(len(left) == 1 && knownEggs(req)) {
 		return false
 	}
-	return hasWord(req, "egg", "eggs") && hasWord(req, "under", "broody", "incubator", "hatch", "sitting", "set", "sits", "sat")
+	return hasWord(req, "egg", "eggs", "egs") && hasWord(req, "under", "broody", "incubator", "hatch", "sitting", "set", "sits", "sat")
 }
 
 // setEggs writes eggs down that were set, and what comes until they hatch.
 func setEggs(req *desk.Request) (desk.Reply, error) {
 	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
-		return desk.AskBack(bad[0].Value.(string)), nil
+		return desk.Refuse(bad[0].Value.(string) + " Nothing was written down."), nil
 	}
 	n := 0
 	for _, s := range req.Reading.Of(phrase.KindNumber) {
@@ -74,6 +75,9 @@ func setEggs(req *desk.Request) (desk.Reply, error) {
 	}
 	if n < 1 || n > 5000 {
 		return desk.AskBack("How many eggs, and of what? For example: hatch 24 duck eggs 5 march"), nil
+	}
+	if left := strangers(req, slices.Concat(hatchWords, namesTold(req), breedWords)...); len(left) > 0 && len(animalTerms(req)) == 0 && !knownEggs(req) {
+		return desk.AskBack(fmt.Sprintf("Eggs of what? I do not know %s. For example: hatch 24 duck eggs 5 march", desk.Quote(strings.Join(left, " ")))), nil
 	}
 	l, reply := lengthOfEggs(req)
 	if reply.Head != "" {
@@ -100,6 +104,11 @@ func setEggs(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	return c.toldHatch(req)
+}
+
+// knownEggs reports a bird of the table that is no kind of the flock book: a pheasant.
+func knownEggs(req *desk.Request) bool {
+	return slices.ContainsFunc(breeding.Lookup(req.Text), func(l breeding.Length) bool { return l.Kind == breeding.Incubation })
 }
 
 // mostAhead is how many days ahead eggs may be told to be set.
@@ -363,6 +372,9 @@ func candled(req *desk.Request, all []course, when time.Time, numbers []int) (de
 	c, n := all[0], 0
 	if len(numbers) > 0 {
 		n = numbers[0]
+	}
+	if len(numbers) > 0 && hasWord(req, "good", "fertile", "left", "growing", "alive") && !hasWord(req, "clear", "clears", "out", "threw") {
+		n = max(c.Eggs-n, 0)
 	}
 	if len(numbers) == 0 && !hasWord(req, "all", "none", "no") {
 		return desk.AskBack("How many were clear? For example: candled, 3 clear"), nil

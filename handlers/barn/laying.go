@@ -153,11 +153,22 @@ func dropLines(req *desk.Request, family string, v flock.Verdict, day time.Time)
 		head = fmt.Sprintf("Fewer eggs than usual: %d in three days, where about %.0f are usual.", v.Sum, v.SumExpected)
 	}
 	lines := []string{head, "Chance alone does that about once in 300 days. Look at:"}
-	for i, c := range v.Causes {
-		if i == mostCauses {
-			break
+	return append(lines, causeLines(v.Causes)...)
+}
+
+// causeLines are the usual causes: what to look at for the likely ones, and the names of
+// the others.
+func causeLines(all []flock.Cause) []string {
+	var lines, others []string
+	for i, c := range all {
+		if i < mostCauses {
+			lines = append(lines, desk.Upper(c.Name)+": "+lowerFirst(c.Look))
+			continue
 		}
-		lines = append(lines, desk.Upper(c.Name)+": "+lowerFirst(c.Look))
+		others = append(others, c.Name)
+	}
+	if len(others) > 0 {
+		lines = append(lines, "Then: "+desk.List(others))
 	}
 	return append(lines, flock.VetToday)
 }
@@ -229,16 +240,19 @@ func latitude(req *desk.Request) (float64, bool) {
 // eggAskWords belong to a question for eggs.
 var eggAskWords = []string{
 	"how", "many", "much", "eggs", "egg", "did", "do", "have", "has", "we", "got", "get", "today", "this", "week", "last", "month", "year", "so", "far", "any", "the", "count", "total", "tally", "what", "what's", "whats", "is", "are", "there", "been", "laid", "lay", "collected", "collect",
-	"anyone", "anybody", "already", "who", "yet", "in", "of", "on", "for", "from", "yesterday's", "today's", "todays", "altogether", "was", "were", "our", "book", "since", "past", "now", "morning", "all", "had", "it",
+	"anyone", "anybody", "already", "who", "yet", "in", "of", "on", "for", "from", "yesterday's", "today's", "todays", "altogether", "was", "were", "our", "book", "since", "past", "now", "morning", "all", "had", "it", "best", "worst", "day", "average", "per", "a", "most",
+	"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
 }
 
 func plainEggAsk(req *desk.Request) bool {
-	if len(strangers(req, eggAskWords...)) > 0 || hasWord(req, "for") {
+	if len(strangers(req, eggAskWords...)) > 0 || hasWord(req, "for") && !hasWord(req, "best", "worst") {
 		return false
 	}
 	switch req.Form {
-	case "^eggs$":
+	case "^eggs$", "best|worst day * eggs", "average eggs":
 		return true
+	case "who got|collected * eggs", "^who * eggs":
+		return hasWord(req, "got", "collected", "collect", "did")
 	case "^eggs":
 		return len(req.Reading.Spans) > 0 || hasWord(req, "week", "month", "year", "far")
 	case "any eggs", "did * eggs", "^what|whats|what's * egg|eggs":
@@ -264,6 +278,17 @@ func stretchAsked(req *desk.Request) stretch {
 	for _, s := range req.Reading.Of(phrase.KindDuration) {
 		if n := int(s.Value.(time.Duration).Hours() / 24); n > 0 {
 			return stretch{today.AddDate(0, 0, 1-n), today, fmt.Sprintf("the last %d days", n)}
+		}
+	}
+	for _, t := range req.Reading.Tokens {
+		for m := time.January; m <= time.December; m++ {
+			if t.Low == strings.ToLower(m.String()) && len(req.Reading.Of(phrase.KindDate)) == 0 {
+				first := time.Date(today.Year(), m, 1, 0, 0, 0, 0, time.UTC)
+				if first.After(today) {
+					first = first.AddDate(-1, 0, 0)
+				}
+				return stretch{first, first.AddDate(0, 1, -1), "in " + m.String()}
+			}
 		}
 	}
 	switch {
@@ -317,13 +342,27 @@ func eggsAsked(req *desk.Request) (desk.Reply, error) {
 	for _, d := range sums {
 		total, broken, aside = total+d.Laid, broken+d.Broken, aside+d.Aside
 	}
-	if len(sums) == 0 {
+	if len(sums) == 0 && !hasWord(req, "average") {
 		return desk.Answer(fmt.Sprintf("No eggs are written down %s.", s.said), "Write them down: eggs 14"), nil
 	}
 	head := fmt.Sprintf("%s %s", eggsOf(total, family), s.said)
 	if herd != 0 {
 		h, _ := b.numbered(herd)
 		head += " from " + called(h)
+	}
+	if hasWord(req, "best", "worst") {
+		return bestDay(req, sums, family), nil
+	}
+	if hasWord(req, "average") {
+		s, err = b.averaged(req, s, &sums, family)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		n := 0
+		for _, d := range sums {
+			n += d.Laid
+		}
+		head = fmt.Sprintf("%.1f eggs a day, %s", float64(n)/float64(max(len(sums), 1)), s.said)
 	}
 	out := desk.Answer(head + ".")
 	out.Lines, err = b.eggLines(req, s, sums, family, herd)
@@ -334,6 +373,28 @@ func eggsAsked(req *desk.Request) (desk.Reply, error) {
 		out.Lines = append(out.Lines, fmt.Sprintf("%d set aside to hatch", aside))
 	}
 	return out, err
+}
+
+// bestDay answers on which day there were the most eggs, or the fewest.
+func bestDay(req *desk.Request, sums []storage.EggDay, family string) desk.Reply {
+	best := sums[0]
+	for _, d := range sums {
+		if hasWord(req, "worst") && d.Laid < best.Laid || !hasWord(req, "worst") && d.Laid > best.Laid {
+			best = d
+		}
+	}
+	return desk.Answer(fmt.Sprintf("%s: %s.", sayDate(req, best.Day), eggsOf(best.Laid, family)))
+}
+
+// averaged widens a question for an average that names no days to the last four weeks.
+func (b book) averaged(req *desk.Request, s stretch, sums *[]storage.EggDay, family string) (stretch, error) {
+	if !s.from.Equal(s.to) {
+		return s, nil
+	}
+	s = stretch{dayOf(req).AddDate(0, 0, -28), dayOf(req).AddDate(0, 0, -1), "over the last four weeks"}
+	all, err := req.Tx.EggDays(req.House.ID, family, 0, s.from)
+	*sums = slices.DeleteFunc(all, func(d storage.EggDay) bool { return d.Day.After(s.to) })
+	return s, err
 }
 
 // eggLines are the days of a stretch, or the collections of one day.
@@ -382,11 +443,11 @@ func countedDays(all []flock.Day) int {
 
 func layingAsks() []desk.Ask {
 	have := []string{"we have 24 hens", "eggs 18 yesterday", "eggs 19"}
-	words := []string{"how", "are", "is", "the", "hens", "laying", "well", "lay", "rate", "doing", "picture", "chart", "graph", "curve", "egg", "eggs", "week", "weekly", "of", "show", "us", "me", "this", "our", "enough", "do", "any", "good", "ok", "okay", "today", "still", "weeks", "last", "month"}
+	words := []string{"how", "are", "is", "the", "hens", "laying", "well", "lay", "rate", "doing", "picture", "chart", "graph", "curve", "egg", "eggs", "week", "weekly", "of", "show", "us", "me", "this", "our", "enough", "do", "any", "good", "ok", "okay", "today", "still", "weeks", "last", "month", "what", "what's", "whats", "for", "down", "dropped", "now"}
 	return []desk.Ask{
 		{
 			Name: "laying", Command: "eggs", Question: true, Keep: true, Help: "how the hens lay: their rate, what is usual, and a picture of the last weeks",
-			Forms: []string{"how * laying", "^are|is * laying", "lay rate", "laying rate", "^laying$", "egg|eggs|laying picture|chart|graph|curve|rate", "picture|chart|graph of * eggs|egg|laying", "^why * laying|eggs"},
+			Forms: []string{"how * laying", "^are|is * laying", "lay rate", "laying rate", "^laying$", "egg|eggs|laying picture|chart|graph|curve|rate", "picture|chart|graph of * eggs|egg|laying", "^why * laying|eggs", "hens|hen|ducks doing for eggs"},
 			Lists: []string{"livestock", "herds"}, Fill: append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there"),
 			Examples: []desk.Example{{Setup: have, Line: "how are the hens laying"}, {Setup: have, Line: "egg picture"}},
 			Plain: func(req *desk.Request) bool {
@@ -516,12 +577,7 @@ func stateLines(family string, v flock.Verdict) []string {
 		return lines
 	case flock.Drop:
 		lines := []string{fmt.Sprintf("That is a drop: %.0f%% are usual. Look at:", 100*v.Usual)}
-		for i, c := range v.Causes {
-			if i < mostCauses {
-				lines = append(lines, desk.Upper(c.Name)+": "+lowerFirst(c.Look))
-			}
-		}
-		return append(lines, flock.VetToday)
+		return append(lines, causeLines(v.Causes)...)
 	case flock.Steady:
 		return []string{fmt.Sprintf("As usual: %.0f%% over the weeks before.", 100*v.Usual)}
 	}

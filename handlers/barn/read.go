@@ -25,7 +25,7 @@ const longAgo = 300 * 24 * time.Hour
 // names none. Reply asks for it when it has not come.
 func happened(req *desk.Request) (time.Time, desk.Reply) {
 	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
-		return req.Wall, desk.AskBack(bad[0].Value.(string))
+		return req.Wall, desk.Refuse(bad[0].Value.(string) + " Nothing was written down.")
 	}
 	when := req.Wall
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.Count > 0 {
@@ -65,7 +65,7 @@ func onDay(req *desk.Request, day time.Time) string {
 	case 0:
 		return "today"
 	case 1:
-		return "yesterday"
+		return "yesterday, " + sayDate(req, day)
 	}
 	return "on " + sayDate(req, day)
 }
@@ -139,7 +139,7 @@ func strangers(req *desk.Request, belong ...string) []string {
 // asksOrDoubts reports a line that does not tell that something happened.
 func asksOrDoubts(req *desk.Request) bool {
 	return strings.Contains(req.Text, "?") || hasWord(req, "did", "will", "should", "would", "could", "can", "might", "when", "if", "don't", "dont", "anyone", "who", "why", "how", "what", "didn't", "haven't", "hasn't",
-		"never", "wait", "until", "maybe", "perhaps", "wish", "hope", "think", "remember", "imagine", "tomorrow", "almost", "nearly", "going", "gonna", "want", "wants", "wanted", "let's", "lets", "must", "where")
+		"never", "wait", "until", "maybe", "perhaps", "wish", "hope", "think", "remember", "imagine", "almost", "nearly", "going", "gonna", "want", "wants", "wanted", "let's", "lets", "must", "where")
 }
 
 // termsOf are the spans of a list with their names.
