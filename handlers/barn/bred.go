@@ -41,7 +41,7 @@ func bredAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "bred", Command: "bred", Keep: true, Text: true, Needs: ofAnimal, Help: "a service, or a male with the females: the due window, and what runs up to it",
-			Forms: []string{"^bred", "bred|served|covered|mated|inseminated|tupped", "to|by the " + males, "ai'd", males + " in|out|with|is|went|goes", "in heat|season", "ran with"}, Kinds: kinds, Lists: lists,
+			Forms: []string{"^bred", "bred|served|covered|mated|inseminated|tupped", "to|by the " + males, "to|by * " + males, "ai'd", males + " in|out|with|is|went|goes", "in heat|season", "ran with"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{
 				{Setup: []string{"we have a sow"}, Line: "bred the sow today"},
 				{Setup: []string{"Clover the doe"}, Line: "Clover to the billy yesterday"},
@@ -70,7 +70,7 @@ func bredAsks() []desk.Ask {
 func plainBred(req *desk.Request) bool {
 	left := strangers(req, slices.Concat(bredWords, breedWords)...)
 	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "'s") }) // Ruth's boar
-	return !asksOrDoubts(req) && len(left) == 0
+	return !asksOrDoubts(req) && len(left) == 0 && len(animalTerms(req)) > 0
 }
 
 // pair is the female and the male that a line tells of.
@@ -184,7 +184,59 @@ func bred(req *desk.Request) (desk.Reply, error) {
 	if reply, err := serviceDays(req, &m, length); err != nil || reply.Head != "" {
 		return reply, err
 	}
-	return serve(req, course{m, length})
+	return serveAll(req, b, course{m, length})
+}
+
+// serveAll writes the same service down for every female that a line names.
+func serveAll(req *desk.Request, b book, first course) (desk.Reply, error) {
+	all := []course{first}
+	for _, t := range termsOf(req, "herds") {
+		h, _ := b.numbered(t.ID)
+		k, _ := beastNamed(h.Kind)
+		if k.age == male || h.ID == first.Herd || speciesOf[k.family] != first.Species {
+			continue
+		}
+		m := first.Mating
+		m.Herd, m.Name = h.ID, h.Name
+		all = append(all, course{m, first.length})
+	}
+	var texts []string
+	for _, c := range all {
+		if reply, err := servedBefore(req, c); err != nil || reply.Head != "" {
+			return reply, err
+		}
+		texts = append(texts, c.text(req))
+	}
+	if err := req.Record(storage.Entry{Kind: "bred", Happened: at(req, whenOf(req, first.Since)), Text: strings.Join(texts, "; ")}); err != nil {
+		return desk.Reply{}, err
+	}
+	var out desk.Reply
+	for i, c := range all {
+		one, err := serve(req, c)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		if i == 0 {
+			out = one
+			continue
+		}
+		out.Lines = append(out.Lines, one.Head)
+	}
+	return out, nil
+}
+
+// servedBefore tells of a service that is written down already.
+func servedBefore(req *desk.Request, c course) (desk.Reply, error) {
+	open, err := expecting(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, o := range open {
+		if o.Species == c.Species && strings.EqualFold(o.Name, c.Name) && o.Since.Equal(c.Since) && o.Until.Equal(c.Until) && o.Under == c.Under {
+			return desk.AskBack(fmt.Sprintf("That is written down: %s, %s; %s %s.", o.Name, o.since(req), o.length.Event, o.window(req))), nil
+		}
+	}
+	return desk.Reply{}, nil
 }
 
 // toldService reports a line that says what was done, not only who there is.
@@ -280,12 +332,6 @@ func serve(req *desk.Request, c course) (desk.Reply, error) {
 			before = &open[i]
 		}
 	}
-	if before != nil && before.Since.Equal(c.Since) && before.Until.Equal(c.Until) && before.Under == c.Under {
-		return desk.AskBack(fmt.Sprintf("That is written down: %s, %s; %s %s.", c.Name, before.since(req), c.length.Event, before.window(req))), nil
-	}
-	if err := req.Record(storage.Entry{Kind: "bred", Happened: at(req, whenOf(req, c.Since)), Text: c.text(req)}); err != nil {
-		return desk.Reply{}, err
-	}
 	var lines []string
 	switch {
 	case before == nil:
@@ -350,7 +396,7 @@ var keptAway = map[string]bool{"ewe": true, "doe goat": true, "cow": true}
 // assumed says which length was taken.
 func (c course) assumed() string {
 	l := c.length
-	return fmt.Sprintf("%s: %d days, from %d to %d (%s)", l.Name(), l.Typical, l.Min, l.Max, l.Mark)
+	return fmt.Sprintf("%s: %d days, from %d to %d", l.Name(), l.Typical, l.Min, l.Max)
 }
 
 // returned writes down that a service did not take.
@@ -539,7 +585,6 @@ func carries(req *desk.Request) (desk.Reply, error) {
 		text := fmt.Sprintf("%s: %d days, from %d to %d.", desk.Upper(l.Name()), l.Typical, l.Min, l.Max)
 		if i == 0 {
 			out = desk.Answer(text)
-			out.Assumed = []string{l.Source + " (" + l.Mark + ")"}
 			continue
 		}
 		out.Lines = append(out.Lines, text)

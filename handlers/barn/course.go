@@ -73,14 +73,22 @@ func (c course) window(req *desk.Request) string {
 	if err != nil {
 		return ""
 	}
-	text := fmt.Sprintf("%s to %s", sayDate(req, e.Earliest), sayDate(req, e.Latest))
 	switch {
 	case c.Under == stillRuns:
 		return fmt.Sprintf("from %s on, while he is with her", sayDate(req, e.Earliest))
 	case !e.OneDate:
-		return "between " + strings.Replace(text, " to ", " and ", 1)
+		return fmt.Sprintf("between %s and %s", sayDate(req, e.Earliest), sayDate(req, e.Latest))
 	}
-	return fmt.Sprintf("%s (%s)", sayDate(req, e.Due), text)
+	return fmt.Sprintf("%s (%s)", sayDate(req, e.Due), spanText(req, e.Earliest, e.Latest))
+}
+
+// spanText writes a run of days without their weekdays: 22 Mar to 28 Mar.
+func spanText(req *desk.Request, from, to time.Time) string {
+	layout := "Jan 2"
+	if req.House.DayFirst {
+		layout = "2 Jan"
+	}
+	return from.Format(layout) + " to " + to.Format(layout)
 }
 
 // courses are all of the household's, oldest first.
@@ -248,8 +256,11 @@ func (c course) ringOn(req *desk.Request, day time.Time) time.Time {
 
 // useful is how long a piece of work still makes sense: to the end of its last day.
 func useful(s step) time.Duration {
-	return max(time.Duration(days(s.from, s.to)+1)*24*time.Hour, reminders.UsefulDaily)
+	return time.Duration(days(s.from, s.to)+1+slack) * 24 * time.Hour
 }
+
+// slack is how many days after its last day a piece of work still rings.
+const slack = 2
 
 func (c course) addStep(req *desk.Request, s step, day time.Time) error {
 	whom := reminders.Keepers

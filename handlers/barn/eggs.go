@@ -17,7 +17,7 @@ func eggAsks() []desk.Ask {
 	lists := []string{"people", "livestock", "herds"}
 	return []desk.Ask{
 		{
-			Name: "eggs", Command: "eggs", Keep: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs collected: today or another day, by anyone; broken, set aside to hatch, told wrong",
+			Name: "eggs", Command: "eggs", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs collected: today or another day, by anyone; broken, set aside to hatch, told wrong",
 			Forms: []string{"^eggs", "eggs|egg|egs|eegs|eggz", "laid", "^collected|gathered", "^no eggs|egg"}, Kinds: kinds, Lists: lists, Fill: eggWords,
 			Examples: []desk.Example{
 				{Line: "eggs 14"},
@@ -40,7 +40,7 @@ func eggAsks() []desk.Ask {
 		},
 		{
 			Name: "eggs", Command: "eggs", Question: true, Help: "how many eggs, of today or any days", Keep: true,
-			Forms: []string{"^eggs$", "^eggs", "how many|much eggs", "how many did|have * lay|laid", "any eggs", "did * eggs", "^what|whats|what's * egg|eggs", "^egg count|total|tally|book", "^eggs so far"},
+			Forms: []string{"^eggs$", "^eggs", "how many|much eggs", "how many did|have * lay|laid", "any eggs", "did * eggs", "^what|whats|what's * egg|eggs", "^egg count|total|tally|book", "^eggs so far", "best|worst day * eggs", "average eggs", "who got|collected * eggs", "^who * eggs"},
 			Kinds: slices.Concat(dayed, []phrase.Kind{phrase.KindDays, phrase.KindDuration}), Lists: lists, Fill: eggAskWords,
 			Examples: []desk.Example{{Line: "eggs"}, {Setup: []string{"eggs 14"}, Line: "how many eggs this week"}},
 			Plain:    plainEggAsk, Do: eggsAsked,
@@ -51,8 +51,8 @@ func eggAsks() []desk.Ask {
 // eggWords belong to a line that tells of eggs collected.
 var eggWords = []string{
 	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
-	"me", "and", "were", "was", "is", "it", "there", "that", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
-	"basket", "bucket", "bowl", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
+	"me", "and", "were", "was", "is", "it", "there", "that", "mondays", "tuesdays", "wednesdays", "thursdays", "fridays", "saturdays", "sundays", "monday's", "saturday's", "sunday's", "friday's", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
+	"on", "basket", "bucket", "bowl", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
 	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
 }
 

@@ -41,7 +41,7 @@ func feedAsks() []desk.Ask {
 			Name: "feed", Command: "feed", Keep: true, Text: true, Help: "that a feed is out, or a new sack is open",
 			Forms: []string{"^out of", "out of", "all gone", "^opened", "^last sack|bag", "is|are empty|finished"}, Kinds: kinds, Lists: lists, Examples: []desk.Example{{Setup: stocked, Line: "opened a new sack"}, {Setup: stocked, Line: "the hens feed is all gone"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, feedWords...)) == 0 && (len(termsOf(req, "feeds")) > 0 || hasWord(req, "feed", "pellets", "sack", "bag", "nuts", "mash"))
+				return !asksOrDoubts(req) && len(strangers(req, feedWords...)) == 0 && (slices.ContainsFunc(termsOf(req, "feeds"), func(t phrase.Term) bool { return farmFeed(t.Name) }) || hasWord(req, "feed", "pellets", "sack", "bag", "nuts", "mash"))
 			}, Do: tellFeed,
 		},
 		{

@@ -68,7 +68,7 @@ func flockAsks() []desk.Ask {
 var flockWords = []string{
 	"have", "got", "there", "are", "is", "keep", "own", "flock", "bought", "buy", "sold", "gave", "given", "away", "died", "dead", "killed", "culled", "slaughtered", "butchered", "lost", "took", "taken", "missing", "gone", "ran", "off", "stolen", "eaten",
 	"fox", "hawk", "dog", "badger", "stoat", "weasel", "mink", "rat", "rats", "buzzard", "coyote", "raccoon", "predator", "to", "from", "by", "for", "each", "hatched", "born", "old", "new", "more", "another", "extra", "left", "now", "only", "down", "arrived", "came", "home",
-	"last", "night", "this", "found", "in", "the", "put", "had", "has", "were", "was", "ate", "called", "named", "name", "laying", "lot", "both", "not", "no", "counted", "count", "at", "been", "be", "picked", "brought", "with", "us", "today", "some", "one", "grown", "young", "of", "lay", "point", "it's", "its", "that's", "up", "sent", "went", "abattoir", "slaughter", "butcher",
+	"last", "night", "this", "found", "in", "the", "put", "had", "has", "were", "was", "ate", "called", "named", "name", "laying", "lot", "both", "not", "no", "counted", "count", "at", "on", "pair", "been", "be", "picked", "brought", "with", "us", "today", "some", "one", "grown", "young", "of", "lay", "point", "it's", "its", "that's", "up", "sent", "went", "abattoir", "slaughter", "butcher",
 }
 
 // predators take animals.
@@ -246,12 +246,39 @@ func plainFlock(req *desk.Request) bool {
 	if hasWord(req, "is") && !told {
 		return false
 	}
-	terms := len(termsOf(req, "livestock")) + len(termsOf(req, "herds"))
-	numbers := len(req.Reading.Of(phrase.KindNumber))
-	if !told && (terms < 2 && numbers == 0 || terms != strings.Count(req.Text, ",")+strings.Count(strings.ToLower(req.Text), " and ")+1 && terms != numbers) {
+	if !told && !eachCounted(req) || told && verbBehind(req) {
 		return false
 	}
 	return len(strangers(req, slices.Concat(flockWords, namesTold(req), breedWords)...)) == 0
+}
+
+// eachCounted reports that a line which only lists animals gives the number of each: "24
+// hens, a sow", and not "sow and boar".
+func eachCounted(req *desk.Request) bool {
+	last, figures := 0, len(req.Reading.Of(phrase.KindNumber))
+	terms := animalTerms(req)
+	for _, s := range terms {
+		if headsBefore(req, s, last) == 0 {
+			if n, ok := numberAfter(req, s); !ok || n < 1 {
+				return false
+			}
+		}
+		last = s.Past
+	}
+	return len(terms) > 0 && figures > 0 && len(req.Reading.Of(phrase.KindDate)) == 0
+}
+
+// verbBehind reports that an animal stands before the verb that it would have to follow:
+// "the sow lost two" tells of her young.
+func verbBehind(req *desk.Request) bool {
+	if hasWord(req, "was", "were", "been", "is", "are", "got", "have", "has") {
+		return false
+	}
+	verb := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		return slices.Contains([]string{"lost", "sold", "gave", "bought", "killed", "culled", "ate", "slaughtered", "butchered"}, t.Low)
+	})
+	terms := animalTerms(req)
+	return verb >= 0 && len(terms) > 0 && terms[0].First < verb && !hasWord(req, predators...)
 }
 
 // breedWords are breeds that are written without a capital too.
@@ -365,6 +392,9 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 			return reply, err
 		}
 	}
+	if w.sign < 0 && !req.Direct && !b.hasAny(all) {
+		return desk.Reply{}, desk.ErrSilent // of what is not in the book it is talk
+	}
 	var moves []change
 	for _, one := range all {
 		if len(one.names) > 0 && w.sign >= 0 {
@@ -378,6 +408,14 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 		moves = append(moves, got...)
 	}
 	return move(req, b, moves, w, when)
+}
+
+// hasAny reports that some of the animals, or of their kin, are in the book.
+func (b book) hasAny(all []some) bool {
+	return slices.ContainsFunc(b.alive(), func(h storage.Herd) bool {
+		k, _ := beastNamed(h.Kind)
+		return slices.ContainsFunc(all, func(o some) bool { return o.kind.family == k.family })
+	})
 }
 
 // bareCount asks about "3 hens" that nobody says anything of, where the book has another

@@ -32,7 +32,7 @@ func hatchAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "hatch", Command: "hatch", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs set under a hen or in an incubator: candling, stop turning, the hatch",
-			Forms: []string{"^hatch", "set today", "eggs|egg set", "^set * eggs|egg", "set * eggs|egg under|in", "^put * eggs|egg under|in|into", "broody|hen sitting|sits|sat on", "broody|hen is|has|been sitting|sat|set", "eggs|egg in|into|under the incubator|broody"}, Kinds: kinds, Lists: lists,
+			Forms: []string{"^hatch", "set today", "eggs|egg set", "^set * eggs|egg", "set * eggs|egg under|in", "^put * eggs|egg under|in|into", "broody|hen sitting|sits|sat on", "broody|hen is|has|been sitting|sat|set", "eggs|egg in|into|under the incubator|broody", "eggs|egg went|are|is|have|gone in|into|under"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Line: "set 12 eggs under the broody"}, {Line: "hatch 24 duck eggs in the incubator"}, {Line: "hatch 10 goose eggs 5 march"}},
 			Plain:    func(req *desk.Request) bool { return plainHatch(req) }, Do: setEggs,
 		},

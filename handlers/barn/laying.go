@@ -162,10 +162,10 @@ func causeLines(all []flock.Cause) []string {
 	var lines, others []string
 	for i, c := range all {
 		if i < mostCauses {
-			lines = append(lines, desk.Upper(c.Name)+": "+lowerFirst(c.Look))
+			lines = append(lines, c.Look)
 			continue
 		}
-		others = append(others, c.Name)
+		others = append(others, strings.Replace(c.Name, "short days", "too little light", 1))
 	}
 	if len(others) > 0 {
 		lines = append(lines, "Then: "+desk.List(others))
@@ -244,6 +244,8 @@ var eggAskWords = []string{
 	"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
 }
 
+var months = []string{"january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"}
+
 func plainEggAsk(req *desk.Request) bool {
 	if len(strangers(req, eggAskWords...)) > 0 || hasWord(req, "for") && !hasWord(req, "best", "worst") {
 		return false
@@ -261,7 +263,7 @@ func plainEggAsk(req *desk.Request) bool {
 	if hasWord(req, "have", "are", "there") && !hasWord(req, "laid", "lay", "got", "collected", "had", "been") {
 		return len(req.Reading.Spans) > 0 || hasWord(req, "week", "month", "year", "today") // "how many eggs have we" is the larder's
 	}
-	return len(req.Reading.Spans) > 0 || hasWord(req, "week", "month", "year", "today", "laid", "lay", "collected", "got", "get", "far")
+	return len(req.Reading.Spans) > 0 || hasWord(req, "week", "month", "year", "today", "laid", "lay", "collected", "got", "get", "far") || hasWord(req, months...)
 }
 
 // stretch is a run of days that a question is about, both ends in it.
@@ -282,7 +284,7 @@ func stretchAsked(req *desk.Request) stretch {
 	}
 	for _, t := range req.Reading.Tokens {
 		for m := time.January; m <= time.December; m++ {
-			if t.Low == strings.ToLower(m.String()) && len(req.Reading.Of(phrase.KindDate)) == 0 {
+			if t.Low == months[m-1] && len(req.Reading.Of(phrase.KindDate)) == 0 {
 				first := time.Date(today.Year(), m, 1, 0, 0, 0, 0, time.UTC)
 				if first.After(today) {
 					first = first.AddDate(-1, 0, 0)
@@ -342,8 +344,16 @@ func eggsAsked(req *desk.Request) (desk.Reply, error) {
 	for _, d := range sums {
 		total, broken, aside = total+d.Laid, broken+d.Broken, aside+d.Aside
 	}
+	lately, err := b.lately(req, family)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	if len(sums) == 0 && !hasWord(req, "average") {
-		return desk.Answer(fmt.Sprintf("No eggs are written down %s.", s.said), "Write them down: eggs 14"), nil
+		out := desk.Answer(fmt.Sprintf("No eggs are written down %s.", s.said), "Write them down: eggs 14")
+		if s.from.Equal(dayOf(req)) {
+			out.Lines = append(lately, out.Lines...)
+		}
+		return out, nil
 	}
 	head := fmt.Sprintf("%s %s", eggsOf(total, family), s.said)
 	if herd != 0 {
@@ -366,6 +376,9 @@ func eggsAsked(req *desk.Request) (desk.Reply, error) {
 	}
 	out := desk.Answer(head + ".")
 	out.Lines, err = b.eggLines(req, s, sums, family, herd)
+	if s.from.Equal(dayOf(req)) && len(req.Reading.Tokens) <= 2 {
+		out.Lines = append(out.Lines, lately...)
+	}
 	if broken > 0 {
 		out.Lines = append(out.Lines, fmt.Sprintf("%d broken", broken))
 	}
@@ -373,6 +386,20 @@ func eggsAsked(req *desk.Request) (desk.Reply, error) {
 		out.Lines = append(out.Lines, fmt.Sprintf("%d set aside to hatch", aside))
 	}
 	return out, err
+}
+
+// lately is the rate of the seven days before today, empty where it is not known.
+func (b book) lately(req *desk.Request, family string) ([]string, error) {
+	r, err := b.record(req, family, dayOf(req).AddDate(0, 0, -1))
+	if err != nil {
+		return nil, err
+	}
+	week := r.days[max(len(r.days)-7, 0):]
+	rate, err := flock.HenDay(week)
+	if err != nil {
+		return nil, nil //nolint:nilerr // nothing to reckon with
+	}
+	return []string{fmt.Sprintf("%.1f%% over the last %s", 100*rate, desk.Plural(countedDays(week), "counted day"))}, nil
 }
 
 // bestDay answers on which day there were the most eggs, or the fewest.
@@ -547,7 +574,7 @@ func (b book) layingReply(req *desk.Request, family string, r record, day time.T
 		return desk.Answer("These counts cannot be: is the number of hens right? flock"), nil //nolint:nilerr // said to the person
 	}
 	hens := r.days[len(r.days)-1].Hens
-	out := desk.Answer(fmt.Sprintf("%.0f%%: %.1f eggs a day from %s, over %s up to %s.", 100*rate, rate*float64(hens), b.counted(family, hens), desk.Plural(countedDays(week), "day"), sayDate(req, day)))
+	out := desk.Answer(fmt.Sprintf("%.1f%%: %.1f eggs a day from %s, over %s up to %s.", 100*rate, rate*float64(hens), b.counted(family, hens), desk.Plural(countedDays(week), "day"), sayDate(req, day)))
 	out.Lines = append(stateLines(family, v), b.ageLine(family, day)...)
 	if season.ShortDays() {
 		out.Lines = append(out.Lines, fmt.Sprintf("The day has %.1f h of light: under 14 h hens slow down.", season.Light))
@@ -572,7 +599,7 @@ func stateLines(family string, v flock.Verdict) []string {
 	case flock.Slide:
 		lines := []string{fmt.Sprintf("Slowly less than the usual %.0f%%, as the season has it: no alarm.", 100*v.Usual)}
 		if len(v.Causes) > 0 {
-			lines = append(lines, desk.Upper(v.Causes[0].Name)+": "+lowerFirst(v.Causes[0].Look))
+			lines = append(lines, v.Causes[0].Look)
 		}
 		return lines
 	case flock.Drop:

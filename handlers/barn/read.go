@@ -31,6 +31,9 @@ func happened(req *desk.Request) (time.Time, desk.Reply) {
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.Count > 0 {
 		when = w.Wall
 	}
+	if day, is := weekdaySaid(req); is && len(req.Reading.Of(phrase.KindDate)) == 0 {
+		when = day
+	}
 	for _, s := range req.Reading.Of(phrase.KindDate) { // a date of the coming weeks is no date of last year
 		if d := s.Value.(phrase.Date); !d.Next.Equal(d.Last) && reminders.Day(when).Equal(d.Last) && dayOf(req).Sub(d.Last) > longAgo {
 			when = d.Next
@@ -40,6 +43,19 @@ func happened(req *desk.Request) (time.Time, desk.Reply) {
 		return when, desk.AskBack(fmt.Sprintf("%s has not come yet. When was it?", sayDate(req, when)))
 	}
 	return when, desk.Reply{}
+}
+
+// weekdaySaid reads "saturday's eggs": the last day of that name.
+func weekdaySaid(req *desk.Request) (time.Time, bool) {
+	for _, t := range req.Reading.Tokens {
+		name := strings.TrimSuffix(strings.TrimSuffix(t.Low, "s"), "'")
+		for back := 0; back < 7; back++ {
+			if day := dayOf(req).AddDate(0, 0, -back); name != t.Low && strings.EqualFold(day.Weekday().String(), name) {
+				return day, true
+			}
+		}
+	}
+	return time.Time{}, false
 }
 
 // at is the instant under which the day book keeps what happened on a day: now for
