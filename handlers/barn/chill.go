@@ -125,7 +125,7 @@ func (w *weather) number(req *desk.Request, s phrase.Span, v float64) {
 		w.wind, w.hasWind = toUnits(true), true
 	case before == "humidity" || before == "rh" || next == "humidity" || before == "is" && word(req, s.First-2) == "humidity":
 		w.humidity, w.hasHumidity = v, true
-	case before == "wind" || next == "wind" || before == "is" && word(req, s.First-2) == "wind" || before == "gusting":
+	case before == "wind" || next == "wind" && w.hasTemp || before == "is" && word(req, s.First-2) == "wind" || before == "gusting":
 		w.wind, w.hasWind = v, true
 	case strings.HasSuffix(strings.ToLower(s.Text), "c") && !w.hasTemp:
 		w.temp, w.hasTemp, w.units = v, true, exposure.Metric

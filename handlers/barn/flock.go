@@ -674,8 +674,8 @@ func movesText(moves []change, w way, with string) string {
 	return text + " " + w.how
 }
 
-// generic are kinds that people call each other.
-var generic = []string{"pig", "cow", "goat", "hen", "cockerel", "chick", "sheep", "donkey", "turkey", "goose", "rabbit", "lamb", "dog", "cat", "stag", "bull", "billy", "duck", "horse"}
+// generic are words for animals that people call each other.
+var generic = []string{"pig", "hog", "cow", "goat", "hen", "chicken", "cock", "chick", "sheep", "donkey", "turkey", "goose", "rabbit", "lamb", "dog", "bitch", "cat", "stag", "bull", "duck", "horse", "pigeon", "ram", "kid goat", "buck", "queen cat", "cob"}
 
 // naming reads "Berta is a sow", "Clover the doe", "the sow is called Berta".
 func naming(req *desk.Request) (name string, kind beast, is bool) {
@@ -717,7 +717,8 @@ func naming(req *desk.Request) (name string, kind beast, is bool) {
 func named(req *desk.Request, b book, name string, kind beast) (desk.Reply, error) {
 	groups := slices.DeleteFunc(b.of(kind.name), func(h storage.Herd) bool { return h.Name != "" })
 	ours := hasWord(req, "have", "our", "keep", "bought", "got", "own")
-	if !req.Direct && !ours && slices.Contains(generic, kind.name) && len(groups) == 0 {
+	said := strings.ToLower(req.Reading.Terms("livestock")[0].Text)
+	if !req.Direct && !ours && slices.Contains(generic, said) && len(groups) == 0 {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	for _, h := range b.alive() {
