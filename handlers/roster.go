@@ -123,6 +123,23 @@ func (r *Roster) Done(req *desk.Request, b storage.Bell, at time.Time) ([]string
 	return nil, nil
 }
 
+// Held gathers until when a thing is not to be eaten or drunk, by the desks that know.
+func (r *Roster) Held(req *desk.Request, item string) (out []string, err error) {
+	for _, d := range r.desks {
+		if d.Held == nil {
+			continue
+		}
+		text, err := d.Held(req, item)
+		if err != nil {
+			return nil, err
+		}
+		if text != "" {
+			out = append(out, text)
+		}
+	}
+	return out, nil
+}
+
 // Today gathers what the desks have to say about the day.
 func (r *Roster) Today(req *desk.Request) ([]string, error) {
 	var out []string

@@ -47,6 +47,20 @@ func NotForChild(b storage.Bell) bool {
 	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "birth:") || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
 }
 
+// birthWords are lambing, kidding and calving; a kid by itself may be a child.
+var (
+	birthWords = wordSet("lambing kidding calving lamb afterbirth placenta newborn")
+	kidWords   = wordSet("kid kidded kids")
+	goatWords  = wordSet("doe goat nanny")
+)
+
+// NearBirth reports work at which animals give birth: not for a person who expects a
+// child herself (Q fever, toxoplasma, chlamydia, listeria).
+func NearBirth(b storage.Bell) bool {
+	words := titleWords(b.Title)
+	return anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
+}
+
 // Dangerous reports work that is never a child's, by the words of its title.
 func Dangerous(title string) bool {
 	words := titleWords(title)

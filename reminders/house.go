@@ -94,6 +94,7 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 			whom = People(ids(to)...)
 		}
 	}
+	to, whom = h.keptFromBirth(b, to, whom, at)
 	here, away := h.present(to, at)
 	switch {
 	case len(here) > 0 || len(to) == 0:
@@ -105,22 +106,48 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 	return whom, to, firstBack(away)
 }
 
+// keptFromBirth leaves out who expects a child where animals give birth: the other
+// keepers have it, or the other adults.
+func (h House) keptFromBirth(b storage.Bell, to []storage.Person, whom string, at time.Time) ([]storage.Person, string) {
+	if !NearBirth(b) {
+		return to, whom
+	}
+	expects := func(p storage.Person) bool { return p.ExpectingOn(Day(Wall(at, h.Zone))) }
+	left := without(to, expects)
+	if len(left) == len(to) {
+		return to, whom
+	}
+	adults := without(Expand(Everyone, h.People, at), func(p storage.Person) bool { return p.Child(at) })
+	for _, some := range [][]storage.Person{without(Expand(Keepers, h.People, at), expects), without(adults, expects)} {
+		if len(left) == 0 {
+			left = some
+		}
+	}
+	if len(left) == 0 { // there is nobody else: somebody must know
+		return to, whom
+	}
+	return left, People(ids(left)...)
+}
+
 // standIns are the people named for it; else the keepers who are there; else
 // other adults; else the keepers wherever they are, because somebody must know.
 func (h House) standIns(b storage.Bell, away []storage.Absence, at time.Time) []storage.Person {
 	var named []storage.Person
 	for _, p := range h.People {
 		for _, a := range away {
-			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && NotForChild(b)) {
+			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && NotForChild(b)) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
 				named = append(named, p)
 				break
 			}
 		}
 	}
 	keepers := Expand(Keepers, h.People, at)
-	here, _ := h.present(keepers, at)
+	kept, _ := h.keptFromBirth(b, keepers, Keepers, at)
+	here, _ := h.present(kept, at)
 	adults, _ := h.present(Expand(Everyone, h.People, at), at)
-	adults = without(adults, func(p storage.Person) bool { return p.Child(at) })
+	adults = without(adults, func(p storage.Person) bool {
+		return p.Child(at) || NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))
+	})
 	for _, some := range [][]storage.Person{named, here, adults} {
 		if len(some) > 0 {
 			return some

@@ -412,6 +412,7 @@ func (t *tick) hearers(s saying) []storage.Person {
 	if len(out) == 0 && len(keepers) == 0 {
 		keepers = Expand(Keepers, t.People, t.now)
 	}
+	keepers, _ = t.keptFromBirth(s.bell, keepers, Keepers, t.now)
 	for _, p := range keepers {
 		if !has(out, p.ID) {
 			out = append(out, p)

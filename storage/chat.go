@@ -48,6 +48,13 @@ func (tx *Tx) PrivateOf(household int64, name string) (account string, err error
 	return account, err
 }
 
+// Alone reports that the answer to a line is read by nobody else: it was typed in a
+// person's own chat, or the household has no chat that accounts are tied to.
+func (tx *Tx) Alone(household, inbox int64) (alone bool, err error) {
+	_, err = tx.One(`SELECT coalesce((SELECT chat <> '' FROM inbox WHERE id = ?), 0) OR NOT EXISTS (SELECT 1 FROM account WHERE household = ?)`, []any{inbox, household}, &alone)
+	return alone, err
+}
+
 // HouseholdsOf returns the households in which an account is somebody still, or a
 // tablet that everyone uses.
 func (tx *Tx) HouseholdsOf(account string) ([]Chat, error) {

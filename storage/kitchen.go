@@ -149,50 +149,6 @@ func (tx *Tx) Peaks(household int64) ([]Peak, error) {
 	}, `SELECT at, ratio, celsius, hours FROM peak WHERE household = ? ORDER BY at`, household)
 }
 
-// ToGet is something to be got from a shop.
-type ToGet struct {
-	ID      int64
-	Item    string // without an amount
-	Wanted  string // as it is shown
-	Section string
-	Whence  string // for which dishes
-}
-
-// AddToGet puts something on the list.
-func (tx *Tx) AddToGet(household, person int64, g ToGet, now time.Time) error {
-	_, err := tx.Exec(`INSERT INTO toget (household, item, wanted, section, whence, added, person) VALUES (?, ?, ?, ?, ?, ?, ?)`,
-		household, g.Item, g.Wanted, g.Section, g.Whence, now.Unix(), null(person))
-	return err
-}
-
-// Got ticks something off the list.
-func (tx *Tx) Got(id int64, now time.Time) error {
-	_, err := tx.Exec(`UPDATE toget SET got = ? WHERE id = ?`, now.Unix(), id)
-	return err
-}
-
-// TakeOff takes something off the list that nobody got: another entry takes its place.
-func (tx *Tx) TakeOff(id int64, now time.Time) error {
-	_, err := tx.Exec(`UPDATE toget SET got = ?, whence = '' WHERE id = ?`, now.Unix(), id)
-	return err
-}
-
-// GotSince returns what a shop put on the list and somebody got since a time.
-func (tx *Tx) GotSince(household int64, since time.Time) ([]ToGet, error) {
-	return collect(tx, func(r scanner) (ToGet, error) {
-		var g ToGet
-		return g, r.Scan(&g.ID, &g.Item, &g.Wanted, &g.Section, &g.Whence)
-	}, `SELECT id, item, wanted, section, whence FROM toget WHERE household = ? AND got >= ? AND whence <> '' ORDER BY id`, household, since.Unix())
-}
-
-// List returns what is still to be got, by section and then in the order added.
-func (tx *Tx) List(household int64) ([]ToGet, error) {
-	return collect(tx, func(r scanner) (ToGet, error) {
-		var g ToGet
-		return g, r.Scan(&g.ID, &g.Item, &g.Wanted, &g.Section, &g.Whence)
-	}, `SELECT id, item, wanted, section, whence FROM toget WHERE household = ? AND got IS NULL ORDER BY section, id`, household)
-}
-
 // Allergy is what somebody must not eat.
 type Allergy struct{ Name, What string }
 

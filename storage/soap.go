@@ -89,13 +89,15 @@ func (tx *Tx) AddOutgo(household, batch int64, o Outgo) error {
 
 // Outgoes returns the bars of a batch that left, in order of time.
 func (tx *Tx) Outgoes(batch int64) ([]Outgo, error) {
-	return collect(tx, func(r scanner) (Outgo, error) {
-		var o Outgo
-		var at int64
-		err := r.Scan(&at, &o.Bars, &o.How, &o.Whom)
-		o.At = time.Unix(at, 0).UTC()
-		return o, err
-	}, `SELECT at, bars, how, whom FROM outgo WHERE batch = ? ORDER BY at, id`, batch)
+	return collect(tx, scanOutgo, `SELECT at, bars, how, whom FROM outgo WHERE batch = ? ORDER BY at, id`, batch)
+}
+
+func scanOutgo(r scanner) (Outgo, error) {
+	var o Outgo
+	var at int64
+	err := r.Scan(&at, &o.Bars, &o.How, &o.Whom)
+	o.At = time.Unix(at, 0).UTC()
+	return o, err
 }
 
 // OwnFat is the household's own saponification value of a fat, in mg potassium
@@ -224,4 +226,9 @@ func (tx *Tx) Roped(household int64) ([]Rope, error) {
 func (tx *Tx) Clear(rope int64, now time.Time) error {
 	_, err := tx.Exec(`UPDATE rope SET cleared = ? WHERE id = ?`, now.Unix(), rope)
 	return err
+}
+
+// OutgoesTo returns the bars that went to somebody by name, oldest first.
+func (tx *Tx) OutgoesTo(household int64, whom string) ([]Outgo, error) {
+	return collect(tx, scanOutgo, `SELECT at, bars, how, whom FROM outgo WHERE household = ? AND whom = ? COLLATE NOCASE ORDER BY at, id`, household, whom)
 }

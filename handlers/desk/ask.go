@@ -83,6 +83,10 @@ type Desk struct {
 	// Done maps the kind of a bell's subject ("batch") to what follows when one
 	// of its bells is answered done.
 	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held says until when what is called so is not to be eaten or drunk, and why, of what
+	// the desk knows beside the larder: "eggs: not before 11 Mar, the hens were treated".
+	// Empty when it is free.
+	Held func(req *Request, item string) (string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
 }

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strconv"
@@ -82,6 +83,8 @@ func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
 	switch {
 	case g.Item == "":
 		return g, NoThing
+	case g.Amount < 0 || g.Size < 0:
+		return g, NotOne
 	case g.Size > 0 && !each && !besideNumber(ns, qs[0], toks):
 		return g, EachOrAll
 	case g.Dim == storage.Count && g.Each == "" && !g.Bare && !countable(g.Item, g.Amount):
@@ -221,6 +224,9 @@ func One(noun string) string {
 
 // Counted is a name as it stands behind a number: 1 egg, 2 eggs.
 func Counted(n float64, noun string) string {
+	if head, rest, ok := strings.Cut(noun, " of "); ok { // 2 legs of lamb
+		return Counted(n, head) + " of " + rest
+	}
 	one := One(noun)
 	if n == 1 {
 		return one
@@ -249,7 +255,7 @@ func (r *Request) SayAmount(g Goods) string {
 	case storage.Mass:
 		return r.Scale().Nearest(g.Amount)
 	case storage.Volume:
-		return fmt.Sprintf("%.0f mL", g.Amount)
+		return r.sayVolume(g.Amount)
 	}
 	n := number(g.Amount)
 	switch {
@@ -258,8 +264,27 @@ func (r *Request) SayAmount(g Goods) string {
 	case g.Size == 0:
 		return n + " " + Counted(g.Amount, g.Each)
 	}
+	if g.Amount != math.Trunc(g.Amount) { // one of them is begun
+		return r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Amount * g.Size})
+	}
 	size := r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Size})
 	return strings.TrimSpace(fmt.Sprintf("%s x %s %s", n, size, Counted(g.Amount, g.Each)))
+}
+
+// usVolumes are the measures of a US household, largest first, in millilitres.
+var usVolumes = []struct {
+	name string
+	size float64
+}{{"gallon", 3785.411784}, {"quart", 946.352946}, {"pint", 473.176473}, {"cup", 236.5882365}}
+
+// sayVolume writes millilitres, or in a US household whole cups and what holds them.
+func (r *Request) sayVolume(millilitres float64) string {
+	for _, u := range usVolumes {
+		if n := millilitres / u.size; r.House.US && n >= 1 && math.Abs(n-math.Round(n)) < 0.01 {
+			return fmt.Sprintf("%.0f %s", n, Counted(math.Round(n), u.name))
+		}
+	}
+	return fmt.Sprintf("%.0f mL", millilitres)
 }
 
 // SayGoods writes an amount with its thing: "24 eggs", "6 tins tomatoes".

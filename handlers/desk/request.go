@@ -16,6 +16,8 @@ import (
 type Roster interface {
 	// Done tells the desk that owns the bell's subject that it was done.
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held gathers until when a thing is not to be eaten or drunk, see Desk.Held.
+	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
 	// Help answers help for a word, or for nothing.
@@ -137,6 +139,10 @@ func (r *Request) May() bool { return r.TypedBy.Keeper }
 func (r *Request) Grown() bool {
 	return !r.Guest && !r.Shared && !r.TypedBy.Child(r.Now)
 }
+
+// Alone reports that nobody but the speaker reads the answer: a chat of their own, or a
+// terminal of a household that has no chat.
+func (r *Request) Alone() (bool, error) { return r.Tx.Alone(r.House.ID, r.Inbox) }
 
 // Has reports whether the reading holds a span of that need.
 func (r *Request) Has(n Need) bool {

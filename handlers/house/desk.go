@@ -16,7 +16,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "house",
 		About: "people, settings, the day and the day book",
-		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), bareAsks(), larderAsks(), dayAsks(), bookAsks()),
+		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), bareAsks(), larderAsks(), larderAskedAsks(), listAsks(), dealAsks(), dealAskedAsks(), loanAsks(), owedAsks(), dayAsks(), bookAsks()),
 		Today: openNow,
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"selves": selves},
 	}
@@ -39,6 +39,7 @@ func peopleAsks() []desk.Ask {
 			Name: "house", Command: "house", Keeper: true, Text: true, Help: "a person has gone", Forms: []string{"^house remove"},
 			Examples: []desk.Example{{Setup: []string{"house add Bram"}, Line: "house remove Bram"}}, Do: remove,
 		},
+		expectingAsk(),
 		{
 			Name: "who", Command: "who", Question: true, Help: "who is in the household",
 			Forms: []string{"^who$", "^who lives * here$", "^who|who's * in|of the house|household$", "^who lives here now$"}, Fill: []string{"now"},

@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -25,7 +26,10 @@ func larderAsks() []desk.Ask {
 			Name: "larder", Command: "larder", Keep: true, Text: true, Help: "put something into the larder, take it out, or say what is left",
 			Forms: []string{"^larder", "^put * in|into the larder", "^took|take|threw|used * from the larder", "^took|take|threw|used * out of the larder"}, Kinds: kinds, Needs: []desk.Need{{Kind: phrase.KindQuantity}, {Kind: phrase.KindNumber}},
 			Examples: []desk.Example{
-				{Line: "larder 5 kg lard lot A12 cost 18.50 from Ruth"}, {Line: "larder 24 eggs"}, {Line: "larder 3 bags flour 1.5 kg each"}, {Line: "put 14 jars of jam in the larder"},
+				{Line: "larder 5 kg lard lot A12 cost 18.50 from Ruth"},
+				{Line: "larder 24 eggs"},
+				{Line: "larder 3 bags flour 1.5 kg each"},
+				{Line: "put 14 jars of jam in the larder"},
 				{Setup: []string{"larder 24 eggs"}, Line: "larder took 3 eggs"},
 				{Setup: []string{"larder 5 kg lard"}, Line: "larder took 200 g lard"},
 				{Setup: []string{"larder 5 kg lard"}, Line: "larder lard is 1.2 kg"},
@@ -77,6 +81,9 @@ func stockLine(req *desk.Request, alike []storage.Lot) string {
 		}
 	}
 	line := req.SayGoods(g)
+	if g.Size > 0 && g.Amount != math.Trunc(g.Amount) {
+		line += " in " + desk.Counted(2, g.Each)
+	}
 	if len(codes) > 0 {
 		line += ", lot " + desk.List(codes)
 	}
@@ -102,6 +109,7 @@ type move struct {
 	cost         float64
 	way          string    // in, out, away, is
 	best         time.Time // the date on the pack, zero without one
+	got          time.Time // when it came, zero for now
 }
 
 // plainStock tells the larder's book from "took 2 hours to get the mouse out of the larder".
@@ -142,25 +150,32 @@ func stock(req *desk.Request) (desk.Reply, error) {
 	if m.way == "is" {
 		return setStock(req, m, lots)
 	}
-	free := lots
 	if m.way == "out" {
-		free = slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
+		return takeForEating(req, m, lots)
 	}
+	if there := sumOf(lots, m.goods.Dim); m.goods.Amount > there+smallest {
+		return onlyThere(req, m, there), nil
+	}
+	return takeOut(req, m.goods, lots, m.goods.Amount, fmt.Sprintf("threw out %s from the larder", req.SayGoods(m.goods)))
+}
+
+// takeForEating takes what is not held out of lots.
+func takeForEating(req *desk.Request, m move, lots []storage.Lot) (desk.Reply, error) {
+	free := slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
 	have, there := sumOf(free, m.goods.Dim), sumOf(lots, m.goods.Dim)
-	said := with(m.goods, m.goods.Amount)
 	switch {
 	case m.goods.Amount > there+smallest:
-		return desk.AskBack(fmt.Sprintf("There is only %s of %s in the larder's book. How much is left? larder %s is %s", req.SayAmount(with(m.goods, there)), m.goods.Item, m.goods.Item, nothingOf(m.goods))), nil
+		return onlyThere(req, m, there), nil
 	case m.goods.Amount > have+smallest:
 		held := lots[slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) })]
-		return desk.Refuse(fmt.Sprintf("Not out of the larder to eat: %s of the %s %s.", req.SayAmount(with(m.goods, there-have)), m.goods.Item, heldUntil(req, held)),
-			fmt.Sprintf("To throw them out: larder threw out %s", req.SayGoods(said))), nil
+		return desk.Refuse(fmt.Sprintf("Not out of the larder to eat: %s of the %s are %s.", req.SayAmount(with(m.goods, there-have)), m.goods.Item, heldUntil(req, held)),
+			fmt.Sprintf("To throw them out: larder threw out %s", req.SayGoods(m.goods))), nil
 	}
-	verb := "took %s from the larder"
-	if m.way == "away" {
-		verb = "threw out %s from the larder"
-	}
-	return takeOut(req, m.goods, free, m.goods.Amount, fmt.Sprintf(verb, req.SayGoods(said)))
+	return takeOut(req, m.goods, free, m.goods.Amount, fmt.Sprintf("took %s from the larder", req.SayGoods(m.goods)))
+}
+
+func onlyThere(req *desk.Request, m move, there float64) desk.Reply {
+	return desk.AskBack(fmt.Sprintf("There is only %s of %s in the larder's book. How much is left? larder %s is %s", req.SayAmount(with(m.goods, there)), m.goods.Item, m.goods.Item, nothingOf(m.goods)))
 }
 
 // smallest is what amounts may differ by and still be the same: they are kept as
@@ -250,6 +265,9 @@ func putIn(req *desk.Request, m move, lots []storage.Lot) (desk.Reply, error) {
 		sum.Size = 0 // of several sizes
 	}
 	out := fmt.Sprintf("%s: %s in the larder", desk.Upper(g.Item), req.SayAmount(sum))
+	if sum.Size > 0 {
+		out += ", " + sayMuch(req, desk.Goods{Dim: sum.SizeDim, Amount: sum.Amount * sum.Size}) + " in all"
+	}
 	if !m.best.IsZero() {
 		out += ", best before " + reminders.SayDay(m.best, req.Wall, req.House.DayFirst)
 	}
@@ -263,6 +281,9 @@ func shelve(req *desk.Request, m move) error {
 		Household: req.House.ID, Item: g.Item, Code: m.code, Got: req.Now, Amount: g.Amount, Left: g.Amount, Dim: g.Dim, Each: g.Each, Size: g.Size, SizeDim: g.SizeDim,
 		Cost: m.cost, Whence: m.whence, Best: m.best,
 	}
+	if !m.got.IsZero() {
+		lot.Got = m.got
+	}
 	if _, err := req.Tx.AddLot(lot); err != nil {
 		return err
 	}
@@ -275,6 +296,23 @@ func shelve(req *desk.Request, m move) error {
 	}
 	for _, b := range bells {
 		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return err
+		}
+	}
+	return offList(req, g.Item)
+}
+
+// offList ticks off what was on the list because it ran out.
+func offList(req *desk.Request, item string) error {
+	all, err := req.Tx.List(req.House.ID)
+	if err != nil {
+		return err
+	}
+	for _, g := range all {
+		if g.Why == "" || !sameThing(g.Item, item) {
+			continue
+		}
+		if err := req.Tx.Got(g.ID, req.Now); err != nil {
 			return err
 		}
 	}

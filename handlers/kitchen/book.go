@@ -230,7 +230,7 @@ func tag(req *desk.Request, r storage.Recipe) (desk.Reply, error) {
 // together are one tag, kept with a low line between them.
 func tagsSaid(text string) []string {
 	var out []string
-	parts := things(strings.ToLower(text))
+	parts := desk.Things(strings.ToLower(text))
 	for _, part := range parts {
 		words := slices.DeleteFunc(tagWords.FindAllString(part, -1), func(w string) bool {
 			return phrase.IsFiller(w) || w == "recipe" || w == "as"

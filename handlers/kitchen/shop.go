@@ -25,19 +25,6 @@ func shopAsks() []desk.Ask {
 			}, Do: shop,
 		},
 		{
-			Name: "list", Command: "list", Text: true, Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}, Help: "put something on the list of what to get, or take it off",
-			Forms:    []string{"^add|put * on|to the|our|my list", "^list", "^add|put * on|to the|our shopping list", "^take|strike|cross * off the|our list", "on|to the shopping list please", "on the shopping list"},
-			Examples: []desk.Example{{Line: "add 2 l milk to the list"}, {Line: "/list 3 tins tomatoes"}, {Setup: []string{"add 2 l milk to the list"}, Line: "take the milk off the list"}}, Plain: plainList, Do: list,
-		},
-		{
-			Name: "list", Command: "list", Question: true, Help: "what is to be got", Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "what's|whats|what|is on the|our shopping list", "^list please$", "^what do we need$"}, Fill: []string{"is", "the", "on", "shopping", "please", "show"},
-			Examples: []desk.Example{{Line: "list"}, {Setup: []string{"add 2 l milk to the list"}, Line: "what's on the list"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: showList,
-		},
-		{
-			Name: "list", Command: "list", Text: true, Help: "tick something off: it was got", Forms: []string{"^got", "^bought", "^i|we got", "^have got"},
-			Examples: []desk.Example{{Setup: []string{"add 2 l milk to the list"}, Line: "got the milk"}}, Plain: plainGot, Do: got,
-		},
-		{
 			Name: "larder", Command: "larder", Question: true, Help: "what in the larder must be used first", Forms: []string{"what must|should|needs be used|using|eaten first", "what|what's|whats going off", "used up first", "what * best before", "best before soon|next"}, Fill: []string{"what", "must", "should", "be", "used", "eaten", "first", "going", "off", "next", "in", "the", "larder", "needs", "using", "up", "soon"},
 			Examples: []desk.Example{{Setup: []string{"larder 5 kg flour best before 1 sep"}, Line: "what must be used first"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: usedFirst,
 		},
@@ -269,8 +256,8 @@ func listFor(req *desk.Request, all []want, head string, only string) (desk.Repl
 			return desk.Reply{}, err
 		}
 	}
-	out, err := showList(req)
-	out.Head = head
+	open, err := req.Tx.List(req.House.ID)
+	out := desk.Answer(head, desk.ToGetLines(open)...)
 	return shopped(out, there), err
 }
 
@@ -280,7 +267,7 @@ func missing(req *desk.Request, w want) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	out := desk.Answer("For "+w.dish+" all is in the larder.", sections(buy)...)
+	out := desk.Answer("For "+w.dish+" all is in the larder.", desk.ToGetLines(buy)...)
 	if len(buy) > 0 {
 		out.Head = "For " + w.dish + ":"
 		out.Buttons = []storage.Button{desk.Labelled("On the list", "shop for "+w.dish)}
@@ -366,210 +353,6 @@ func lessLarder(n food.Need, lots []storage.Lot) (left food.Need, has string) {
 
 // smallShort is a shortage that nobody shops for: the larder's amounts are floating-point.
 const smallShort = 1e-6
-
-// showList shows what is to be got, by section.
-func showList(req *desk.Request) (desk.Reply, error) {
-	all, err := req.Tx.List(req.House.ID)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	if len(all) == 0 {
-		return desk.Answer("Nothing is on the list."), nil
-	}
-	return desk.Answer(fmt.Sprintf("%s to get:", desk.Plural(len(all), "thing")), sections(all)...), nil
-}
-
-// sections writes what is to be got, a line a section of the shop.
-func sections(all []storage.ToGet) (out []string) {
-	var names []string
-	by := map[string][]string{}
-	for _, g := range all {
-		if by[g.Section] == nil {
-			names = append(names, g.Section)
-		}
-		by[g.Section] = append(by[g.Section], g.Wanted)
-	}
-	for _, s := range names {
-		name := s
-		if name == "" || name == string(food.Other) {
-			name = "other"
-		}
-		out = append(out, fmt.Sprintf("%s: %s", desk.Upper(name), strings.Join(by[s], "; ")))
-	}
-	return out
-}
-
-// onListSaid is what a line puts on the list or takes off it: the words between the verb and the list.
-func onListSaid(req *desk.Request) string {
-	text := strings.TrimSpace(req.Text)
-	low := strings.ToLower(text)
-	for _, lead := range []string{"/list ", "list ", "add ", "put ", "take ", "strike ", "cross "} {
-		if strings.HasPrefix(low, lead) {
-			text, low = text[len(lead):], low[len(lead):]
-			break
-		}
-	}
-	for _, tail := range []string{" to the shopping list", " on the shopping list", " to the list", " on the list", " off the list", " to our list", " on our list", " on to the list", " onto the list", " off our list", " to my list", " on my list"} {
-		if i := strings.Index(low, tail); i >= 0 {
-			text, low = text[:i], low[:i]
-		}
-	}
-	return strings.Trim(strings.TrimSpace(text), ".!,")
-}
-
-func plainList(req *desk.Request) bool {
-	if strings.Contains(req.Text, "?") || req.Mentions("naughty", "wish", "that", "things", "waiting", "guest") {
-		return false
-	}
-	what := onListSaid(req)
-	first := req.Reading.Tokens[0].Low
-	if slices.Contains(notOnList, first) || slices.Contains(notThings, strings.ToLower(strings.Fields(what + " .")[0])) {
-		return false
-	}
-	return what != "" && len(phrase.Words(what)) <= 12 && (req.Form != "^list" || len(req.Reading.Of(phrase.KindNumber))+len(req.Reading.Of(phrase.KindQuantity)) > 0)
-}
-
-// notOnList begin talk about a list; notThings are nothing that is bought.
-var (
-	notOnList = []string{"did", "have", "has", "i", "you", "he", "she", "they", "what", "what's", "whats", "who", "is", "are", "was", "should", "would", "do", "does", "why", "if", "can", "could"}
-	notThings = []string{"him", "me", "us", "it", "your", "my", "her", "them", "that", "this", "you", "myself"}
-)
-
-// list puts things on the list, or takes one off.
-func list(req *desk.Request) (desk.Reply, error) {
-	what := onListSaid(req)
-	if what == "" || strings.EqualFold(what, "list") {
-		return showList(req)
-	}
-	if req.Mentions("off") && !strings.HasPrefix(req.Form, "^add") {
-		return strike(req, what, "taken off the list")
-	}
-	var added []string
-	for _, part := range things(what) {
-		in := understand(part, req.Context())
-		name := in.what
-		if name == "" {
-			continue
-		}
-		added = append(added, part)
-	}
-	if len(added) == 0 || len(added) > 30 {
-		return desk.AskBack("What goes on the list? For example: add 2 l milk to the list"), nil
-	}
-	if err := req.Record(storage.Entry{Kind: "list", About: "list", Text: "on the list: " + strings.Join(added, ", ")}); err != nil {
-		return desk.Reply{}, err
-	}
-	for _, part := range added {
-		if err := addOne(req, part); err != nil {
-			return desk.Reply{}, err
-		}
-	}
-	return desk.Quietly("On the list: " + strings.Join(added, ", ") + "."), nil
-}
-
-// addOne puts one thing on the list; the same thing in the same measure is added up.
-func addOne(req *desk.Request, part string) error {
-	in := understand(part, req.Context())
-	item := food.Item{Name: in.what, Amount: in.shopAmount(big.NewRat(1, 1))}
-	need := food.Need{Name: in.what}
-	if sums := food.Sum([]food.Item{item}); len(sums) == 1 {
-		need = sums[0]
-	}
-	old, err := req.Tx.List(req.House.ID)
-	if err != nil {
-		return err
-	}
-	for _, g := range old {
-		was := understand(g.Wanted, req.Context())
-		if g.Whence != "" || !strings.EqualFold(was.what, in.what) || was.amount == nil || in.amount == nil || was.unit != in.unit || was.each != in.each {
-			continue
-		}
-		if err := req.Tx.TakeOff(g.ID, req.Now); err != nil {
-			return err
-		}
-		in.amount = new(big.Rat).Add(in.amount, was.amount)
-		part = in.times(big.NewRat(1, 1))
-	}
-	return req.Tx.AddToGet(req.House.ID, req.Who.ID, storage.ToGet{Item: in.what, Wanted: part, Section: string(food.SectionOf(need))}, req.Now)
-}
-
-// things parts "eggs and bin bags, 2 l milk".
-func things(text string) []string {
-	var out []string
-	for _, part := range strings.FieldsFunc(strings.ReplaceAll(text, " and ", ","), func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
-		if part = strings.TrimSpace(part); part != "" {
-			out = append(out, part)
-		}
-	}
-	return out
-}
-
-// onTheList finds what a line names among what is to be got.
-func onTheList(req *desk.Request, what string) ([]storage.ToGet, error) {
-	all, err := req.Tx.List(req.House.ID)
-	if err != nil {
-		return nil, err
-	}
-	var found []storage.ToGet
-	for _, part := range things(what) {
-		for _, g := range all {
-			var want []string
-			for _, w := range phrase.Words(understand(part, req.Context()).what) {
-				if !phrase.IsFiller(w) {
-					want = append(want, w)
-				}
-			}
-			has := phrase.Words(g.Item + " " + g.Wanted)
-			if len(want) > 0 && !slices.ContainsFunc(want, func(w string) bool {
-				return !slices.ContainsFunc(has, func(h string) bool { return sameWord(h, w) })
-			}) && !slices.ContainsFunc(found, func(f storage.ToGet) bool { return f.ID == g.ID }) {
-				found = append(found, g)
-			}
-		}
-	}
-	return found, nil
-}
-
-func plainGot(req *desk.Request) bool {
-	if strings.Contains(req.Text, "?") {
-		return false
-	}
-	what := req.AfterForm()
-	if req.Mentions("out", "in", "up", "off", "back", "he", "she") {
-		return false
-	}
-	found, err := onTheList(req, what)
-	return err == nil && len(found) >= len(things(what)) && len(found) > 0
-}
-
-// got ticks things off the list.
-func got(req *desk.Request) (desk.Reply, error) {
-	return strike(req, req.AfterForm(), "got")
-}
-
-func strike(req *desk.Request, what, how string) (desk.Reply, error) {
-	found, err := onTheList(req, what)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	if len(found) == 0 {
-		return desk.AskBack(fmt.Sprintf("%s is not on the list. What is: list", desk.Quote(what))), nil
-	}
-	var names []string
-	for _, g := range found {
-		names = append(names, g.Wanted)
-	}
-	text := fmt.Sprintf("%s: %s", how, strings.Join(names, ", "))
-	if err := req.Record(storage.Entry{Kind: "list", About: "list", Text: text}); err != nil {
-		return desk.Reply{}, err
-	}
-	for _, g := range found {
-		if err := req.Tx.Got(g.ID, req.Now); err != nil {
-			return desk.Reply{}, err
-		}
-	}
-	return desk.Quietly(desk.Upper(text) + "."), nil
-}
 
 // usedFirst lists what of the larder goes off first.
 func usedFirst(req *desk.Request) (desk.Reply, error) {

@@ -193,6 +193,9 @@ func lowBell(req *desk.Request, item string, rest, need float64) error {
 			return nil
 		}
 	}
+	if _, err := req.Tx.PutOnList(req.House.ID, storage.ToGet{Item: item, Wanted: item, Why: "the larder runs low"}, req.Now); err != nil {
+		return err
+	}
 	scale := req.Scale()
 	_, err = req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: "get more " + item, Hint: fmt.Sprintf("%s left; the last batch took %s.", scale.Nearest(rest), scale.Nearest(need)), Whom: reminders.Keepers,
