@@ -58,7 +58,7 @@ var (
 // child herself (Q fever, toxoplasma, chlamydia, listeria).
 func NearBirth(b storage.Bell) bool {
 	words := titleWords(b.Title)
-	return anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
+	return strings.HasPrefix(b.Subject, "birth:") || anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
 }
 
 // Dangerous reports work that is never a child's, by the words of its title.

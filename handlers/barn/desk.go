@@ -22,8 +22,10 @@ func Desk() desk.Desk {
 			"livestock": func(*desk.Request) (*phrase.List, error) { return livestock(), nil },
 			"herds":     herdList, "feeds": feedList,
 		},
-		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
-		Asks: tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
+		Held:  heldBack,
+		Today: todayLines,
+		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
+		Asks:  tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
 	}
 }
 

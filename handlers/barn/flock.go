@@ -2,6 +2,7 @@ package barn
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 	"time"
@@ -41,7 +42,7 @@ func flockAsks() []desk.Ask {
 		},
 		{
 			Name: "flock", Command: "flock", Keep: true, Text: true, Needs: ofAnimal, Help: "animals that came, went, or are there",
-			Forms: []string{anyBeast(), "^flock", "^we|i|we've|there have|keep|own|got|are", "^we've", "^sold|bought|gave|lost", "sold|died|dead|killed|culled|slaughtered|lost|bought|took|missing|butchered"}, Kinds: kinds, Lists: lists, Fill: flockWords,
+			Forms: []string{anyBeast(), "sold|gave|bought|swapped|got|brought|lost|took * " + anyBeast(), "^flock", "^we|i|we've|there have|keep|own|got|are", "^we've", "^sold|bought|gave|lost", "sold|died|dead|killed|culled|slaughtered|lost|bought|took|missing|butchered"}, Kinds: kinds, Lists: lists, Fill: flockWords,
 			Examples: []desk.Example{
 				{Line: "24 hens, two goats, a sow"},
 				{Line: "bought 6 pullets hatched 1 Feb"},
@@ -303,7 +304,7 @@ func namesTold(req *desk.Request) []string {
 			}
 		}
 	}
-	if i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "gave" }); i >= 0 && i+1 < len(toks) && toks[i+1].Kind == phrase.Word && !spanAt(req, i+1) {
+	if i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "gave" || t.Low == "sold" }); i >= 0 && i+1 < len(toks) && toks[i+1].Kind == phrase.Word && !spanAt(req, i+1) {
 		out = append(out, toks[i+1].Low)
 	}
 	for _, s := range req.Reading.Terms("livestock") {
@@ -348,6 +349,9 @@ func namesAfter(req *desk.Request, s phrase.Span, n int) []string {
 // whom is with whom animals were dealt: the name behind "to" or "from".
 func whom(req *desk.Request) string {
 	toks := req.Reading.Tokens
+	if i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "gave" || t.Low == "sold" }); i >= 0 && i+1 < len(toks) && toks[i+1].Kind == phrase.Word && !spanAt(req, i+1) && !slices.Contains(flockWords, toks[i+1].Low) && !slices.Contains(courtesy, toks[i+1].Low) {
+		return desk.Upper(toks[i+1].Text) // gave Ruth a hen
+	}
 	for i, t := range toks {
 		if (t.Low == "to" || t.Low == "from") && i+1 < len(toks) && toks[i+1].Kind == phrase.Word && unicode.IsUpper([]rune(toks[i+1].Text)[0]) {
 			var words []string
@@ -371,6 +375,9 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 	}
 	if name, kind, is := naming(req); is {
 		return named(req, b, name, kind)
+	}
+	if left := strangers(req, slices.Concat(flockWords, namesTold(req), breedWords)...); len(left) > 0 && len(animalTerms(req)) > 0 && req.Form != "^flock" {
+		return desk.Reply{}, desk.ErrSilent // goat cheese, and what else is no animal
 	}
 	w, told := wayOf(req)
 	all, reply := somes(req, b)
@@ -583,6 +590,10 @@ func move(req *desk.Request, b book, moves []change, w way, when time.Time) (des
 			return desk.Reply{}, err
 		}
 	}
+	dealt, err := dealtWith(req, moves, w, with, at(req, when))
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	after, err := openBook(req)
 	if err != nil {
 		return desk.Reply{}, err
@@ -591,10 +602,67 @@ func move(req *desk.Request, b book, moves []change, w way, when time.Time) (des
 	if !day.Equal(dayOf(req)) {
 		head += ", " + onDay(req, day)
 	}
-	out := desk.Answer(head + "." + after.leftText(moves, w))
+	out := desk.Answer(head+"."+after.leftText(moves, w), dealt...)
 	out.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Flock book", "flock")}
 	out.Cautions = newStock(w)
 	return out, nil
+}
+
+// dealtWith writes down with whom animals were dealt, and for how much, where the name is
+// told: a neighbour's account has it too.
+func dealtWith(req *desk.Request, moves []change, w way, with string, when time.Time) ([]string, error) {
+	if with == "" || !slices.Contains([]string{"sold", "given", "bought", "came"}, w.how) {
+		return nil, nil
+	}
+	all, err := req.Tx.Neighbours(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	var lines []string
+	i := slices.IndexFunc(all, func(n storage.Neighbour) bool { return strings.EqualFold(n.Name, with) })
+	if i < 0 {
+		n, err := req.Tx.AddNeighbour(req.House.ID, with, req.Now)
+		if err != nil {
+			return nil, err
+		}
+		all, i = append(all, n), len(all)
+		lines = append(lines, with+" is new: written down as a neighbour.")
+	}
+	how := map[string]string{"given": "gave", "came": "got"}[w.how]
+	if how == "" {
+		how = w.how
+	}
+	var names []string
+	for _, c := range moves {
+		k, _ := beastNamed(c.herd.Kind)
+		item := k.plural
+		if c.herd.Name != "" {
+			item = c.herd.Name
+		}
+		names = append(names, item)
+		d := storage.Dealing{Household: req.House.ID, At: when, Way: how, Out: w.sign < 0, Neighbour: all[i].ID, Item: item, Dim: storage.Count, Amount: float64(max(c.by, -c.by))}
+		if _, err := req.Tx.AddDealing(d); err != nil {
+			return nil, err
+		}
+	}
+	if price := priceSaid(req); price > 0 {
+		d := storage.Dealing{Household: req.House.ID, At: when, Way: how, Out: w.sign > 0, Neighbour: all[i].ID, Item: strings.Join(names, " and "), Dim: storage.Money, Amount: price}
+		if _, err := req.Tx.AddDealing(d); err != nil {
+			return nil, err
+		}
+		lines = append(lines, fmt.Sprintf("For %.4g.", price))
+	}
+	return lines, nil
+}
+
+// priceSaid is what animals were dealt for: the figure behind "for" or "at".
+func priceSaid(req *desk.Request) float64 {
+	for _, s := range req.Reading.Of(phrase.KindNumber) {
+		if w := word(req, s.First-1); w == "for" || w == "at" {
+			return ratOf(s.Value.(*big.Rat))
+		}
+	}
+	return 0
 }
 
 // leftText says how many there are after animals came or went.
