@@ -196,7 +196,16 @@ func (c course) title(work string) string {
 	if c.hatching() && strings.HasPrefix(work, "Heat off") {
 		work = "Brooder heat off, if they are feathered"
 	}
-	return fmt.Sprintf("%s (%s)", lowerFirst(work), c.Name)
+	return fmt.Sprintf("%s (%s)", lowerFirst(work), c.whom())
+}
+
+// whom is what a piece of work is for: once hatched, no eggs but chicks.
+func (c course) whom() string {
+	if !c.hatching() || c.Over.IsZero() {
+		return c.Name
+	}
+	s, _ := breeding.SpeciesNamed(c.length.Species)
+	return counted(c.Born, s.Young[0].One, s.Young[0].Many)
 }
 
 // resettle makes the bells of a course agree with what has happened: it ends those that
@@ -319,7 +328,7 @@ func (c course) stepLines(req *desk.Request, most int) ([]string, error) {
 			out = append(out, fmt.Sprintf("and %d more", len(bells)-most))
 			break
 		}
-		out = append(out, fmt.Sprintf("%s %s", req.SayDay(b.Next), strings.TrimSuffix(b.Title, " ("+c.Name+")")))
+		out = append(out, fmt.Sprintf("%s %s", req.SayDay(b.Next), strings.TrimSuffix(b.Title, " ("+c.whom()+")")))
 	}
 	return out, nil
 }

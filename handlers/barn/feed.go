@@ -179,7 +179,15 @@ func (s stock) tell(req *desk.Request, b book, day time.Time, l load, gone bool)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	out := desk.Answer(desk.Upper(text)+".", s.line(req)+".")
+	out := desk.Answer(desk.Upper(text) + ".")
+	if s.mass > 0 {
+		out.Lines = []string{s.line(req) + "."}
+	}
+	if flow.How == storage.FodderBought {
+		if err := offList(req, s.Name); err != nil {
+			return desk.Reply{}, err
+		}
+	}
 	if rate := s.rate(req); rate != "" && s.mass > 0 {
 		out.Assumed = []string{rate}
 	}
@@ -189,6 +197,22 @@ func (s stock) tell(req *desk.Request, b book, day time.Time, l load, gone bool)
 	out.Cautions = s.cautions()
 	out.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return out, nil
+}
+
+// offList ticks a feed off the household's list when it came.
+func offList(req *desk.Request, name string) error {
+	all, err := req.Tx.List(req.House.ID)
+	if err != nil {
+		return err
+	}
+	for _, g := range all {
+		if strings.EqualFold(g.Item, name) {
+			if err := req.Tx.Got(g.ID, req.Now); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func laterOf(a, b time.Time) time.Time {
@@ -235,6 +259,8 @@ func (s stock) flow(req *desk.Request, l load, gone bool) (storage.FodderFlow, s
 		return storage.FodderFlow{How: storage.FodderLeft, Grams: (have - l.kg) * 1000, Packs: s.closed}, size + " of " + s.Name + " used", desk.Reply{}
 	case hasWord(req, "opened", "started"):
 		return s.opened(req, l)
+	case hasWord(req, "have", "there") && l.pack == "bale" && !hasWord(req, "left", "bought", "more", "another", "came"):
+		return storage.FodderFlow{How: storage.FodderLeft, Grams: l.kg * 1000, Packs: l.packs}, size + " of " + s.Name, desk.Reply{}
 	case hasWord(req, "left", "down", "only") || hasWord(req, "have", "there") && !hasWord(req, "bought", "more", "another", "came") || hasWord(req, "is", "are") && !hasWord(req, "in", "bought"):
 		return storage.FodderFlow{How: storage.FodderLeft, Grams: l.kg * 1000, Packs: packsOf(l, s.Fodder)}, size + " of " + s.Name + " left", desk.Reply{}
 	case l.pack == "bale" && !hasWord(req, "bought", "came", "more", "another", "got", "delivered", "arrived"):

@@ -104,6 +104,9 @@ func wayOf(req *desk.Request) (way, bool) {
 		{[]string{"ate", "eaten"}, way{-1, "eaten"}},
 		{[]string{"arrived", "came", "brought", "picked", "given", "hatched"}, way{1, "came"}},
 	} {
+		if w.how == "came" && hasWord(req, "have", "we've", "keep", "own") { // we have 24 hens hatched 1 april
+			continue
+		}
 		if hasWord(req, w.words...) {
 			return w.way, true
 		}
@@ -907,9 +910,12 @@ func howMany(req *desk.Request) (desk.Reply, error) {
 			k, _ := beastNamed(t.Name)
 			heads = append(heads, k.counted(b.count(k.name)))
 			for _, h := range b.of(k.name) {
-				if !h.Born.IsZero() || h.Name != "" && h.Head == 1 {
-					one := book{herds: []storage.Herd{h}}
-					lines = append(lines, one.lines(req)...)
+				one := book{herds: []storage.Herd{h}}.lines(req)
+				switch {
+				case h.Head == b.count(k.name) && h.Name == "":
+					heads[len(heads)-1] = one[0]
+				case !h.Born.IsZero() || h.Name != "" && h.Head == 1:
+					lines = append(lines, one...)
 				}
 			}
 		}

@@ -453,12 +453,24 @@ func (s stock) resettle(req *desk.Request) (time.Time, error) {
 	if !next.After(req.Now) {
 		next = reminders.House{Household: req.House}.NextRound(req.Now)
 	}
+	why := "it lasts up to " + sayDate(req, f.Last)
+	if f.Last.Before(dayOf(req)) {
+		why = "it is used up"
+	}
+	if days(dayOf(req), day) <= listDays {
+		if _, err := req.Tx.PutOnList(req.House.ID, storage.ToGet{Item: s.Name, Wanted: s.Name, Shop: "feed store", Why: why}, req.Now); err != nil {
+			return day, err
+		}
+	}
 	_, err = req.Tx.AddBell(storage.Bell{
-		Household: req.House.ID, Title: "get " + s.Name + ", it lasts up to " + sayDate(req, f.Last), Whom: reminders.Keepers, Daily: true, Care: true, Useful: time.Duration(s.Lead+2) * 24 * time.Hour,
+		Household: req.House.ID, Title: "get " + s.Name + ", " + why, Whom: reminders.Keepers, Daily: true, Care: true, Useful: time.Duration(s.Lead+2) * 24 * time.Hour,
 		Next: next, Subject: subject, Step: "buy", Why: s.rate(req), Made: req.Now, Hint: "Bought? Say: bought 2 sacks of 20 kg " + s.Name,
 	})
 	return day, err
 }
+
+// listDays is how many days before it is to be bought a feed goes on the household's list.
+const listDays = 7
 
 // closedDays says on which days nothing can be bought.
 func closedDays(req *desk.Request) (func(time.Time) bool, error) {

@@ -232,10 +232,11 @@ func sitting(req *desk.Request) ([]course, error) {
 	all, err := expecting(req)
 	all = slices.DeleteFunc(all, func(c course) bool { return !c.hatching() })
 	var named []course
-	for _, t := range termsOf(req, "livestock") {
-		k, _ := beastNamed(t.Name)
+	for _, s := range req.Reading.Terms("livestock") {
+		k, _ := beastNamed(s.Value.(phrase.Term).Name)
+		sits := k.name == "hen" && !strings.HasPrefix(word(req, s.Past), "egg") // "under the hen" names who sits
 		for _, c := range all {
-			if c.Species == speciesOf[k.family] && k.name != "hen" {
+			if c.Species == speciesOf[k.family] && !sits {
 				named = append(named, c)
 			}
 		}

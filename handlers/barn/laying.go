@@ -131,6 +131,7 @@ func (b book) judge(req *desk.Request, family string, r record, day time.Time) (
 	b2 := storage.Bell{
 		Household: req.House.ID, Title: "look the " + flockName(family) + " over: fewer eggs than usual", Whom: reminders.Keepers, Daily: true, Care: true, Useful: reminders.UsefulDaily,
 		Next: reminders.House{Household: req.House}.NextRound(req.Now), Subject: "laying:" + family, Step: "look", Why: lines[0], Made: req.Now,
+		Hint: "Count them first. Water, feed, the nests; the perches after dark.",
 	}
 	_, err = req.Tx.AddBell(b2)
 	return lines, err

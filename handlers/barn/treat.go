@@ -80,7 +80,7 @@ func plainTreated(req *desk.Request) bool {
 		return false
 	}
 	left := strangers(req, labelWords...)
-	return len(left) == 0 || hasWord(req, "with") && len(left) <= 6 && len(req.Reading.Of(phrase.KindDuration)) > 0
+	return len(left) == 0 || hasWord(req, "with") && len(left) <= 6
 }
 
 // label is what was typed from a label.
@@ -480,7 +480,7 @@ func labelTold(req *desk.Request) (desk.Reply, error) {
 	who := patients(req, b)
 	var t storage.Treatment
 	for _, one := range slices.Backward(all) {
-		if len(who) == 0 || one.Kind == who[0].kind.family {
+		if (len(who) == 0 || one.Kind == who[0].kind.family) && labelFits(labelSaid(req, one.Kind), one.Kind) {
 			t = one
 			break
 		}
@@ -510,6 +510,12 @@ func labelTold(req *desk.Request) (desk.Reply, error) {
 	out := desk.Answer(fmt.Sprintf("%s, %s: the label's times are written down.", desk.Upper(t.Name), req.SayDay(t.At)), lines...)
 	out.Cautions = []string{"By the label as typed: check it."}
 	return out, err
+}
+
+// labelFits reports times of what that family gives: no milk of hens.
+func labelFits(l label, family string) bool {
+	own := gives(family)
+	return (!l.eggs.Valid || slices.Contains(own, growth.Eggs)) && (!l.milk.Valid || slices.Contains(own, growth.Milk))
 }
 
 func plainHeld(req *desk.Request, words []string) bool {

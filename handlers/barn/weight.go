@@ -106,7 +106,8 @@ func animalSaid(req *desk.Request, b book) (storage.Herd, string) {
 			h, _ := b.numbered(t.ID)
 			return h, h.Kind
 		}
-		if groups := b.of(t.Name); len(groups) == 1 && groups[0].Head == 1 {
+		ours := slices.Contains([]string{"the", "our", "my"}, word(req, s.First-1)) // "girth pig" is any pig's
+		if groups := b.of(t.Name); ours && len(groups) == 1 && groups[0].Head == 1 {
 			return groups[0], t.Name
 		}
 		return storage.Herd{}, t.Name
