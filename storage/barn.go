@@ -124,9 +124,9 @@ func (tx *Tx) EggsOn(household int64, on time.Time) ([]Eggs, error) {
 	return collect(tx, scanEggs, `SELECT `+eggColumns+` FROM egg WHERE household = ? AND day = ? ORDER BY id`, household, dayText(on))
 }
 
-// LastEggs returns the collection of a day that was told last.
-func (tx *Tx) LastEggs(household int64, on time.Time) (Eggs, bool, error) {
-	return first(tx, scanEggs, `SELECT `+eggColumns+` FROM egg WHERE household = ? AND day = ? ORDER BY id DESC LIMIT 1`, household, dayText(on))
+// LastEggs returns the collection that was told last.
+func (tx *Tx) LastEggs(household int64) (Eggs, bool, error) {
+	return first(tx, scanEggs, `SELECT `+eggColumns+` FROM egg WHERE household = ? ORDER BY id DESC LIMIT 1`, household)
 }
 
 // EggDay is what was collected of a day.

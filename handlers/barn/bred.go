@@ -35,7 +35,7 @@ func bredAsks() []desk.Ask {
 	lists := []string{"livestock", "herds"}
 	sow := []string{"we have a sow", "bred the sow 20 feb"}
 	dueWords := []string{
-		"when", "is", "are", "due", "will", "does", "do", "the", "what", "what's", "whats", "next", "farrow", "kid", "lamb", "calve", "foal", "kindle", "whelp", "birth", "give", "have", "her", "their", "piglets", "kids", "lambs", "calf", "calves", "foal", "young", "babies", "litter", "going", "to", "how", "long", "till", "until", "pigs",
+		"when", "is", "are", "due", "will", "does", "do", "the", "what", "what's", "whats", "next", "farrow", "kid", "lamb", "calve", "foal", "kindle", "whelp", "birth", "give", "have", "her", "their", "piglets", "kids", "lambs", "calf", "calves", "foal", "young", "babies", "litter", "going", "to", "how", "long", "till", "until", "pigs", "soon", "whens", "when's",
 		"she", "dates", "date", "anything", "we", "dry", "off", "who", "in", "for", "days", "left", "expecting", "expected", "coming", "arrive", "go", "in", "bred", "farrowing", "kidding", "lambing", "calving", "now", "before", "should", "move", "nest", "box", "pen", "wean", "first", "then", "come", "be", "up",
 	}
 	return []desk.Ask{
@@ -51,9 +51,9 @@ func bredAsks() []desk.Ask {
 		},
 		{
 			Name: "bred", Command: "bred", Question: true, Help: "who is due, and when", Keep: true,
-			Forms: []string{"^bred$", "^due$", "^due dates", "when * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "how long till|until", "^what|whats|what's bred|due", "when are|do|will * coming|come|arrive", "when * pen", "when * dry off", "when * dry * off", "when * wean", "when * nest box"},
+			Forms: []string{"^bred$", "^due$", "^due dates", "when|whens|when's * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "due$", "due soon", "how long till|until", "^what|whats|what's bred|due", "when|whens|when's are|do|will * coming|come|arrive", "when|whens|when's * pen", "when|whens|when's * dry off", "when|whens|when's * dry * off", "when|whens|when's * wean", "when|whens|when's * nest box"},
 			Lists: lists, Kinds: []phrase.Kind{phrase.KindDate}, Fill: dueWords,
-			Examples: []desk.Example{{Setup: sow, Line: "when is the sow due"}, {Setup: sow, Line: "bred"}},
+			Examples: []desk.Example{{Setup: sow, Line: "when|whens|when's is the sow due"}, {Setup: sow, Line: "bred"}},
 			Plain:    func(req *desk.Request) bool { return len(strangers(req, dueWords...)) == 0 }, Do: whenDue,
 		},
 		{

@@ -18,7 +18,7 @@ func eggAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "eggs", Command: "eggs", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs collected: today or another day, by anyone; broken, set aside to hatch, told wrong",
-			Forms: []string{"^eggs", "eggs|egg|egs|eegs|eggz", "laid", "^collected|gathered", "^no eggs|egg"}, Kinds: kinds, Lists: lists, Fill: eggWords,
+			Forms: []string{"^eggs", "eggs|egg|egs|eegs|eggz", "laid|layed", "^collected|gathered", "^no eggs|egg"}, Kinds: kinds, Lists: lists, Fill: eggWords,
 			Examples: []desk.Example{
 				{Line: "eggs 14"},
 				{Line: "eggs 9 morning"},
@@ -50,7 +50,7 @@ func eggAsks() []desk.Ask {
 
 // eggWords belong to a line that tells of eggs collected.
 var eggWords = []string{
-	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
+	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "layed", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
 	"me", "and", "were", "was", "is", "it", "there", "that", "mondays", "tuesdays", "wednesdays", "thursdays", "fridays", "saturdays", "sundays", "monday's", "saturday's", "sunday's", "friday's", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
 	"on", "basket", "bucket", "bowl", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
 	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
@@ -84,7 +84,7 @@ func placedOnly(req *desk.Request, left []string) bool {
 var nestWords = []string{"nest", "nests", "box", "boxes", "coop", "henhouse", "house", "ark", "run", "shed", "barn", "hedge", "straw", "hay", "bush", "under", "behind", "out", "up", "top", "bottom", "field", "pen", "nesting", "hidden", "stable", "manger", "nettles"}
 
 // tellers are the words that say that eggs were collected.
-var tellers = []string{"collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted"}
+var tellers = []string{"layed", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted"}
 
 // plainEggs takes a plain line only when the whole of it tells of eggs.
 func plainEggs(req *desk.Request) bool {
@@ -465,11 +465,11 @@ func toldTwice(req *desk.Request, found []storage.Eggs) (desk.Reply, error) {
 	if len(found) != 1 || found[0].Laid == 0 || hasWord(req, "more", "another", "extra", "again", "evening", "afternoon") {
 		return desk.Reply{}, nil
 	}
-	last, ok, err := req.Tx.LastEggs(req.House.ID, found[0].Day)
+	last, ok, err := req.Tx.LastEggs(req.House.ID)
 	if err != nil || !ok {
 		return desk.Reply{}, err
 	}
-	same := last.Laid == found[0].Laid && last.Kind == found[0].Kind && last.Herd == found[0].Herd && last.Person != found[0].Person
+	same := last.Day.Equal(found[0].Day) && last.Laid == found[0].Laid && last.Kind == found[0].Kind && last.Herd == found[0].Herd && last.Person != found[0].Person
 	if !same || req.Now.Sub(last.At) > twiceWithin {
 		return desk.Reply{}, nil
 	}

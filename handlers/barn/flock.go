@@ -55,7 +55,7 @@ func flockAsks() []desk.Ask {
 		},
 		{
 			Name: "flock", Command: "flock", Keep: true, Question: true, Needs: ofAnimal, Help: "how many there are, and how old",
-			Forms: []string{"how many", "how old", "^do we have", "have we got", "who is|was|are", "^count", "when did * lose|sell|buy|get|die"}, Lists: lists, Kinds: dayed,
+			Forms: []string{"how many " + anyBeast() + " left|now|are|have|do|in", "how many " + anyBeast(), "how many", "how old", "^do we have", "have we got", "who is|was|are", "^count", "when|whens|when's did * lose|sell|buy|get|die"}, Lists: lists, Kinds: dayed,
 			Fill:     []string{"how", "many", "old", "do", "we", "have", "got", "are", "is", "there", "now", "left", "who", "was", "count", "still", "alive", "in", "all", "total", "altogether", "the", "flock", "herd", "when", "did", "lose", "last"},
 			Examples: []desk.Example{{Setup: have, Line: "how many hens have we got"}},
 			Plain: func(req *desk.Request) bool {
@@ -339,7 +339,7 @@ func namesAfter(req *desk.Request, s phrase.Span, n int) []string {
 			continue
 		}
 		if slices.Contains(flockWords, t.Low) || slices.Contains(courtesy, t.Low) || len(t.Low) < 2 {
-			return nil
+			break
 		}
 		out = append(out, desk.Upper(t.Text))
 	}
@@ -681,6 +681,10 @@ func (b book) leftText(moves []change, w way) string {
 		seen = append(seen, c.herd.Kind)
 		k, _ := beastNamed(c.herd.Kind)
 		if b.count(k.name) == c.by {
+			continue
+		}
+		if b.count(k.name) == 0 {
+			parts = append(parts, "no "+k.plural)
 			continue
 		}
 		parts = append(parts, k.counted(b.count(k.name)))

@@ -28,7 +28,7 @@ func hatchAsks() []desk.Ask {
 	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindNumber})
 	lists := []string{"livestock", "herds"}
 	eggsSet := []string{"set 12 eggs under the broody"}
-	askWords := []string{"when", "do", "does", "we", "candle", "eggs", "egg", "hatch", "hatching", "is", "are", "the", "stop", "turning", "turn", "due", "will", "chicks", "what", "under", "broody", "incubator", "in", "sitting", "set", "next", "should", "i", "to", "them", "how", "many", "days", "left", "long", "till", "until", "for", "come", "out", "ducklings", "goslings", "poults", "keets"}
+	askWords := []string{"when", "whens", "when's", "do", "does", "we", "candle", "eggs", "egg", "hatch", "hatching", "is", "are", "the", "stop", "turning", "turn", "due", "will", "chicks", "what", "under", "broody", "incubator", "in", "sitting", "set", "next", "should", "i", "to", "them", "how", "many", "days", "left", "long", "till", "until", "for", "come", "out", "ducklings", "goslings", "poults", "keets"}
 	return []desk.Ask{
 		{
 			Name: "hatch", Command: "hatch", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Help: "eggs set under a hen or in an incubator: candling, stop turning, the hatch",
@@ -45,8 +45,8 @@ func hatchAsks() []desk.Ask {
 			}, Do: hatched,
 		},
 		{
-			Name: "hatch", Command: "hatch", Keep: true, Question: true, Help: "when to candle, when to stop turning, when they hatch", Forms: []string{"^hatch$", "when * candle|hatch|turning|hatching", "when * eggs due", "how * incubator", "days till|until * hatch"}, Lists: lists, Fill: askWords,
-			Examples: []desk.Example{{Setup: eggsSet, Line: "when do we candle"}, {Setup: eggsSet, Line: "hatch"}},
+			Name: "hatch", Command: "hatch", Keep: true, Question: true, Help: "when|whens|when's to candle, when to stop turning, when they hatch", Forms: []string{"^hatch$", "when|whens|when's * candle|hatch|turning|hatching", "when|whens|when's * eggs due", "how * incubator", "days till|until * hatch"}, Lists: lists, Fill: askWords,
+			Examples: []desk.Example{{Setup: eggsSet, Line: "when|whens|when's do we candle"}, {Setup: eggsSet, Line: "hatch"}},
 			Plain: func(req *desk.Request) bool {
 				return len(strangers(req, askWords...)) == 0
 			}, Do: whenHatch,
@@ -121,8 +121,8 @@ func setDay(req *desk.Request) time.Time {
 		return dayOf(req)
 	}
 	day := reminders.Day(w.Wall)
-	for _, s := range req.Reading.Of(phrase.KindDate) { // of two, the nearer
-		if d := s.Value.(phrase.Date); !d.Next.Equal(d.Last) && days(d.Last, dayOf(req)) > days(dayOf(req), d.Next) {
+	for _, s := range req.Reading.Of(phrase.KindDate) { // a date of last year is one to come
+		if d := s.Value.(phrase.Date); !d.Next.Equal(d.Last) && days(d.Last, dayOf(req)) > mostAhead {
 			day = d.Next
 		}
 	}

@@ -297,6 +297,9 @@ func rationReply(req *desk.Request, groups []feed.Group, total, hay, grain, dry 
 	if hasWord(req, "week", "weekly") && !slices.ContainsFunc(groups, func(g feed.Group) bool { return g.Lactation > 0 }) {
 		n, span = 7, "a week"
 	}
+	if hasWord(req, "month", "monthly") {
+		n, span = 30, "in 30 days"
+	}
 	out := desk.Answer(fmt.Sprintf("%s %s for %s.", sayKg(req, n*total.Typical), span, who))
 	if total.Low > 0 && total.High > total.Low*1.02 {
 		out.Lines = append(out.Lines, fmt.Sprintf("From %s to %s.", sayKg(req, n*total.Low), sayKg(req, n*total.High)))

@@ -154,6 +154,16 @@ func strangers(req *desk.Request, belong ...string) []string {
 
 // asksOrDoubts reports a line that does not tell that something happened.
 func asksOrDoubts(req *desk.Request) bool {
+	first := ""
+	for _, t := range req.Reading.Tokens {
+		if t.Kind == phrase.Word && !slices.Contains(courtesy, t.Low) {
+			first = t.Low
+			break
+		}
+	}
+	if slices.Contains([]string{"are", "is", "do", "does", "was", "were", "am", "isn't", "aren't", "shall"}, first) || first == "have" && (hasWord(req, "you", "they") || strings.Contains(strings.ToLower(req.Text), "have we")) {
+		return true
+	}
 	return strings.Contains(req.Text, "?") || hasWord(req, "did", "will", "should", "would", "could", "can", "might", "when", "if", "don't", "dont", "anyone", "who", "why", "how", "what", "didn't", "haven't", "hasn't",
 		"never", "wait", "until", "maybe", "perhaps", "wish", "hope", "think", "remember", "imagine", "almost", "nearly", "going", "gonna", "want", "wants", "wanted", "let's", "lets", "must", "where")
 }

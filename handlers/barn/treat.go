@@ -46,11 +46,11 @@ func treatAsks() []desk.Ask {
 		},
 		{
 			Name: "held", Command: "treated", Keep: true, Question: true, Help: "whether eggs, milk or meat are held back, and until when", Lists: lists, Fill: eatWords,
-			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when * eat|drink|use|sell", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held"},
+			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "can we eat the eggs"}}, Plain: func(req *desk.Request) bool { return plainHeld(req, eatWords) }, Do: held,
 		},
 		{
-			Name: "treatments", Command: "treated", Keep: true, Question: true, Help: "what was given, to whom and when", Lists: lists, Forms: []string{"^treated$", "^treatments", "what was|were|has|have * treated|given|wormed", "when * treated|wormed|drenched|vaccinated|dosed", "^medicine book|record", "how much|many * " + medicines, "what|which dose", "what * dose|dosage", "dose of|for", "^dosage"},
+			Name: "treatments", Command: "treated", Keep: true, Question: true, Help: "what was given, to whom and when", Lists: lists, Forms: []string{"^treated$", "^treatments", "what was|were|has|have * treated|given|wormed", "when|whens|when's * treated|wormed|drenched|vaccinated|dosed", "^medicine book|record", "how much|many * " + medicines, "what|which dose", "what * dose|dosage", "dose of|for", "^dosage"},
 			Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}, Text: true,
 			Fill:     []string{"what", "was", "were", "when", "treated", "given", "wormed", "with", "and", "the", "did", "we", "last", "has", "have", "been", "for", "which", "medicine", "book", "record", "treatments"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "what were the hens treated with"}},

@@ -39,7 +39,7 @@ func weightAsks() []desk.Ask {
 		},
 		{
 			Name: "growth", Command: "girth", Keep: true, Question: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "herds"}, {Kind: phrase.KindTerm, List: "livestock"}}, Help: "how fast one grows, and when it comes to a weight", Kinds: kinds, Lists: lists,
-			Forms: []string{"how fast * growing|grow|gaining", "when * kg|kilos|lb|pounds|reach|weigh|be", "how heavy|big is|was", "what does|did * weigh"}, Fill: []string{"how", "fast", "is", "was", "growing", "grow", "gaining", "when", "will", "be", "reach", "weigh", "heavy", "big", "what", "does", "did", "the", "last", "time", "kg", "kilos", "at", "now", "to"},
+			Forms: []string{"how fast * growing|grow|gaining", "when|whens|when's * kg|kilos|lb|pounds|reach|weigh|be", "how heavy|big is|was", "what does|did * weigh"}, Fill: []string{"how", "fast", "is", "was", "growing", "grow", "gaining", "when", "will", "be", "reach", "weigh", "heavy", "big", "what", "does", "did", "the", "last", "time", "kg", "kilos", "at", "now", "to"},
 			Examples: []desk.Example{{Setup: append(slices.Clone(pig), "Hector weighs 30 kg"), Line: "how heavy is Hector"}},
 			Plain: func(req *desk.Request) bool {
 				return len(strangers(req, "how", "fast", "is", "was", "growing", "grow", "gaining", "when", "will", "be", "reach", "weigh", "heavy", "big", "what", "does", "did", "last", "time", "kg", "kilos", "at", "now", "to")) == 0 && !hasWord(req, "girth")
