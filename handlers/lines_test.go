@@ -163,7 +163,10 @@ func TestLines(t *testing.T) {
 				if testing.Short() && n%5 != 0 { // the race detector's run
 					continue
 				}
-				t.Run(fmt.Sprintf("row%d", n+2), func(t *testing.T) { playRow(t, row) })
+				t.Run(fmt.Sprintf("row%d", n+2), func(t *testing.T) {
+					t.Parallel()
+					playRow(t, row)
+				})
 			}
 		})
 	}

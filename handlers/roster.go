@@ -15,6 +15,7 @@ import (
 	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
 	"yardbell/handlers/kitchen"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/handlers/soap"
 	"yardbell/storage"
@@ -136,6 +137,22 @@ func (r *Roster) Held(req *desk.Request, item string) (out []string, err error) 
 		if text != "" {
 			out = append(out, text)
 		}
+	}
+	return out, nil
+}
+
+// Sheet gathers what the desks have for the page on the wall.
+func (r *Roster) Sheet(req *desk.Request) ([]paper.Part, error) {
+	var out []paper.Part
+	for _, d := range r.desks {
+		if d.Sheet == nil {
+			continue
+		}
+		parts, err := d.Sheet(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, parts...)
 	}
 	return out, nil
 }

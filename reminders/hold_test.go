@@ -201,6 +201,19 @@ func TestLadders(t *testing.T) {
 	require.Equal(t, []string{"09:00 Ivo", "09:10 Ivo", "09:20 Ivo", "09:30 Ivo", "10:00 Ivo", "11:00 Ivo", "16:00 Ivo", "16:00 Maren"}, when)
 }
 
+// TestSafetyWithAnEnd: a safety bell whose danger has an end rings every ten minutes as
+// often as its ladder says, quiet hours or not, and then in every round as long as it makes sense; never for a child.
+func TestSafetyWithAnEnd(t *testing.T) {
+	r := newRinger(t)
+	r.do(func(tx *storage.Tx) { require.NoError(t, tx.Set(r.house, storage.SetQuiet, "21:00-06:30")) })
+	r.bell(storage.Bell{Title: "soup into the fridge", Next: at("2027-03-01 21:30"), Safety: true, Again: "10 x3", Useful: 24 * time.Hour})
+	var when []string
+	for _, s := range r.play("2027-03-01 21:00", "2027-03-03 18:00") {
+		when = append(when, s[:strings.Index(s, ": ")])
+	}
+	require.Equal(t, []string{"01 21:30 Maren", "01 21:40 Maren", "01 21:50 Maren", "01 22:00 Maren", "02 07:00 Maren", "02 16:00 Maren", "02 19:30 Maren"}, when)
+}
+
 // TestResettleFollowsTheRounds: what belongs to a day is told in the new round
 // from the next day on.
 func TestResettleFollowsTheRounds(t *testing.T) {

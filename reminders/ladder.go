@@ -82,6 +82,9 @@ func (h House) ladder(b storage.Bell) Ladder {
 // keepersFrom is the saying from which keepers hear of somebody else's ring: the
 // first that comes in a round.
 func (h House) keepersFrom(b storage.Bell) int {
+	if b.Safety {
+		return UsualLadder.Times + 2
+	}
 	if b.Daily {
 		return max(h.ladder(b).Times+2, 3)
 	}
@@ -90,13 +93,16 @@ func (h House) keepersFrom(b storage.Bell) int {
 
 // Again returns when an open ring is to be said next, after having been said for
 // the nth time at now, and zero when it is not: a safety bell every ten minutes
-// for ever, the rest by its ladder, then in the next round and in the evening
+// for ever, or, where it has a ladder of its own because its danger has an end (food
+// that is too late to save), so many times and then in every round; the rest by its ladder, then in the next round and in the evening
 // look, and from then on in the mornings.
 func (h House) Again(b storage.Bell, said int, now time.Time) time.Time {
 	l := h.ladder(b)
 	switch {
-	case b.Safety:
+	case b.Safety && (b.Again == "" || said <= l.Times):
 		return now.Add(SafetyAgain)
+	case b.Safety:
+		return h.NextRound(now)
 	case l.Never:
 		return time.Time{}
 	case said <= l.Times:

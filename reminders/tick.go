@@ -270,8 +270,10 @@ func (t *tick) mergeOpen(b storage.Bell) error {
 	return nil
 }
 
+// expired reports that what fell due makes no sense any more. A safety bell always does,
+// unless it has a ladder of its own, because its danger has an end.
 func (t *tick) expired(b storage.Bell, due time.Time) bool {
-	return !b.Safety && t.now.Sub(due) > b.Useful
+	return (!b.Safety || b.Again != "") && t.now.Sub(due) > b.Useful
 }
 
 // wake says a ring, holds it back, or gives it up.

@@ -60,13 +60,14 @@ type Meal struct {
 	Way       string
 	Began     time.Time // the cooking went on then, as somebody told; zero when nobody did
 	Over      bool
+	Ahead     time.Time // its work begins then, and it is cooled and heated again; zero when it is cooked for its time
 }
 
 // AddMeal writes a meal and numbers it.
 func (tx *Tx) AddMeal(m Meal) (Meal, error) {
-	_, err := tx.One(`INSERT INTO meal (household, num, day, at, recipe, portions, away, way)
-		VALUES (?, (SELECT coalesce(max(num), 0) + 1 FROM meal WHERE household = ?), ?, ?, ?, ?, ?, ?) RETURNING id, num`,
-		[]any{m.Household, m.Household, dayText(m.Day), nullTime(m.At), m.Recipe, m.Portions, m.Away, m.Way}, &m.ID, &m.Num)
+	_, err := tx.One(`INSERT INTO meal (household, num, day, at, recipe, portions, away, way, ahead)
+		VALUES (?, (SELECT coalesce(max(num), 0) + 1 FROM meal WHERE household = ?), ?, ?, ?, ?, ?, ?, ?) RETURNING id, num`,
+		[]any{m.Household, m.Household, dayText(m.Day), nullTime(m.At), m.Recipe, m.Portions, m.Away, m.Way, nullTime(m.Ahead)}, &m.ID, &m.Num)
 	return m, err
 }
 
@@ -78,22 +79,32 @@ func (tx *Tx) NextMeal(household int64) (n int, err error) {
 
 // SaveMeal writes back what can change of a meal.
 func (tx *Tx) SaveMeal(m Meal) error {
-	_, err := tx.Exec(`UPDATE meal SET day = ?, at = ?, recipe = ?, portions = ?, away = ?, way = ?, began = ?, over = ? WHERE id = ?`,
-		dayText(m.Day), nullTime(m.At), m.Recipe, m.Portions, m.Away, m.Way, nullTime(m.Began), m.Over, m.ID)
+	_, err := tx.Exec(`UPDATE meal SET day = ?, at = ?, recipe = ?, portions = ?, away = ?, way = ?, began = ?, over = ?, ahead = ? WHERE id = ?`,
+		dayText(m.Day), nullTime(m.At), m.Recipe, m.Portions, m.Away, m.Way, nullTime(m.Began), m.Over, nullTime(m.Ahead), m.ID)
 	return err
 }
 
 // Meals returns the meals of a run of days that are not called off, in order.
 func (tx *Tx) Meals(household int64, from, to time.Time) ([]Meal, error) {
-	return collect(tx, func(r scanner) (Meal, error) {
-		var m Meal
-		var d day
-		var at, began sql.NullInt64
-		err := r.Scan(&m.ID, &m.Household, &m.Num, &d, &at, &m.Recipe, &m.Portions, &m.Away, &m.Way, &began, &m.Over)
-		m.Day, m.At, m.Began = time.Time(d), instant(at), instant(began)
-		return m, err
-	}, `SELECT id, household, num, day, at, recipe, portions, away, way, began, over FROM meal WHERE household = ? AND day >= ? AND day <= ? AND NOT over ORDER BY day, at, num`,
+	return collect(tx, scanMeal, `SELECT `+mealColumns+` FROM meal WHERE household = ? AND day >= ? AND day <= ? AND NOT over ORDER BY day, at, num`,
 		household, dayText(from), dayText(to))
+}
+
+// MealOf returns the meal that is the subject of a bell: "meal:4".
+func (tx *Tx) MealOf(household int64, subject string) (Meal, bool, error) {
+	num, _ := strings.CutPrefix(subject, "meal:")
+	return first(tx, scanMeal, `SELECT `+mealColumns+` FROM meal WHERE household = ? AND num = ?`, household, num)
+}
+
+const mealColumns = `id, household, num, day, at, recipe, portions, away, way, began, over, ahead`
+
+func scanMeal(r scanner) (Meal, error) {
+	var m Meal
+	var d day
+	var at, began, ahead sql.NullInt64
+	err := r.Scan(&m.ID, &m.Household, &m.Num, &d, &at, &m.Recipe, &m.Portions, &m.Away, &m.Way, &began, &m.Over, &ahead)
+	m.Day, m.At, m.Began, m.Ahead = time.Time(d), instant(at), instant(began), instant(ahead)
+	return m, err
 }
 
 // Jar is the sourdough jar.

@@ -7,9 +7,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"strings"
 	"time"
+
+	"yardbell/handlers/phrase"
 )
 
 // Script is a written conversation.
@@ -34,8 +35,8 @@ type BadLine struct {
 func (e *BadLine) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e.Why) }
 
 var (
-	message = regexp.MustCompile(`^(\d{4}-\d\d-\d\d) (\d\d:\d\d(?::\d\d)?) ([^:]{1,60}): ?(.*)$`)
-	until   = regexp.MustCompile(`^until (\d{4}-\d\d-\d\d) (\d\d:\d\d(?::\d\d)?)$`)
+	message = phrase.NewPattern(`^(\d{4}-\d\d-\d\d) (\d\d:\d\d(?::\d\d)?) ([^:]{1,60}): ?(.*)$`)
+	until   = phrase.NewPattern(`^until (\d{4}-\d\d-\d\d) (\d\d:\d\d(?::\d\d)?)$`)
 )
 
 // maxScript bounds a conversation, in bytes of one line.

@@ -36,12 +36,13 @@ const (
 	ComeUp
 	Cook
 	Turn
+	Reheat
 	Rest
 	Carve
 	Serve
 )
 
-var kinds = [...]string{"thaw", "soak", "prep", "preheat", "come up", "cook", "turn", "rest", "carve", "serve"}
+var kinds = [...]string{"thaw", "soak", "prep", "preheat", "come up", "cook", "turn", "reheat", "rest", "carve", "serve"}
 
 // String returns the word for the kind.
 func (k Kind) String() string {

@@ -46,7 +46,7 @@ func TestChecks(t *testing.T) {
 			run[r[1]](t, row{fields(r[2]), fields(r[3]), number(t, r[4])})
 		})
 	}
-	require.Len(t, rows, 142)
+	require.Len(t, rows, 146)
 	require.EqualValues(t, 18*12+16*12+126+3, chart, "cells of the charts")
 }
 

@@ -129,8 +129,8 @@ type Frostbite struct {
 	Min, Max int // Min 0 with a Max: in less than Max
 }
 
-// frostbite is Environment Canada's table of the wind chill index (read in copies); the
-// US chart's zones of 30, 10 and 5 minutes lie within it.
+// frostbite is Environment Canada's table of the wind chill index, read in copies. The
+// zones of 30, 10 and 5 minutes of the US chart are no stricter (from memory).
 var frostbite = []struct {
 	c  int // from this index down, whole °C
 	in Frostbite

@@ -153,6 +153,59 @@ func TestNothingLeft(t *testing.T) {
 	require.Equal(t, "2026-11-24", got.Last.Format(time.DateOnly))
 }
 
+// TestExactStocks: a stock of whole days is whole days, whatever the sums leave over.
+func TestExactStocks(t *testing.T) {
+	for heads := 1; heads <= 40; heads++ {
+		hens := []feed.Group{{Kind: "hens", Heads: heads}}
+		for days := 1; days <= 40; days++ {
+			s := feed.Stock{Day: day0, Mass: float64(heads*days) / 4 * pound}
+			got, err := feed.RunsOut(s, hens, feed.Weather{})
+			require.NoError(t, err)
+			require.Equal(t, days, got.Whole, "%d hens", heads)
+		}
+	}
+	for n := 1; n <= 100; n++ {
+		got, err := feed.Count(0.1*float64(n), 0.1)
+		require.NoError(t, err)
+		require.Equal(t, n, got)
+	}
+}
+
+// TestTwinsAreUsual: the table's share of grain is meant for twins; three get more.
+func TestTwinsAreUsual(t *testing.T) {
+	grain := func(young int) float64 {
+		n, err := feed.Need(feed.Group{Kind: "ewe", Stage: "in lamb", Heads: 1, Young: young}, feed.Weather{})
+		require.NoError(t, err)
+		return n.Grain.Typical
+	}
+	require.InDelta(t, grain(0), grain(2), 1e-12)
+	require.Greater(t, grain(3), grain(2))
+}
+
+// TestBeyondTheTable: before its first and after its last row a growing animal eats as there.
+func TestBeyondTheTable(t *testing.T) {
+	for _, c := range []struct{ at, as feed.Group }{
+		{feed.Group{Kind: "pig", Weight: 200}, feed.Group{Kind: "pig", Weight: 134}},
+		{feed.Group{Kind: "pig", Weight: 2}, feed.Group{Kind: "pig", Weight: 5}},
+		{feed.Group{Kind: "chick", Weeks: 60}, feed.Group{Kind: "chick", Weeks: 24}},
+	} {
+		c.at.Heads, c.as.Heads = 1, 1
+		at, err := feed.Need(c.at, feed.Weather{})
+		require.NoError(t, err)
+		as, err := feed.Need(c.as, feed.Weather{})
+		require.NoError(t, err)
+		require.InDelta(t, as.Fed.Typical, at.Fed.Typical, 1e-12)
+	}
+}
+
+// TestSeenUseHoldsWaste: what was seen is with what was wasted, which is not taken off again.
+func TestSeenUseHoldsWaste(t *testing.T) {
+	hens := []feed.Group{{Kind: "hens", Heads: 10}}
+	got, err := feed.RunsOut(feed.Stock{Day: day0, Mass: 50 * pound, Waste: 0.2, Factor: 2}, hens, feed.Weather{})
+	require.NoError(t, err)
+	require.InDelta(t, 10, got.Days, 1e-9)
+}
+
 // TestEarlyAndLate: hens eat 0.20 to 0.30 lb, so that 60 lb for ten last 20 to 30 days. A use
 // that was seen has no spread, and a low figure never counts beyond ten years.
 func TestEarlyAndLate(t *testing.T) {

@@ -41,7 +41,7 @@ func TestChecks(t *testing.T) {
 			run[r[1]](t, row{fields(r[2]), fields(r[3]), number(t, r[4])})
 		})
 	}
-	require.Len(t, rows, 74)
+	require.Len(t, rows, 75)
 }
 
 func fields(text string) map[string]string {

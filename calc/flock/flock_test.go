@@ -117,6 +117,47 @@ func TestAfterGap(t *testing.T) {
 	require.Contains(t, v.Fired, flock.ByDay)
 }
 
+// TestAfterGapsNothingIsUsual: every third count holds the eggs of an uncounted day.
+func TestAfterGapsNothingIsUsual(t *testing.T) {
+	var days []flock.Day
+	for range 12 {
+		days = append(with(days, 12, 9, 9), flock.Day{Hens: 12})
+		days = with(days, 12, 18)
+	}
+	v := judge(t, with(days, 12, 9), flock.Season{})
+	require.InDelta(t, 0.75, v.Usual, 1e-9)
+	require.InDelta(t, 9, v.Smoothed, 1e-9)
+	require.Equal(t, flock.Steady, v.State)
+}
+
+// TestAfterGapHidesNoDrop: what is more than an egg a hen is of the days before.
+func TestAfterGapHidesNoDrop(t *testing.T) {
+	days := append(even(20), flock.Day{Hens: 12}, flock.Day{Hens: 12})
+	v := judge(t, with(days, 12, 26, 2, 5), flock.Season{})
+	require.Equal(t, 19, v.Sum)
+	require.Contains(t, v.Fired, flock.ByThreeDays)
+}
+
+// TestLongAgoIsNotUsual: after ten weeks without a count the flock is learnt anew.
+func TestLongAgoIsNotUsual(t *testing.T) {
+	days := append(even(30), make([]flock.Day, 70)...)
+	v := judge(t, with(days, 12, 2), flock.Season{})
+	require.Equal(t, flock.Learn, v.State)
+	require.Equal(t, flock.Least, v.Short)
+}
+
+// TestSuddenRingsAfterSlow: a slow drop that was rung does not keep a sudden one quiet.
+func TestSuddenRingsAfterSlow(t *testing.T) {
+	days := with(even(35), 12, 7, 7, 7, 7, 7, 7)
+	slow := judge(t, days, flock.Season{})
+	require.Equal(t, []flock.Test{flock.BySmoothed}, slow.Fired)
+	require.True(t, slow.Ring)
+	sudden := judge(t, with(days, 12, 3), flock.Season{})
+	require.True(t, sudden.Sudden())
+	require.True(t, sudden.Ring)
+	require.False(t, judge(t, with(days, 12, 3, 3), flock.Season{}).Ring)
+}
+
 // TestEverySecondDay: a household that counts every second day, and says so, is judged
 // as well.
 func TestEverySecondDay(t *testing.T) {

@@ -81,8 +81,9 @@ type Verdict struct {
 // three weeks below, the low rate is the usual one.
 //
 // With nothing wrong, 6 to 50 hens laying 60 to 85 % ring two to three times a year, at
-// most FalseAYear (half as often again where good and bad days move all hens by 15 %). Of 12 hens at 75 % a loss of half the eggs rings on the second day, of
-// a third on the fourth, on average (TestFalseAlarms, TestDelay).
+// most FalseAYear (half as often again where good and bad days move all hens by 15 %).
+// Of 12 hens at 75 % a loss of half the eggs rings on the second day on average, of three
+// in ten on the fourth (TestFalseAlarms, TestDelay).
 //
 // A season that explains a slow decline makes one a Slide, which does not ring. It does
 // not excuse a sudden drop: what is low against the course of the fortnight before rings
@@ -191,22 +192,23 @@ func (w *watch) settle(v Verdict) {
 func (w *watch) usual() (usual, int) {
 	now := len(w.counts) - 1
 	split := max(now-recent+1, 0)
-	before := w.usable(split)
+	before := w.usable(split, most)
 	for ; len(before) < Least && split < now; split++ {
-		before = w.usable(split + 1)
+		before = w.usable(split+1, most)
 	}
-	return usualOf(before[max(len(before)-most, 0):]), split
+	return usualOf(before), split
 }
 
-// usable are the counts before a place that tell what is usual.
-func (w *watch) usable(end int) []count {
-	var out []count
-	for i := w.from; i < end; i++ {
+// usable are the last counts before a place that tell what is usual, at most so many.
+func (w *watch) usable(end, most int) []count {
+	out := make([]count, 0, most)
+	for i := end - 1; i >= w.from && len(out) < most; i-- {
 		c := w.counts[i]
 		if !c.loose && !w.flagged[i] && c.day >= w.counts[len(w.counts)-1].day-reach {
 			out = append(out, c)
 		}
 	}
+	slices.Reverse(out)
 	return out
 }
 

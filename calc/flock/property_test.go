@@ -93,23 +93,16 @@ func judged(t *rapid.T, days []flock.Day, s flock.Season) flock.Verdict {
 func TestGapsAreNotZeros(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		days := flocks().Draw(t, "flock")
+		days[0].Counted = false
 		before := judged(t, days, flock.Season{})
-		other := slices.Clone(days)
-		for i := range other {
-			if !other[i].Counted {
-				other[i].Eggs = rapid.IntRange(0, 99).Draw(t, "eggs of a gap")
+		for i := range days {
+			if !days[i].Counted {
+				days[i].Eggs = rapid.IntRange(0, 99).Draw(t, "eggs of a gap")
 			}
 		}
-		require.Equal(t, before, judged(t, other, flock.Season{}))
+		require.Equal(t, before, judged(t, days, flock.Season{}))
 		gaps := make([]flock.Day, rapid.IntRange(1, 20).Draw(t, "gaps"))
-		if after := judged(t, append(gaps, days...), flock.Season{}); days[0].Counted {
-			first := slices.Clone(days)
-			first[0].Counted = false // it may hold the eggs of the gaps: it is not part of the usual
-			require.LessOrEqual(t, after.Days, before.Days)
-			require.GreaterOrEqual(t, after.Days, judged(t, first, flock.Season{}).Days-1)
-		} else {
-			require.Equal(t, before, after)
-		}
+		require.Equal(t, before, judged(t, append(gaps, days...), flock.Season{}))
 	})
 }
 

@@ -83,8 +83,7 @@ const (
 // before them. Without enough of them there is no course, and they are.
 func (w *watch) offCourse(n int, u usual) bool {
 	end := max(len(w.counts)-n, 0)
-	before := w.usable(end)
-	before = before[max(len(before)-courseDays, 0):]
+	before := w.usable(end, courseDays)
 	if len(before) < courseMin {
 		return true
 	}

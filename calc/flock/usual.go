@@ -52,35 +52,36 @@ func sq(x float64) float64 { return x * x }
 
 // line is a rate that moves evenly from day to day.
 type line struct {
-	day, rate, slope float64
-	w, xx            float64 // hen-days, and their squares of days about day
+	first            float64 // days are counted from it, so that those before do not matter
+	mean             float64 // of the days, hen-days weighing
+	rate, slope      float64 // at the mean, and a day
+	henDays, squares float64 // hen-days, and the squares of their days about the mean
 }
 
-func (l line) at(day float64) float64 { return l.rate + l.slope*(day-l.day) }
+func (l line) at(day float64) float64 { return l.rate + l.slope*(day-l.first-l.mean) }
 
 // doubt is the variance of the line at a day, in that of one hen-day.
 func (l line) doubt(day float64) float64 {
-	return 1/l.w + sq(day-l.day)/l.xx
+	return 1/l.henDays + sq(day-l.first-l.mean)/l.squares
 }
 
-// lineOf is the least-squares line, each count weighing as its hen-days.
+// lineOf is the least-squares line of two counts or more, each weighing as its hen-days.
 func lineOf(cs []count) line {
-	var w, day, eggs float64
+	l := line{first: float64(cs[0].day)}
+	var days, eggs float64
 	for _, c := range cs {
-		w += float64(c.henDays)
-		day += float64(c.henDays) * float64(c.day)
+		l.henDays += float64(c.henDays)
+		days += float64(c.henDays) * (float64(c.day) - l.first)
 		eggs += float64(c.eggs)
 	}
-	l := line{day: day / w, rate: eggs / w, w: w}
-	xy := 0.0
+	l.mean, l.rate = days/l.henDays, eggs/l.henDays
+	both := 0.0
 	for _, c := range cs {
-		x := float64(c.day) - l.day
-		l.xx += float64(c.henDays) * x * x
-		xy += x * (float64(c.eggs) - float64(c.henDays)*l.rate)
+		x := float64(c.day) - l.first - l.mean
+		l.squares += float64(c.henDays) * x * x
+		both += x * (float64(c.eggs) - float64(c.henDays)*l.rate)
 	}
-	if l.xx > 0 {
-		l.slope = xy / l.xx
-	}
+	l.slope = both / l.squares
 	return l
 }
 

@@ -27,7 +27,7 @@ func TestChecks(t *testing.T) {
 	rows, err := csv.NewReader(f).ReadAll()
 	require.NoError(t, err)
 	run := map[string]func(*testing.T, row){
-		"internal": checkInternal, "sign": checkSign, "also": checkAlso, "unknown": checkUnknown,
+		"internal": checkInternal, "mould": checkMould, "sign": checkSign, "also": checkAlso, "unknown": checkUnknown,
 		"figure": checkFigure, "two_hours": checkTwoHours, "cooling": checkCooling, "out": checkOut,
 		"limits": checkLimits, "power": checkPower, "storage": checkStorage, "no_storage": checkNoStorage,
 		"canner": checkCanner, "no_canner": checkNoCanner, "rules": checkRules,
@@ -44,7 +44,7 @@ func TestChecks(t *testing.T) {
 		})
 	}
 	t.Logf("%d rows ran", len(rows)-1)
-	require.Len(t, rows, 174)
+	require.Len(t, rows, 190)
 }
 
 func fields(text string) map[string]string {
@@ -97,6 +97,16 @@ func checkInternal(t *testing.T, r row) {
 		}
 	}
 	r.minutes(t, "rest", longest)
+}
+
+func checkMould(t *testing.T, r row) {
+	got, ok := safety.Mouldy(r.in["words"])
+	if !ok {
+		require.Equal(t, "none", r.want["keep"])
+		return
+	}
+	require.Equal(t, r.want["keep"], yes(got.Keep))
+	require.NotEmpty(t, got.Text)
 }
 
 func checkSign(t *testing.T, r row) {

@@ -25,6 +25,8 @@ var (
 	rulesCSV string
 	//go:embed figures.csv
 	figuresCSV string
+	//go:embed mould.csv
+	mouldCSV string
 )
 
 // record is one row of a table by its column names.

@@ -31,7 +31,7 @@ func TestNoEmptyPhrase(t *testing.T) {
 // everyPhrase is all phrases of all tables.
 func everyPhrase() []string {
 	var out []string
-	for _, text := range []string{cookCSV, keepCSV, rulesCSV} {
+	for _, text := range []string{cookCSV, keepCSV, rulesCSV, mouldCSV} {
 		rows, err := readTable(text, func(r record) (record, error) { return r, nil })
 		if err != nil {
 			panic(err)

@@ -6,6 +6,7 @@ package desk
 import (
 	"time"
 
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
@@ -89,4 +90,6 @@ type Desk struct {
 	Held func(req *Request, item string) (string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
+	// Sheet adds tables to the page for the wall.
+	Sheet func(*Request) ([]paper.Part, error)
 }

@@ -46,18 +46,20 @@ func GoodsOf(l storage.Lot) Goods {
 // ReadGoods reads "6 tins tomatoes", "24 eggs", "2 dozen eggs", "4 l of milk", "3 bags
 // flour 1.5 kg each", "6 x 400 g tins tomatoes", "the pie dish".
 func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
+	text = dozens(text)
 	toks := phrase.Tokens(text)
 	r := phrase.Read(text, toks, ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindQuantity}})
 	ns, qs := r.Of(phrase.KindNumber), r.Of(phrase.KindQuantity)
 	g := Goods{Dim: storage.Count, Amount: 1, Bare: len(ns)+len(qs) == 0}
-	if len(ns) > 1 || len(qs) > 1 {
-		return g, NotOne
-	}
 	gone := make([]bool, len(toks))
 	for _, s := range append(slices.Clone(ns), qs...) {
 		for i := s.First; i < s.Past; i++ {
 			gone[i] = true
 		}
+	}
+	if len(ns) > 1 || len(qs) > 1 {
+		g.Item = itemOf(toks, gone)
+		return g, NotOne
 	}
 	if len(ns) == 1 {
 		g.Amount, _ = ns[0].Value.(*big.Rat).Float64()
@@ -85,12 +87,24 @@ func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
 		return g, NoThing
 	case g.Amount < 0 || g.Size < 0:
 		return g, NotOne
-	case g.Size > 0 && !each && !besideNumber(ns, qs[0], toks):
+	case g.Size > 0 && !each && g.Amount != 1 && !besideNumber(ns, qs[0], toks):
 		return g, EachOrAll
 	case g.Dim == storage.Count && g.Each == "" && !g.Bare && !countable(g.Item, g.Amount):
 		return g, NoUnit
 	}
 	return g, NoTrouble
+}
+
+// dozens writes doz and dz out.
+func dozens(text string) string {
+	fields := strings.Fields(text)
+	for i, w := range fields {
+		switch strings.ToLower(strings.Trim(w, ".,")) {
+		case "doz", "dz":
+			fields[i] = "dozen"
+		}
+	}
+	return strings.Join(fields, " ")
 }
 
 // measured is a span's amount in grams or millilitres.
@@ -154,7 +168,7 @@ func saysEach(toks []phrase.Token, gone []bool) bool {
 }
 
 // goodsFill are words that say nothing of a thing.
-var goodsFill = []string{"of", "the", "a", "an", "some", "our", "my", "x", "more", "another", "his", "her", "their", "your", "us", "them", "and", "about", "please", "thanks", "in", "all", "few", "good"}
+var goodsFill = []string{"of", "the", "a", "an", "some", "our", "my", "x", "more", "another", "his", "her", "their", "your", "us", "them", "and", "or", "about", "please", "thanks", "in", "all", "few", "good"}
 
 // itemOf is the thing: the words that nothing else explains.
 func itemOf(toks []phrase.Token, gone []bool) string {

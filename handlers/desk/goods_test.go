@@ -21,6 +21,8 @@ func TestReadGoods(t *testing.T) {
 		"6 tins tomatoes":               {Item: "tomatoes", Amount: 6, Dim: storage.Count, Each: "tin"},
 		"24 eggs":                       {Item: "eggs", Amount: 24, Dim: storage.Count},
 		"two dozen eggs":                {Item: "eggs", Amount: 24, Dim: storage.Count},
+		"2 doz eggs":                    {Item: "eggs", Amount: 24, Dim: storage.Count},
+		"1 sack potatoes 25kg":          {Item: "potatoes", Amount: 1, Dim: storage.Count, Each: "sack", Size: 25000},
 		"half a dozen eggs":             {Item: "eggs", Amount: 6, Dim: storage.Count},
 		"5 kg lard":                     {Item: "lard", Amount: 5000, Dim: storage.Mass},
 		"4 litres of milk":              {Item: "milk", Amount: 4000, Dim: storage.Volume},

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"yardbell/calc/measure"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -20,6 +21,8 @@ type Roster interface {
 	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Sheet gathers what the desks have for the page on the wall.
+	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
@@ -68,6 +71,12 @@ func (r *Request) Instant(wall time.Time) time.Time { return reminders.Instant(w
 
 // WallOf returns the household's clock at an instant.
 func (r *Request) WallOf(t time.Time) time.Time { return reminders.Wall(t, r.House.Zone) }
+
+// After returns the household's clock so long after it showed wall, in time that really
+// passes: the night of a clock change is an hour short or long.
+func (r *Request) After(wall time.Time, d time.Duration) time.Time {
+	return r.WallOf(r.Instant(wall).Add(d))
+}
 
 // Say writes an instant for people, with its date.
 func (r *Request) Say(t time.Time) string {

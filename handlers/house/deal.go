@@ -32,9 +32,9 @@ func dealAsks() []desk.Ask {
 			desk.Example{Line: "Ruth brought us 2 kg of lamb"}, desk.Example{Line: "got 2 jars of honey from Morag"}, desk.Example{Setup: []string{"gave Ruth the pie dish"}, Line: "Ruth gave the dish back"}),
 		ask("picked", "picked into the larder", []string{"^picked", "picked|harvested|dug|gathered"},
 			desk.Example{Line: "picked 9 kg tomatoes"}, desk.Example{Line: "3 kg leeks picked this morning"}, desk.Example{Line: "Lise picked 2 kg plums"}),
-		ask("putup", "put up into the larder: jars, bags, bunches", []string{"^putup", "^put up", "put up", "bottled|froze|canned|dried|jarred"},
+		ask("putup", "put up into the larder: jars, bags, bunches", []string{"^putup", "^put up", "put up", "put * up", "made", "bottled|froze|canned|dried|jarred"},
 			desk.Example{Line: "put up 14 jars of chutney"}, desk.Example{Line: "froze 4 bags of peas"}, desk.Example{Line: "/putup 14 jars plum jam"}),
-		ask("lent", "a thing that comes back", []string{"^lent", "lent|loaned", "has|got our"},
+		ask("lent", "a thing that comes back", []string{"^lent", "lent|loaned", "has|got our", "is|are at", "left * at", "is|are back$"},
 			desk.Example{Line: "lent Ruth the big pan"}, desk.Example{Line: "Ruth has our blue dish"}, desk.Example{Line: "Ruth lent us the drill"}),
 		verbs,
 	}
@@ -100,7 +100,7 @@ func deal(req *desk.Request) (desk.Reply, error) {
 		if with, err = req.Tx.AddNeighbour(req.House.ID, d.whom, req.Now); err != nil {
 			return desk.Reply{}, err
 		}
-		out.Lines = append(out.Lines, with.Name+" is new: written down as a neighbour.")
+		out.Lines = append(out.Lines, "New, and written down as a neighbour: "+with.Name+".")
 		out.Quiet = false
 	}
 	left, err := d.write(req, with, draws, money)
@@ -205,7 +205,7 @@ func (d dealt) write(req *desk.Request, n storage.Neighbour, draws []drawn, mone
 		if _, err := add(g, false); err != nil {
 			return nil, err
 		}
-		m := move{goods: g, whence: n.Name, cost: -1, got: d.at}
+		m := move{goods: g, whence: cmp.Or(n.Name, strings.TrimPrefix(d.place, "from ")), cost: -1, got: d.at}
 		if d.way == "bought" && money > 0 {
 			m.cost = money
 		}
@@ -304,6 +304,8 @@ func (d dealt) said(req *desk.Request, name string, money float64) string {
 		text += desk.List(out) + " for " + desk.List(in) + " with " + name
 	case d.way == "borrowed":
 		text += desk.List(dishes) + " from " + name
+	case (d.way == "got" || d.way == "bought") && name == "":
+		text += desk.List(in) + " " + d.place
 	case d.way == "got" || d.way == "bought":
 		text += desk.List(in) + " from " + name
 	case d.way == "picked" || d.way == "put up":

@@ -67,7 +67,7 @@ func (w words) without(i, j int) words { return append(slices.Clone(w[:i]), w[j:
 // dealVerbs maps how people say it to what it is.
 var dealVerbs = map[string]string{
 	"gave": "gave", "sent": "gave", "took": "took", "sold": "sold", "swapped": "swapped", "swopped": "swapped", "traded": "swapped", "bartered": "swapped", "lent": "lent", "loaned": "lent",
-	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
+	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "made": "made", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
 	"got": "got", "had": "got", "bought": "bought", "brought": "brought", "dropped": "brought", "left": "brought", "returned": "returned",
 }
 
@@ -95,6 +95,7 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	if n := nameLength(req, w, 1); req.Slash && n > 0 && dealVerbs[w.low(1+n)] != "" { // a button: /got Ruth brought us 2 kg lamb
 		w = w[1:]
 	}
+	w = atTheirs(w)
 	if len(w) == 0 || slices.Contains(notDealers, w.low(0)) {
 		return d, false
 	}
@@ -110,7 +111,7 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	for len(w) > 1 && slices.Contains(leads, w.low(0)) {
 		w = w[1:]
 	}
-	w, d.price = takePrice(w)
+	w, d.price = takePrice(req.Text, w)
 	w, d.at, d.question, d.refusal = takeDate(req, w)
 	for len(w) > 1 && slices.Contains(leads, w.low(0)) {
 		w = w[1:]
@@ -142,6 +143,39 @@ func corrected(req *desk.Request) words {
 		}
 	}
 	return w
+}
+
+// atTheirs writes "our dish is at Ruth's", "left the dish at Ruth's" and "Ruth's got our
+// dish" as "Ruth has our dish".
+func atTheirs(w words) words {
+	word := func(t phrase.Token, s string) phrase.Token {
+		t.Low, t.Text, t.Kind = s, s, phrase.Word
+		return t
+	}
+	bare := func(t phrase.Token) phrase.Token {
+		t.Text, t.Low = strings.TrimSuffix(strings.TrimSuffix(t.Text, "'s"), "’s"), strings.TrimSuffix(t.Low, "'s")
+		return t
+	}
+	if len(w) > 2 && strings.HasSuffix(w.low(0), "'s") && w.low(1) == "got" {
+		return append(words{bare(w[0]), word(w[1], "has")}, w[2:]...)
+	}
+	n := len(w)
+	if n < 5 || w.low(n-2) != "at" || !strings.HasSuffix(w.low(n-1), "'s") {
+		return w
+	}
+	thing := w[:n-2]
+	switch {
+	case thing.low(len(thing)-1) == "is" || thing.low(len(thing)-1) == "are":
+		thing = thing[:len(thing)-1]
+	case thing.low(0) == "left":
+		thing = thing[1:]
+	default:
+		return w
+	}
+	if len(thing) < 2 || thing.low(0) != "our" && thing.low(0) != "the" && thing.low(0) != "my" {
+		return w
+	}
+	return append(words{bare(w[n-1]), word(w[n-1], "has"), word(w[n-1], "our")}, thing[1:]...)
 }
 
 // takeDate cuts the day and time out of a line. What is to come is asked about.
@@ -200,11 +234,15 @@ func (d *dealt) readClause(req *desk.Request, w words) bool {
 		verb = dealVerbs[w.low(0)]
 	}
 	switch {
+	case verb == "put up" && w.low(0) == "put" && w.low(len(w)-1) == "up":
+		return d.readMade(verb, w[1:len(w)-1])
 	case verb == "put up" && w.low(0) == "put":
 		if w.low(1) != "up" {
 			return false
 		}
 		return d.readMade(verb, w[2:])
+	case verb == "made":
+		return inJars(w[1:]) && d.readMade("put up", w[1:])
 	case verb == "picked" && (w.low(1) == "up" || w.low(1) == "out"):
 		return false
 	case verb == "picked" || verb == "put up":
@@ -233,9 +271,18 @@ func (d *dealt) readMade(way string, w words) bool {
 	return true
 }
 
+// inJars tells 12 jars of jam from a cake that was made, which the kitchen writes.
+func inJars(w words) bool {
+	return len(w) > 1 && startsGoods(w) && w.find("jars", "jar", "bottles", "bottle", "pots", "pot") > 0
+}
+
 // readTail reads a report whose verb stands behind: 3 kg leeks picked, 12 eggs to Ruth.
 func (d *dealt) readTail(req *desk.Request, w words) bool {
 	last := w.low(len(w) - 1)
+	if n := len(w); n > 3 && last == "back" && (w.low(n-2) == "is" || w.low(n-2) == "are") && (w.low(0) == "the" || w.low(0) == "our") {
+		d.way, d.back, d.dishes = "got", true, []string{dishName(w[:n-2])}
+		return true
+	}
 	switch {
 	case last == "picked" || last == "dug":
 		return d.readMade("picked", w[:len(w)-1])
@@ -301,14 +348,23 @@ func startsGoods(w words) bool {
 // readFrom reads what we got from somebody, back or to keep.
 func (d *dealt) readFrom(req *desk.Request, verb string, w words) bool {
 	i := w.findLast("from")
-	name, n := nameAt(req, w, i+1)
-	if i < 1 || n == 0 {
+	if i < 1 {
 		return false
 	}
-	d.way, d.whom = "got", name
+	d.way = "got"
 	if verb == "bought" {
 		d.way = "bought"
 	}
+	name, n := nameAt(req, w, i+1)
+	if shop := shopNamed(req, w[i+1:]); shop != "" && n != len(w)-i-1 {
+		d.place = "from the " + shop
+		d.in = readAll(w[:i])
+		return w.find(fodderWords...) < 0
+	}
+	if n == 0 {
+		return false
+	}
+	d.whom = name
 	w = w.without(i, i+1+n)
 	if w.low(len(w)-1) == "back" {
 		d.back = true
@@ -319,6 +375,9 @@ func (d *dealt) readFrom(req *desk.Request, verb string, w words) bool {
 	d.in = readAll(w)
 	return true
 }
+
+// fodderWords are what the barn buys.
+var fodderWords = strings.Fields("pellets feed mash corn meal nuts sack sacks bale bales hay straw bedding shavings hens chicks pullets goats pigs weaners lambs")
 
 // readSwap reads swapped A for B with Ruth, swapped Ruth A for B.
 func (d *dealt) readSwap(req *desk.Request, w words) bool {
@@ -390,7 +449,7 @@ func (d *dealt) readTheirs(req *desk.Request, w words) bool {
 		return true
 	case verb == "lent":
 		d.way, d.dishes = "borrowed", []string{dishName(w)}
-		return true
+		return len(w) > 1 && !slices.Contains(notLent, w.low(len(w)-1))
 	case verb == "got" || verb == "bought" || verb == "took":
 		if i := w.findLast("from"); i > 0 && w.low(i+1) == "us" {
 			w = w[:i]
@@ -426,7 +485,10 @@ func (d *dealt) readHas(w words) bool {
 		rest = rest[i+1:]
 	}
 	d.dishes = append(d.dishes, dishName(rest))
-	return true
+	return !slices.ContainsFunc(d.dishes, func(dish string) bool {
+		last := dish[strings.LastIndexByte(dish, ' ')+1:]
+		return !isDish(last) && !slices.Contains(lentNouns, last)
+	})
 }
 
 // takeDish cuts "in the green bowl" off: the bowl is lent with what is in it.
@@ -447,9 +509,16 @@ func dishName(w words) string {
 	return strings.ToLower(words(w).text())
 }
 
-// dishNouns are things that are lent and come back.
-var dishNouns = strings.Fields(`dish dishes pan pans bowl bowls plate plates platter casserole basket baskets tray trays crate crates pot pots jug tin tub box bag cloth flask kettle
-	ladder drill saw spade fork barrow wheelbarrow trailer hose rope scales incubator press mincer book books tool tools bucket buckets jars jar cooler coolbox cage chair chairs table tent`)
+// dishNouns are what food goes out in and comes back empty; lentNouns are further things
+// that are lent.
+var (
+	dishNouns = strings.Fields(`dish dishes pan pans bowl bowls plate plates platter platters casserole basket baskets tray trays crate crates pot pots jug jugs tin tins tub tubs flask kettle bucket buckets jar jars cooler coolbox cage box boxes bag bags cloth bottle bottles`)
+	lentNouns = strings.Fields(`ladder drill saw spade fork rake hoe barrow wheelbarrow trailer hose rope scales incubator press mincer book books tool tools chair chairs table tables tent key keys axe hammer shears clippers churn strainer mixer stove heater pump rotavator mower
+		tractor crook halter cot pram car van bike bikes saddle projector`)
+)
+
+// notLent are what is had or lent in a manner of speaking.
+var notLent = strings.Fields(`hand ear number sympathy vote thanks permission blessing address love support attention trust kids children word back time help name names weight voice shoulder`)
 
 func isDish(w string) bool { return slices.Contains(dishNouns, w) }
 
@@ -458,7 +527,7 @@ func readAll(w words) (out []desk.Goods) {
 	var parts []words
 	start := 0
 	for i := 1; i+1 < len(w); i++ {
-		if (w.low(i) == "and" || w.low(i) == ",") && startsGoods(w[i+1:]) {
+		if (w.low(i) == "and" || w.low(i) == ",") && startsGoods(w[i+1:]) && startsGoods(w[start:]) {
 			parts = append(parts, w[start:i])
 			start = i + 1
 		}
@@ -495,8 +564,7 @@ func (d *dealt) amounts(req *desk.Request, raw []desk.Goods) (out []desk.Goods, 
 		low := strings.ToLower(r.Item)
 		g, trouble := desk.ReadGoods(low, req.Context())
 		said := strings.Fields(low)
-		ours := len(said) > 1 && (said[0] == "the" || said[0] == "our")
-		if g.Bare && len(said) < 6 && len(said) > 0 && (d.way == "lent" || d.way == "gave" && ours && isDish(said[len(said)-1])) {
+		if g.Bare && d.lends(req, said) {
 			d.dishes = append(d.dishes, dishName(words2(low)))
 			continue
 		}
@@ -509,33 +577,70 @@ func (d *dealt) amounts(req *desk.Request, raw []desk.Goods) (out []desk.Goods, 
 	return out, true
 }
 
+// lends reports the words of a thing that is lent and comes back: any that was lent by
+// that word, a dish that was given with an article of ours.
+func (d *dealt) lends(req *desk.Request, said []string) bool {
+	if len(said) < 2 || len(said) > 6 {
+		return false
+	}
+	last := said[len(said)-1]
+	ours := said[0] == "the" || said[0] == "our"
+	switch {
+	case d.way == "lent":
+		return !slices.Contains(notLent, last) && (ours || req.Slash || isDish(last) || slices.Contains(lentNouns, last))
+	case d.way == "gave":
+		return ours && isDish(last)
+	}
+	return false
+}
+
 func words2(text string) words { return words(phrase.Tokens(text)) }
 
-// made are foods that no table of ingredients has.
-var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup pudding quiche lasagne tart tarts scones chicken duck goose hare rabbit pheasant partridge salmon trout ham bacon sausages lamb mutton pork beef venison hogget
-	jam chutney marmalade pickle cordial cider wine beer plant plants seedling seedlings cuttings flowers hay straw manure wood logs kindling soap candles`)
+// made are goods that no table of ingredients has.
+var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup pudding quiche lasagne tart tarts scone scones pancake pancakes oatcake oatcakes biscuit biscuits chicken duck goose hare rabbit pheasant partridge salmon trout ham bacon
+	sausage sausages lamb mutton pork beef venison hogget fat tallow lard jam chutney marmalade pickle pickles cordial cider wine beer plant plants seedling seedlings cuttings flowers hay straw manure wood logs kindling soap candle candles wool fleece fleeces pellets`)
 
-// believable reports goods that can be meant: an amount, a food, or what stands behind
-// an amount: 2 l milk and a cake.
+// goodsLike tells goods from hours, tickets and options: what is weighed, poured or in
+// jars, a food, or a thing that the household's books have had.
+func goodsLike(req *desk.Request, g desk.Goods) bool {
+	if g.Item == "" {
+		return false
+	}
+	if g.Dim != storage.Count || g.Each != "" && !g.Bare || len(food.Allergens(g.Item)) > 0 {
+		return true
+	}
+	if slices.ContainsFunc(strings.Fields(g.Item), func(w string) bool {
+		_, ok := food.Find(w)
+		return ok || slices.Contains(made, w)
+	}) {
+		return true
+	}
+	lots, err := req.Tx.Lots(req.House.ID, false)
+	return err == nil && slices.ContainsFunc(lots, func(l storage.Lot) bool { return sameThing(l.Item, g.Item) })
+}
+
+// believable reports goods that can be meant: an amount of goods, or what stands behind
+// one: 2 l milk and a cake.
 func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, further bool) bool {
 	said := phrase.Words(raw)
 	if len(said) == 0 {
 		return req.Slash
 	}
 	if slices.ContainsFunc(said, func(w string) bool {
-		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "that", "which"}, w)
+		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "up", "here", "that", "which", "to"}, w)
 	}) || len(strings.Fields(g.Item)) > 5 || slices.Contains([]string{"the", "our", "my", "no"}, said[0]) {
 		return false
 	}
 	article := said[0] == "a" || said[0] == "an"
-	if !g.Bare || req.Slash || further && article {
+	switch {
+	case req.Slash || further && article:
 		return true
+	case g.Bare && g.Each != "" && article:
+		return true
+	case g.Bare:
+		return goodsLike(req, g) && (d.whom != "" || article)
 	}
-	isFood := slices.ContainsFunc(strings.Fields(g.Item), func(w string) bool {
-		_, ok := food.Find(w)
-		return ok || slices.Contains(made, w)
-	})
-	return isFood && (d.whom != "" || article) || g.Each != "" && article
+	return goodsLike(req, g)
 }
 
 // ask notes what has to be asked about an amount.
@@ -595,7 +700,7 @@ func (d *dealt) complete(req *desk.Request) bool {
 	none := len(d.out)+len(d.in)+len(d.dishes) == 0
 	switch {
 	case d.question != "" || d.refusal != "":
-	case none && (req.Slash || d.whom != "" && d.way == "sold"):
+	case none && d.place == "" && (req.Slash || d.whom != "" && d.way == "sold"):
 		d.question = "What, and how much? For example: " + d.example()
 	case none:
 		return false

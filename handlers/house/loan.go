@@ -29,8 +29,11 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 		return desk.Reply{}, err
 	}
 	ours := d.way != "gave"
-	loans = slices.DeleteFunc(loans, func(l storage.Loan) bool { return l.Ours != ours || l.Neighbour != with.ID })
+	loans = slices.DeleteFunc(loans, func(l storage.Loan) bool { return l.Ours != ours || with.ID != 0 && l.Neighbour != with.ID })
 	found := loansLike(loans, d.dishes[0])
+	if with.ID == 0 && d.whom != "" && len(found) > 0 { // with somebody new there is nothing out
+		found = nil
+	}
 	if g, is, err := owedBack(req, d, with, ours); err != nil || is && len(found) == 0 {
 		if err != nil {
 			return desk.Reply{}, err
@@ -38,7 +41,7 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 		return giveBack(req, d, with, g, ours)
 	}
 	switch {
-	case len(found) == 0 && !req.Direct && len(loans) == 0:
+	case len(found) == 0 && !req.Direct && (len(loans) == 0 || d.whom == ""):
 		return desk.Reply{}, desk.ErrSilent
 	case len(found) == 0:
 		return desk.AskBack(fmt.Sprintf("No %s is written down as lent there. What is out: which dishes are out", d.dishes[0])), nil
@@ -48,6 +51,13 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 			out.Buttons = append(out.Buttons, desk.Labelled(l.Item, fmt.Sprintf("got the %s back from %s", l.Item, with.Name)))
 		}
 		return out, nil
+	}
+	if with.ID == 0 { // the dish is back
+		names, err := neighbourNames(req)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		with.Name = names[found[0].Neighbour]
 	}
 	text := fmt.Sprintf("%s is back from %s", theDish(found[0].Item), with.Name)
 	if !ours {

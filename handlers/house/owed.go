@@ -192,10 +192,12 @@ func payment(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, desk.ErrSilent // the postman paid a visit
 	case !isKnown && !p.debt:
 		return desk.AskBack(fmt.Sprintf("%s is no neighbour that anything is written down with.", p.whom), desk.Button("neighbours")), nil
+	case !p.debt && open <= 0 && !req.Direct && strings.HasPrefix(n.Name, "the "):
+		return desk.Reply{}, desk.ErrSilent // paid the vet 80
+	case !p.debt && open <= 0:
+		return desk.AskBack(sayMoney(n.Name, o.money) + " What was it for? Tell the sale, for example: sold 24 eggs to Ruth for 6, or bought 12 bales hay from Ruth for 48"), nil
 	case p.doubt:
 		return desk.AskBack("How much, as one sum? For example: Ruth paid 4"), nil
-	case p.amount == 0 && open <= 0:
-		return desk.AskBack(fmt.Sprintf("How much? %s For example: Ruth paid 4", sayMoney(n.Name, o.money))), nil
 	case p.amount == 0 && p.forIt == "":
 		line := fmt.Sprintf("paid by %s %.2f", n.Name, open)
 		if p.ours {
@@ -254,7 +256,7 @@ func (p paid) write(req *desk.Request, n storage.Neighbour, isKnown bool) (desk.
 			return desk.Reply{}, err
 		}
 		n = made
-		lines = append(lines, n.Name+" is new: written down as a neighbour.")
+		lines = append(lines, "New, and written down as a neighbour: "+n.Name+".")
 	}
 	way := "paid"
 	if p.debt {
@@ -267,8 +269,11 @@ func (p paid) write(req *desk.Request, n storage.Neighbour, isKnown bool) (desk.
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	out := desk.Answer(desk.Upper(text)+". "+sayMoney(n.Name, o.money), lines...)
-	return out, nil
+	head := desk.Upper(text) + "."
+	if now := sayMoney(n.Name, o.money); !strings.EqualFold(now, head) {
+		head += " " + now
+	}
+	return desk.Answer(head, lines...), nil
 }
 
 // namedLast is a name that a question ends on and that no neighbour has.

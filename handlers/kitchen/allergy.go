@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -24,12 +23,21 @@ func allergyAsks() []desk.Ask {
 		{
 			Name: "allergy", Command: "meal", Question: true, Text: true, Lists: []string{"recipes"}, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "recipes"}}, Help: "whether a recipe holds an allergen, and who at the table must not have it",
 			Forms: []string{"^does|do|has|is|are|can * nuts|nut|milk|dairy|egg|eggs|wheat|gluten|soy|soya|fish|shellfish|sesame|peanuts|peanut|coconut|allergens", "allergens in", "what|whats|what's in the * can't|cannot|mustn't|not have|eat", "can * eat|have the", "is * free|safe for"}, Examples: []desk.Example{{Setup: []string{oatcakes}, Line: "do the oatcakes have nuts"}}, Plain: func(req *desk.Request) bool {
+				if _, asked := eaterSaid(req); asked {
+					return false // whether somebody may: mayEat
+				}
 				near := slices.ContainsFunc(req.Reading.Terms("recipes"), func(s phrase.Span) bool { return s.Near })
 				if toks := req.Reading.Tokens; strings.HasPrefix(req.Form, "can") && len(allergensSaid(req)) == 0 && (len(toks) < 2 || toks[1].Text == toks[1].Low || toks[1].Low == "i") {
 					return false // "can I have the last pancake"
 				}
 				return !near && !req.Mentions("out", "left", "since", "ok", "okay", "good", "fridge")
 			}, Do: holds,
+		},
+		{
+			Name: "allergy", Command: "meal", Question: true, Text: true, Lists: []string{"recipes", "people"}, Help: "whether somebody may eat a dish, and what somebody must not eat",
+			Forms:    []string{"can|could|may * eat|have", "is|are * ok|okay|safe|alright|fine for", "what can't|cannot|mustn't|cant|mustnt|can * eat|have", "what|whats|what's in * can't|cannot|mustn't|not have|eat", "what is|are|'s * allergic to", "whats|what's * allergic to", "who can't|cannot|mustn't|cant|mustnt eat|have", "what * not eat|have"},
+			Examples: []desk.Example{{Setup: []string{oatcakes, "house add Lise child 10", "Lise is allergic to milk"}, Line: "can Lise eat the oatcakes"}, {Setup: []string{"Ruth is allergic to nuts"}, Line: "what can't Ruth eat"}},
+			Plain:    plainMayEat, Do: mayEat,
 		},
 		{
 			Name: "allergy", Command: "meal", Question: true, Help: "who must not eat what", Forms: []string{"who is|are|'s allergic", "who's allergic", "^allergies$", "^allergies", "who can't|cannot eat what"}, Fill: []string{"to", "what", "is", "list", "the"},
@@ -145,16 +153,16 @@ func plainAllergy(req *desk.Request) bool {
 var unwatched = []string{"mustard", "celery", "lupin", "sulphites", "sulfites", "strawberries", "strawberry", "tomatoes", "kiwi", "corn", "maize", "garlic", "onions", "buckwheat", "bananas", "peaches", "apples"}
 
 // tagQuestion matches a statement that asks: "isn't allergic to nuts is she".
-var tagQuestion = regexp.MustCompile(`\b(?:is|isn't|are|aren't|can|can't) (?:she|he|they|it)$`)
+var tagQuestion = phrase.NewPattern(`\b(?:is|isn't|are|aren't|can|can't) (?:she|he|they|it)$`)
 
 // liftsAllergy matches the few wordings that take an allergy away: "cannot eat nuts any
 // longer" is one that has come.
-var liftsAllergy = regexp.MustCompile(`(?i)\b(?:no longer|not|isn't|isnt|aren't)\s+allergic\b`)
+var liftsAllergy = phrase.NewPattern(`(?i)\b(?:no longer|not|isn't|isnt|aren't)\s+allergic\b`)
 
 // allergy writes down what somebody must not eat.
 func allergy(req *desk.Request) (desk.Reply, error) {
 	who, what := whoSaid(req), allergensSaid(req)
-	if lifts := liftsAllergy.FindAllString(req.Text, -1); len(lifts) > 0 && strings.Count(strings.ToLower(req.Text), "allergic") > len(lifts) {
+	if lifts := liftsAllergy.Re().FindAllString(req.Text, -1); len(lifts) > 0 && strings.Count(strings.ToLower(req.Text), "allergic") > len(lifts) {
 		return desk.AskBack("One at a time, please. For example: Ruth is allergic to nuts"), nil
 	}
 	if who != "" && len(what) == 0 {

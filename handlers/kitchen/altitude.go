@@ -3,6 +3,7 @@ package kitchen
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"yardbell/calc/measure"
 	"yardbell/calc/safety"
@@ -74,4 +75,14 @@ func canning(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	return out, nil
+}
+
+// aboutCanning reports that a question is one of canning or bottling: by its own words,
+// or where jars, or a food of the larder that is processed, are boiled.
+func aboutCanning(req *desk.Request) bool {
+	if req.Mentions("jars", "pressure", "bottle", "bottling", "bottled", "preserve", "canning", "canner", "processing", "process", "canned", "jarred") {
+		return !req.Mentions("washing", "feed", "baby")
+	}
+	text := strings.ToLower(req.Text)
+	return strings.Contains(text, "water bath") || strings.Contains(text, "safe to can ") || strings.Contains(text, "home can")
 }

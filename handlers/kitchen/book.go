@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -15,7 +14,7 @@ import (
 // between parts the recipes of a file, as they are written out.
 const between = "----"
 
-var partLine = regexp.MustCompile(`^\s*(?:-{4,}|={4,})\s*$`)
+var partLine = phrase.NewPattern(`^\s*(?:-{4,}|={4,})\s*$`)
 
 // keepAll keeps a pasted recipe, or the several of a file that was written out before.
 func keepAll(req *desk.Request) (desk.Reply, error) {
@@ -123,8 +122,8 @@ func bookAsks() []desk.Ask {
 }
 
 var (
-	renameTo = regexp.MustCompile(`(?i)\b(?:to|as|is now called|now called)\s+(.+?)(?:\s+(?:please|thanks|thank you))?$`)
-	tagWords = regexp.MustCompile(`[\p{L}\d-]+`)
+	renameTo = phrase.NewPattern(`(?i)\b(?:to|as|is now called|now called)\s+(.+?)(?:\s+(?:please|thanks|thank you))?$`)
+	tagWords = phrase.NewPattern(`[\p{L}\d-]+`)
 )
 
 // change renames, tags or deletes a recipe.
@@ -157,7 +156,7 @@ func change(req *desk.Request) (desk.Reply, error) {
 }
 
 func rename(req *desk.Request, all []storage.Recipe) (desk.Reply, error) {
-	m := renameTo.FindStringSubmatchIndex(req.Text)
+	m := renameTo.Re().FindStringSubmatchIndex(req.Text)
 	if m == nil {
 		return desk.AskBack("Rename it to what? For example: rename the soup to Barley broth"), nil
 	}
@@ -232,7 +231,7 @@ func tagsSaid(text string) []string {
 	var out []string
 	parts := desk.Things(strings.ToLower(text))
 	for _, part := range parts {
-		words := slices.DeleteFunc(tagWords.FindAllString(part, -1), func(w string) bool {
+		words := slices.DeleteFunc(tagWords.Re().FindAllString(part, -1), func(w string) bool {
 			return phrase.IsFiller(w) || w == "recipe" || w == "as"
 		})
 		if len(parts) == 1 && len(words) > 1 && !strings.ContainsAny(text, ",") { // "winter cheap"

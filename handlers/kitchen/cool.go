@@ -46,28 +46,37 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("At what time did it come off the heat? For example: the soup came off the heat at 13:10"), nil
 	}
 	due := safety.CoolingDue()
-	if req.Wall.Sub(off) > due[0].Within {
+	if req.Now.Sub(req.Instant(off)) > due[0].Within {
 		return desk.Answer(fmt.Sprintf("Off the heat since %s, the first limit (%s within %s) has passed.", reminders.SayTime(off, req.Wall, req.House.DayFirst), sayTemp(req, due[0].C), hours(due[0].Within)),
 			fmt.Sprintf("Throw it out, unless it was measured below %s in time; then say the readings: the soup was 60 C at 13:10, 20 C at 15:00", sayTemp(req, due[0].C))), nil
 	}
 	if off.After(req.Wall) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it come off the heat?", off.Format("15:04"))), nil
 	}
-	subject := "pan:" + strings.ToLower(dish) // "cooling" is the soap desk's: of lye
-	if err := req.Record(storage.Entry{Kind: "cool", About: subject, Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "cool", About: panSubject(dish), Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := insteadOfKept(req, dish); err != nil {
 		return desk.Reply{}, err
 	}
+	return setCooling(req, dish, off)
+}
+
+// panSubject is what the bells of a cooling dish are about; "cooling" is the soap desk's,
+// of lye.
+func panSubject(dish string) string { return "pan:" + strings.ToLower(dish) }
+
+// setCooling sets the bells of the two limits of a dish that came off the heat.
+func setCooling(req *desk.Request, dish string, off time.Time) (desk.Reply, error) {
+	due, subject := safety.CoolingDue(), panSubject(dish)
 	again, err := coolsAgain(req, subject)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s is cooling since %s.", desk.Upper(dish), off.Format("15:04")))
 	for i, f := range due {
-		end := off.Add(f.Within)
-		ring := req.Instant(end.Add(-15 * time.Minute))
+		end := req.After(off, f.Within)
+		ring := req.Instant(off).Add(f.Within - 15*time.Minute)
 		hint := fmt.Sprintf("Below %s by %s, measured in the middle. Not there by then: back on the heat to %s at once, once only, and cool it again in shallow pans in an ice bath; later than that: throw it out.", sayTemp(req, f.C), end.Format("15:04"), sayTemp(req, safety.Reheat().C))
 		if i == 1 {
 			hint = fmt.Sprintf("Below %s by %s, measured in the middle. Not there: throw it out.", sayTemp(req, f.C), end.Format("15:04"))
@@ -77,7 +86,8 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		}
 		if _, err := req.Tx.AddBell(storage.Bell{
 			Household: req.House.ID, Title: fmt.Sprintf("how cold is the %s", dish), Hint: hint, Whom: reminders.People(req.Who.ID), Next: ring,
-			Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: subject, Step: stage(i + 1), Why: "food safety: cooling in two stages", Made: req.Now,
+			Until:  req.Instant(off).Add(f.Within), // the limit itself; the bell rings before it
+			Safety: true, Firm: true, Useful: foodUseful, Subject: subject, Step: stage(i + 1), Again: untilHourPast(15 * time.Minute), Why: "food safety: cooling in two stages", Made: req.Now,
 		}); err != nil {
 			return desk.Reply{}, err
 		}
@@ -88,6 +98,17 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		out.Cautions = append(out.Cautions, fmt.Sprintf("It was cooling before: the clock starts again only after %s all through, and once only. Otherwise undo this: the first limits hold.", sayTemp(req, safety.Reheat().C)))
 	}
 	return out, nil
+}
+
+// foodUseful is how long after a limit of food safety somebody is asked about it: a day
+// later the pot has been eaten or thrown out, and the day book says that nobody answered.
+const foodUseful = 24 * time.Hour
+
+// untilHourPast is the ladder of a limit of food safety that rings so long before it:
+// every ten minutes until an hour past the limit. Then the food is to be thrown out, and
+// the rounds say so until somebody answers: nobody is woken all night for it.
+func untilHourPast(before time.Duration) string {
+	return reminders.Ladder{Wait: reminders.SafetyAgain, Times: int((before + time.Hour) / reminders.SafetyAgain)}.String()
 }
 
 // coolsAgain stops the bells of an earlier cooling of a dish, and reports that there were.

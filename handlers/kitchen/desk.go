@@ -20,7 +20,8 @@ func Desk() desk.Desk {
 		Name:  "kitchen",
 		About: "recipes, meals, the jar, the list, what is safe",
 		Today: todayLines,
-		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled},
+		Sheet: sheetParts,
+		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled, "meal": mealDone, "hot": held},
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
 		Asks: slices.Concat([]desk.Ask{
 			{
@@ -60,7 +61,7 @@ func Desk() desk.Desk {
 				Name: "scale", Command: "scale", Text: true, Lists: []string{"recipes"}, Help: "a recipe for whoever is at the table", Forms: []string{"^scale * for everyone|everybody|all|us"},
 				Examples: []desk.Example{{Setup: []string{oatcakes}, Line: "scale oatcakes for everyone"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) <= 3 }, Do: scale,
 			},
-		}, bookAsks(), []desk.Ask{editAsk()}, mealAsks(), []desk.Ask{appetiteAsk()}, allergyAsks(), safeAsks(), convertAsks(), jarAsks(), shopAsks(), []desk.Ask{cookedAsk()}),
+		}, bookAsks(), []desk.Ask{editAsk()}, mealAsks(), []desk.Ask{appetiteAsk()}, allergyAsks(), []desk.Ask{amountOfAsk()}, safeAsks(), []desk.Ask{foodQuestionAsk()}, convertAsks(), jarAsks(), shopAsks(), []desk.Ask{cookedAsk()}),
 	}
 }
 

@@ -3,6 +3,7 @@ package kitchen
 import (
 	"errors"
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 
@@ -20,12 +21,14 @@ const (
 
 // dough works out a dough by its weight, by loaves, or by its flour.
 func dough(req *desk.Request) (desk.Reply, error) {
-	d := doughSaid(req)
+	d, err := doughSaid(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	if d.hydration == 0 {
 		return desk.AskBack("How wet? For example: dough 4 loaves of 850 g, 72% hydration"), nil
 	}
 	var m starter.Mix
-	var err error
 	more := 0.0
 	for _, e := range d.extras {
 		more += e.share
@@ -35,9 +38,9 @@ func dough(req *desk.Request) (desk.Reply, error) {
 	}
 	switch {
 	case d.flour > 0:
-		m, err = starter.Dough(d.flour, d.hydration, d.salt, starter.Jar{Grams: d.starter, Hydration: 1})
+		m, err = starter.Dough(d.flour, d.hydration, d.salt, starter.Jar{Grams: d.starter, Hydration: d.wet})
 	case d.total > 0:
-		m, err = starter.DoughFor(d.total, d.hydration, d.salt, d.levain, 1)
+		m, err = starter.DoughFor(d.total, d.hydration, d.salt, d.levain, d.wet)
 	default:
 		return desk.AskBack("How much dough? For example: dough 4 loaves of 850 g, 72% hydration"), nil
 	}
@@ -47,11 +50,11 @@ func dough(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Refuse("That dough cannot be: water 30% to 300% of the flour, salt up to 10%."), nil //nolint:nilerr // said to the person
 	}
-	allFlour := m.Flour + m.Starter/2
+	allFlour := m.Flour + m.Starter/(1+d.wet)
 	out := desk.Answer(fmt.Sprintf("%.0f g of dough:", m.Total+more*allFlour))
 	out.Lines = []string{fmt.Sprintf("%.0f g flour", m.Flour), fmt.Sprintf("%.0f g water", m.Water)}
 	if m.Starter > 0 {
-		out.Lines = append(out.Lines, fmt.Sprintf("%.0f g starter at 100%%", m.Starter))
+		out.Lines = append(out.Lines, fmt.Sprintf("%.0f g starter at %.0f%%", m.Starter, 100*d.wet))
 	}
 	out.Lines = append(out.Lines, fmt.Sprintf("%.0f g salt", m.Salt))
 	for _, e := range d.extras {
@@ -65,6 +68,7 @@ func dough(req *desk.Request) (desk.Reply, error) {
 type doughWanted struct {
 	total, flour, starter   float64
 	hydration, salt, levain float64
+	wet                     float64 // the starter's own water to flour
 	extras                  []extra
 	assumed                 []string
 }
@@ -78,7 +82,7 @@ type extra struct {
 // doughExtras are what else is said of a dough in shares of its flour.
 var doughExtras = []string{"yeast", "butter", "oil", "fat", "sugar", "honey", "milk", "egg", "eggs", "malt", "seeds", "lard", "raisins", "nuts"}
 
-func doughSaid(req *desk.Request) doughWanted {
+func doughSaid(req *desk.Request) (doughWanted, error) {
 	d := doughWanted{salt: -1, levain: -1}
 	near := func(s phrase.Span, words ...string) bool {
 		toks := req.Reading.Tokens
@@ -100,6 +104,8 @@ func doughSaid(req *desk.Request) doughWanted {
 			behind = wordBefore(req, s)
 		}
 		switch {
+		case behind != "salt" && d.wet == 0 && ofStarter(req, s):
+			d.wet = v
 		case behind == "salt":
 			d.salt = v
 		case behind == "starter" || behind == "levain":
@@ -142,7 +148,36 @@ func doughSaid(req *desk.Request) doughWanted {
 			d.assumed = append(d.assumed, "20% starter")
 		}
 	}
-	return d
+	return d, d.readStarter(req)
+}
+
+// stiff is the water to flour of a stiff starter (common practice).
+const stiff = 0.5
+
+// readStarter settles how wet the starter is: as the line says, else as the jar stands.
+func (d *doughWanted) readStarter(req *desk.Request) error {
+	switch {
+	case d.wet > 0:
+		return nil
+	case req.Mentions("stiff"):
+		d.wet = stiff
+		d.assumed = append(d.assumed, "a stiff starter is 50% water to flour")
+		return nil
+	}
+	d.wet = 1
+	j, ok, err := req.Tx.JarOf(req.House.ID)
+	if err == nil && ok && j.Hydration > 0 && math.Abs(j.Hydration-1) > 0.005 && (d.starter > 0 || d.levain > 0) {
+		d.wet = j.Hydration
+		d.assumed = append(d.assumed, fmt.Sprintf("starter out of the jar, at %.0f%%", 100*j.Hydration))
+	}
+	return err
+}
+
+// ofStarter reports that a share is the starter's own water to flour: "200 g starter at
+// 50%".
+func ofStarter(req *desk.Request, s phrase.Span) bool {
+	toks := req.Reading.Tokens
+	return s.First >= 2 && slices.Contains([]string{"at", "of"}, toks[s.First-1].Low) && slices.Contains([]string{"starter", "levain"}, toks[s.First-2].Low)
 }
 
 // piecesOf is how many pieces of a weight a line wants: "4 loaves of 850 g", "2 x 800 g",

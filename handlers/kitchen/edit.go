@@ -3,7 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"math/big"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -48,14 +47,14 @@ type amend struct {
 }
 
 var (
-	insteadOf = regexp.MustCompile(`(?i)^(.*?)\s+instead of\s+(.*)$`)
-	addTo     = regexp.MustCompile(`(?i)^(?:/?recipe\s+)?(?:add|put)\s+(.*?)\s+(?:to|in|into)(?:\s+the)?\s*(?:recipe)?$`)
-	takesNot  = regexp.MustCompile(`(?i)^(?:the\s+)?(?:takes|has|needs|wants)\s+(.*?),?\s+(?:and )?not\s+(.*)$`)
-	servesNow = regexp.MustCompile(`(?i)\b(?:serves|feeds|makes)\s+(\w+)`)
-	nextTime  = regexp.MustCompile(`(?i)^next time\s+(.*?)\s*(?:in|for|on|with)?\s*(?:the)?$`)
-	leaveOut  = regexp.MustCompile(`(?i)^(?:/?recipe\s+)?(?:leave out|without|no more)\s+(.*?)\s*(?:in|from|of|out of)?\s*(?:the\s*)?$|^(?:leave|take)\s+(.*?)\s+out(?:\s+of)?\s*(?:the\s*)?$`)
-	swapFor   = regexp.MustCompile(`(?i)^(?:change|replace|swap)\s+(.*?)\s+(?:to|with|by|for)\s+(.*)$`)
-	inTheFor  = regexp.MustCompile(`(?i)^\s*(?:in|for|the)?\s*(?:the\s+)?[,:]?\s*|\s*[,:]?\s*\b(?:in|of|for|to)\s+(?:the\s+)?$`)
+	insteadOf = phrase.NewPattern(`(?i)^(.*?)\s+instead of\s+(.*)$`)
+	addTo     = phrase.NewPattern(`(?i)^(?:/?recipe\s+)?(?:add|put)\s+(.*?)\s+(?:to|in|into)(?:\s+the)?\s*(?:recipe)?$`)
+	takesNot  = phrase.NewPattern(`(?i)^(?:the\s+)?(?:takes|has|needs|wants)\s+(.*?),?\s+(?:and )?not\s+(.*)$`)
+	servesNow = phrase.NewPattern(`(?i)\b(?:serves|feeds|makes)\s+(\w+)`)
+	nextTime  = phrase.NewPattern(`(?i)^next time\s+(.*?)\s*(?:in|for|on|with)?\s*(?:the)?$`)
+	leaveOut  = phrase.NewPattern(`(?i)^(?:/?recipe\s+)?(?:leave out|without|no more)\s+(.*?)\s*(?:in|from|of|out of)?\s*(?:the\s*)?$|^(?:leave|take)\s+(.*?)\s+out(?:\s+of)?\s*(?:the\s*)?$`)
+	swapFor   = phrase.NewPattern(`(?i)^(?:change|replace|swap)\s+(.*?)\s+(?:to|with|by|for)\s+(.*)$`)
+	inTheFor  = phrase.NewPattern(`(?i)^\s*(?:in|for|the)?\s*(?:the\s+)?[,:]?\s*|\s*[,:]?\s*\b(?:in|of|for|to)\s+(?:the\s+)?$`)
 )
 
 // edit changes a line of a recipe.

@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"math/big"
-	"regexp"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -11,7 +10,7 @@ import (
 )
 
 // fromTo matches a stretch of the clock: "from 9 pm to 6 am".
-var fromTo = regexp.MustCompile(`(?i)\b(?:from|between)\b.*\b(?:to|till|until|and)\b`)
+var fromTo = phrase.NewPattern(`(?i)\b(?:from|between)\b.*\b(?:to|till|until|and)\b`)
 
 // lasted is how long something went on; not sure where a line has several times, of
 // which taking one would be a guess.
@@ -35,7 +34,7 @@ func lasted(req *desk.Request) (d time.Duration, sure bool) {
 			one.Spans = []phrase.Span{s}
 			return one.Moment(req.Context(), phrase.Past).Wall
 		}
-		d := at(clocks[1]).Sub(at(clocks[0]))
+		d := req.Instant(at(clocks[1])).Sub(req.Instant(at(clocks[0])))
 		for d <= 0 {
 			d += 24 * time.Hour
 		}
@@ -70,10 +69,10 @@ func gone(req *desk.Request) time.Duration {
 		return s.Value.(time.Duration)
 	}
 	if w := req.Reading.Moment(req.Context(), phrase.Past); w.HasClock && w.Wall.Before(req.Wall) {
-		return req.Wall.Sub(w.Wall)
+		return req.Now.Sub(req.Instant(w.Wall))
 	}
 	if at, ok := struck(req, "since"); ok {
-		return req.Wall.Sub(at)
+		return req.Now.Sub(req.Instant(at))
 	}
 	return 0
 }

@@ -3,7 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"math/big"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -19,7 +18,7 @@ import (
 // A ratio in words: "one to two to two".
 var (
 	unitWords  = strings.Fields("one two three four five six seven eight nine ten")
-	ratioWords = regexp.MustCompile(`(?i)\b(` + strings.Join(unitWords, "|") + `) to (` + strings.Join(unitWords, "|") + `) to (` + strings.Join(unitWords, "|") + `)\b`)
+	ratioWords = phrase.NewPattern(`(?i)\b(` + strings.Join(unitWords, "|") + `) to (` + strings.Join(unitWords, "|") + `) to (` + strings.Join(unitWords, "|") + `)\b`)
 )
 
 // withoutRatio is a reading without the spans of a ratio in words: "two to two" is no

@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"math/big"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -66,44 +65,44 @@ func wordsOf(s string) map[string]bool {
 }
 
 var (
-	leadBullet = regexp.MustCompile(`^\s*(?:[-*•·–]|\[ ?\]|\d+\.)\s+`)
-	leadAbout  = regexp.MustCompile(`(?i)^(about|approx\.?|approximately|roughly|around|circa|ca\.|up to|at least|a scant|a heaped|a heaping|a level|a rounded|a generous|a good|scant|heaped|heaping|level|rounded|generous|good)\s+`)
-	leadOption = regexp.MustCompile(`(?i)^optional\s*[:,-]?\s+`)
-	midAbout   = regexp.MustCompile(`(?i)^((?:a|an|one|\d[\d/ .½¼¾⅓⅔]*)\s*)(scant|heaped|heaping|level|rounded|generous|good|full)\s+`)
-	betweenTwo = regexp.MustCompile(`(?i)^between\s+(\S+)\s+and\s+`)
-	partOf     = regexp.MustCompile(`(?i)^((?:the\s+)?(?:finely\s+|freshly\s+)?(?:grated\s+)?(?:zest|juice|rind|peel)(?:\s+and\s+(?:grated\s+)?(?:zest|juice|rind))?)\s+of\s+`)
-	plusSign   = regexp.MustCompile(`^(\d+)\s*\+\s*(\d+/\d+)`)
-	dashFrac   = regexp.MustCompile(`^(\d+)-(\d+/\d+)`)
-	commaFrac  = regexp.MustCompile(`^(\d),(\d{1,2})(\s*(?:l|L|kg|dl)\b)`)
-	times      = regexp.MustCompile(`^\s*(?:x|×|\*)\s*`)
-	bracketed  = regexp.MustCompile(`^\s*\(([^()]{1,40})\)\s*`)
-	slashed    = regexp.MustCompile(`^\s*/\s*`)
-	toTaste    = regexp.MustCompile(`(?i)\s*[,(]?\s*\b(to taste|optional|if you have (?:them|it|any)|if you like|if liked)\b\)?`)
-	orTaste    = regexp.MustCompile(`(?i)\bor to taste\b`)
-	purpose    = regexp.MustCompile(`(?i)\s*[,(]?\s*\b((?:to (?:serve|garnish|glaze|cover|finish|sprinkle|dust|grease|decorate)|for (?:greasing|dusting|frying|brushing|serving|sprinkling|rolling|the tin))(?:\s*\(?optional\)?)?)\)?$`)
-	alternates = regexp.MustCompile(`(?i)\s+(or|and/or)\s+`)
-	plus       = regexp.MustCompile(`(?i)\s*,?\s*\bplus\b\s+`)
-	someOf     = regexp.MustCompile(`(?i)^((?:a few|some|a little|enough|plenty of|a bit of|lots of|a couple of)(?:\s+(?:sprigs?|leaves|slices|drops))?)\s+(?:of\s+)?`)
-	sizeOf2    = regexp.MustCompile(`(?i)^(?:y[e']?|the)?\s*size of (?:an?|ye)\s+\w+\s+of\s+|\s+(?:the|ye)\s+size of (?:an?|ye)\s+\w+$`)
-	sized      = regexp.MustCompile(`(?i)^([a-z]+-sized)\s+`)
-	trailing   = regexp.MustCompile(`^(\p{L}[\p{L} '-]*?)\s*(?:,|:|-|–|\bx\b|\s)\s*([\d½¼¾⅓⅔⅛].*)$`)
-	aFigure    = regexp.MustCompile(`(?i)^a \d`)
-	headLine   = regexp.MustCompile(`(?i)^(?:for|to make)\s+the\s+[\p{L} '-]{2,40}$|^ingredients$`)
+	leadBullet = phrase.NewPattern(`^\s*(?:[-*•·–]|\[ ?\]|\d+\.)\s+`)
+	leadAbout  = phrase.NewPattern(`(?i)^(about|approx\.?|approximately|roughly|around|circa|ca\.|up to|at least|a scant|a heaped|a heaping|a level|a rounded|a generous|a good|scant|heaped|heaping|level|rounded|generous|good)\s+`)
+	leadOption = phrase.NewPattern(`(?i)^optional\s*[:,-]?\s+`)
+	midAbout   = phrase.NewPattern(`(?i)^((?:a|an|one|\d[\d/ .½¼¾⅓⅔]*)\s*)(scant|heaped|heaping|level|rounded|generous|good|full)\s+`)
+	betweenTwo = phrase.NewPattern(`(?i)^between\s+(\S+)\s+and\s+`)
+	partOf     = phrase.NewPattern(`(?i)^((?:the\s+)?(?:finely\s+|freshly\s+)?(?:grated\s+)?(?:zest|juice|rind|peel)(?:\s+and\s+(?:grated\s+)?(?:zest|juice|rind))?)\s+of\s+`)
+	plusSign   = phrase.NewPattern(`^(\d+)\s*\+\s*(\d+/\d+)`)
+	dashFrac   = phrase.NewPattern(`^(\d+)-(\d+/\d+)`)
+	commaFrac  = phrase.NewPattern(`^(\d),(\d{1,2})(\s*(?:l|L|kg|dl)\b)`)
+	times      = phrase.NewPattern(`^\s*(?:x|×|\*)\s*`)
+	bracketed  = phrase.NewPattern(`^\s*\(([^()]{1,40})\)\s*`)
+	slashed    = phrase.NewPattern(`^\s*/\s*`)
+	toTaste    = phrase.NewPattern(`(?i)\s*[,(]?\s*\b(to taste|optional|if you have (?:them|it|any)|if you like|if liked)\b\)?`)
+	orTaste    = phrase.NewPattern(`(?i)\bor to taste\b`)
+	purpose    = phrase.NewPattern(`(?i)\s*[,(]?\s*\b((?:to (?:serve|garnish|glaze|cover|finish|sprinkle|dust|grease|decorate)|for (?:greasing|dusting|frying|brushing|serving|sprinkling|rolling|the tin))(?:\s*\(?optional\)?)?)\)?$`)
+	alternates = phrase.NewPattern(`(?i)\s+(or|and/or)\s+`)
+	plus       = phrase.NewPattern(`(?i)\s*,?\s*\bplus\b\s+`)
+	someOf     = phrase.NewPattern(`(?i)^((?:a few|some|a little|enough|plenty of|a bit of|lots of|a couple of)(?:\s+(?:sprigs?|leaves|slices|drops))?)\s+(?:of\s+)?`)
+	sizeOf2    = phrase.NewPattern(`(?i)^(?:y[e']?|the)?\s*size of (?:an?|ye)\s+\w+\s+of\s+|\s+(?:the|ye)\s+size of (?:an?|ye)\s+\w+$`)
+	sized      = phrase.NewPattern(`(?i)^([a-z]+-sized)\s+`)
+	trailing   = phrase.NewPattern(`^(\p{L}[\p{L} '-]*?)\s*(?:,|:|-|–|\bx\b|\s)\s*([\d½¼¾⅓⅔⅛].*)$`)
+	aFigure    = phrase.NewPattern(`(?i)^a \d`)
+	headLine   = phrase.NewPattern(`(?i)^(?:for|to make)\s+the\s+[\p{L} '-]{2,40}$|^ingredients$`)
 )
 
 // spellings are ways to write a unit that the reader of amounts does not know.
 var spellings = []struct {
-	old *regexp.Regexp
+	old *phrase.Pattern
 	new string
 }{
-	{regexp.MustCompile(`^([\d/.\s½¼¾⅓⅔⅛-]+)T\s`), "${1}tbsp "},
-	{regexp.MustCompile(`^([\d/.\s½¼¾⅓⅔⅛-]+)t\s`), "${1}tsp "},
-	{regexp.MustCompile(`(?i)\btablespoonfuls?\b`), "tbsp"},
-	{regexp.MustCompile(`(?i)\bteaspoonfuls?\b`), "tsp"},
-	{regexp.MustCompile(`(?i)\bteasp\.`), "tsp"},
-	{regexp.MustCompile(`(?i)\btablesp\.`), "tbsp"},
-	{regexp.MustCompile(`(?i)\b(tbsp|tsp|oz|lb|lbs)\.`), "$1"},
-	{regexp.MustCompile(`(?i)(\d)-(oz|ounce|g|gram|ml)\b`), "$1 $2"},
+	{phrase.NewPattern(`^([\d/.\s½¼¾⅓⅔⅛-]+)T\s`), "${1}tbsp "},
+	{phrase.NewPattern(`^([\d/.\s½¼¾⅓⅔⅛-]+)t\s`), "${1}tsp "},
+	{phrase.NewPattern(`(?i)\btablespoonfuls?\b`), "tbsp"},
+	{phrase.NewPattern(`(?i)\bteaspoonfuls?\b`), "tsp"},
+	{phrase.NewPattern(`(?i)\bteasp\.`), "tsp"},
+	{phrase.NewPattern(`(?i)\btablesp\.`), "tbsp"},
+	{phrase.NewPattern(`(?i)\b(tbsp|tsp|oz|lb|lbs)\.`), "$1"},
+	{phrase.NewPattern(`(?i)(\d)-(oz|ounce|g|gram|ml)\b`), "$1 $2"},
 }
 
 // understand reads an ingredient line as people write it.
@@ -329,7 +328,7 @@ func (in *ingredient) readThing(rest string) {
 		in.note = joined(in.note, strings.TrimSpace(prep))
 		rest = head
 	}
-	for _, cut := range []*regexp.Regexp{plus, alternates} {
+	for _, cut := range []*phrase.Pattern{plus, alternates} {
 		if loc := cut.FindStringIndex(rest); loc != nil && loc[0] > 0 {
 			in.note = joined(in.note, strings.TrimSpace(strings.TrimLeft(rest[loc[0]:], " ,")))
 			rest = rest[:loc[0]]

@@ -60,7 +60,7 @@ func build(req *desk.Request) (desk.Reply, error) {
 	case ok:
 		feed, ferr = starter.Build(contents(j), need, keep, r)
 	case w.HasClock:
-		if r, ferr = starter.FeedFor(w.Wall.Sub(req.Wall).Hours(), j.Celsius, m); ferr == nil {
+		if r, ferr = starter.FeedFor(req.Instant(w.Wall).Sub(req.Now).Hours(), j.Celsius, m); ferr == nil {
 			feed, ferr = starter.Build(contents(j), need, keep, r)
 		}
 	default:
@@ -117,10 +117,10 @@ func sayBuild(req *desk.Request, j storage.Jar, feed starter.Feed, need, keep fl
 		return out, nil //nolint:nilerr // said to the person
 	}
 	if w.HasClock {
-		begin := w.Wall.Add(-time.Duration(span.Likely * float64(time.Hour))).Round(5 * time.Minute)
+		begin := req.After(w.Wall, -time.Duration(span.Likely*float64(time.Hour))).Round(5 * time.Minute)
 		ready := reminders.SayTime(w.Wall, req.Wall, req.House.DayFirst)
 		if begin.Before(req.Wall) {
-			out.Lines = append(out.Lines, fmt.Sprintf("Feed it now: at its peak %s, and wanted %s.", reminders.SayTime(req.Wall.Add(time.Duration(span.Likely*float64(time.Hour))).Round(5*time.Minute), req.Wall, req.House.DayFirst), ready))
+			out.Lines = append(out.Lines, fmt.Sprintf("Feed it now: at its peak %s, and wanted %s.", reminders.SayTime(req.After(req.Wall, time.Duration(span.Likely*float64(time.Hour))).Round(5*time.Minute), req.Wall, req.House.DayFirst), ready))
 		} else {
 			at := reminders.SayTime(begin, req.Wall, req.House.DayFirst)
 			out.Lines = append(out.Lines, fmt.Sprintf("Feed it %s, and it peaks %s.", at, ready))

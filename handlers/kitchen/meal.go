@@ -1,7 +1,6 @@
 package kitchen
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 
@@ -14,7 +13,7 @@ import (
 func mealAsks() []desk.Ask {
 	when := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindDuration, phrase.KindNumber, phrase.KindQuantity, phrase.KindBad}
 	fill := []string{
-		"meal", "tonight", "tonight's", "tonights", "today", "tomorrow", "for", "and", "to", "give", "away", "at", "supper", "dinner", "tea", "lunch", "breakfast", "in", "the", "slow", "cooker", "on", "low", "high", "serve", "served", "serving", "people", "portions", "put", "plan", "cook", "make", "with", "guests", "guest", "everyone", "everybody", "us", "all", "share", "rest", "loading", "load", "oven", "bake", "roast",
+		"meal", "tonight", "tonight's", "tonights", "today", "tomorrow", "for", "and", "to", "give", "away", "at", "supper", "dinner", "tea", "lunch", "breakfast", "in", "the", "slow", "cooker", "on", "low", "high", "serve", "served", "serving", "people", "portions", "put", "plan", "cook", "make", "with", "guests", "guest", "everyone", "everybody", "us", "all", "share", "rest", "loading", "load", "oven", "bake", "roast", "cooked", "cooking", "making", "made", "start", "starting", "begin", "morning", "it", "let's", "lets", "have", "having", "eating", "eat", "do", "we're", "we", "are",
 	}
 	days := "monday|mon|tuesday|tue|tues|wednesday|wed|thursday|thu|thur|thurs|friday|fri|saturday|sat|sunday|sun"
 	setup := []string{oatcakes, soupText}
@@ -25,7 +24,7 @@ func mealAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "meal", Command: "meal", Text: true, Keep: true, Kinds: when, Lists: []string{"recipes"}, Fill: fill, Help: "a meal at a time: a timetable of bells back from serving, and what has to be kept cold or hot",
-			Forms:    []string{"^meal", "for supper|dinner|tea|lunch|breakfast", "^supper|dinner|tea|lunch|breakfast", "tonight|today|tomorrow at|for|on|in", "^" + days, "^put|plan * on|for", "on", "for", "^roast"},
+			Forms:    []string{"^meal", "for supper|dinner|tea|lunch|breakfast", "^supper|dinner|tea|lunch|breakfast", "tonight|today|tomorrow at|for|on|in", "^" + days, days + "$", "^put|plan * on|for", "^let's|lets have|do|eat|make|cook", "^we're|we having|eating", "^we are having|eating", "on", "for", "^roast"},
 			Examples: []desk.Example{{Setup: setup, Line: "meal tonight 17:45 barley soup for 8 and 6 to give"}, {Line: "meal stew for supper at 18:00 in the slow cooker on low 8 hours"}, {Setup: setup, Line: "thursday barley soup for 7"}},
 			Plain:    plainMeal, Do: meal,
 		},
@@ -35,7 +34,7 @@ func mealAsks() []desk.Ask {
 			Examples: []desk.Example{{Line: "meals this week"}, {Setup: planned, Line: "what's for tea"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: meals,
 		},
 		{
-			Name: "meal", Command: "meal", Question: true, Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "when a meal is served and what of its work comes when", Forms: []string{"when is|are supper|dinner|tea|lunch|breakfast", "when does|do|must|should * go|begin|start|on|in", "what do|must|should|have * prepare|soak|thaw|start|cook * today|tonight|morning|now", "what time is supper|dinner|tea|lunch|breakfast"},
+			Name: "meal", Command: "meal", Question: true, Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "when a meal is served and what of its work comes when", Forms: []string{"when is|are supper|dinner|tea|lunch|breakfast", "when's|whens supper|dinner|tea|lunch|breakfast", "what time's|times supper|dinner|tea|lunch|breakfast", "when does|do|must|should * go|begin|start|on|in", "what do|must|should|have * prepare|soak|thaw|start|cook * today|tonight|morning|now", "what time is supper|dinner|tea|lunch|breakfast"},
 			Examples: []desk.Example{{Setup: append(slices.Clone(setup), "meal today 20:00 barley soup"), Line: "when is supper"}}, Plain: func(req *desk.Request) bool {
 				return anyMeal(req) && (mealWords(req) || req.Mentions("prepare", "soak", "thaw", "cook"))
 			}, Do: mealWork,
@@ -44,7 +43,7 @@ func mealAsks() []desk.Ask {
 			Name: "meal", Command: "meal", Text: true, Lists: []string{"recipes"}, Kinds: when, Help: "the cooking began late: when it will be ready now, and whether high saves it",
 			Forms: []string{"only went on at", "went on at", "went on now|just", "just went on", "started|start late", "went in at|late", "is late|behind"}, Examples: []desk.Example{{Setup: []string{"meal today 20:00 stew in the slow cooker on low 6 hours"}, Line: "the stew only went on now"}},
 			Plain: func(req *desk.Request) bool {
-				return !strings.Contains(req.Text, "?") && todaysMeal(req) && (mealWords(req) || req.Mentions("we", "it")) && !req.Mentions("meeting")
+				return !strings.Contains(req.Text, "?") && todaysMeal(req) && (mealWords(req) || req.Mentions("we", "it")) && !req.Mentions("meeting", "keep", "hold")
 			}, Do: startedLate,
 		},
 		{
@@ -64,6 +63,8 @@ func mealAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: planned, Line: "cancel tomorrow's meal"}}, Plain: named, Do: callOff,
 		},
 		coolAsk(),
+		measuredAsk(),
+		holdAsk(),
 	}
 }
 
@@ -76,7 +77,9 @@ var mealTalk = []string{
 
 // plainMeal keeps talk of meals for talk: a plan has a time or a day, and a dish.
 func plainMeal(req *desk.Request) bool {
-	said := slices.DeleteFunc(slices.Clone(mealTalk), func(w string) bool { return w == "is" && req.Form == "^supper|dinner|tea|lunch|breakfast" })
+	said := slices.DeleteFunc(slices.Clone(mealTalk), func(w string) bool {
+		return w == "is" && req.Form == "^supper|dinner|tea|lunch|breakfast" || w == "have" && strings.HasPrefix(req.Form, "^let's")
+	})
 	if strings.Contains(req.Text, "?") || req.Mentions(said...) {
 		return false
 	}
@@ -96,7 +99,7 @@ func plainMeal(req *desk.Request) bool {
 	return w.HasClock && !w.Vague && req.Mentions("cooker") && len(req.Reading.Unknown) <= 3
 }
 
-var onAt = regexp.MustCompile(`(?i)^put\b.*\bon at\b`)
+var onAt = phrase.NewPattern(`(?i)^put\b.*\bon at\b`)
 
 func weekday(req *desk.Request) bool {
 	return req.Mentions("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

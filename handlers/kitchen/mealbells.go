@@ -26,7 +26,10 @@ func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text str
 	if first := slots[0].Latest; begin.Sub(first) >= 30*time.Minute && first.After(req.Wall) {
 		out.Lines = append(out.Lines, fmt.Sprintf("Should all of it take its longest: begin %s.", reminders.SayTime(first, req.Wall, req.House.DayFirst)))
 	}
-	if begin.Before(req.Wall) {
+	if !m.Ahead.IsZero() && cookedAt(slots).Before(req.Wall) { // cooked already: only the heating is left
+		slots = slots[len(slots)-1:]
+		out = desk.Answer(fmt.Sprintf("%s, served %s.", text, req.Say(m.At)))
+	} else if begin.Before(req.Wall) {
 		late, err := lateHead(req, slots, 0)
 		if err != nil {
 			return desk.Reply{}, err
@@ -34,7 +37,14 @@ func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text str
 		out.Lines = append(out.Lines, late)
 		slots = laidNow(req, slots, 0)
 	}
-	for _, s := range slots {
+	for i, s := range slots {
+		if s.Step.Kind == dayplan.Reheat && i > 0 {
+			off := slots[i-1].End
+			out.Lines = append(out.Lines, fmt.Sprintf("%s off the heat, into shallow pans; tell me done, and I ring for its two limits.", reminders.SayTime(off, req.Wall, req.House.DayFirst)))
+			if err := cookedBell(req, m, off); err != nil {
+				return desk.Reply{}, err
+			}
+		}
 		out.Lines = append(out.Lines, slotLine(req.Wall, s, req.House.DayFirst))
 		if err := mealBell(req, m, s); err != nil {
 			return desk.Reply{}, err
@@ -55,13 +65,13 @@ func timetable(req *desk.Request, m storage.Meal, slots []dayplan.Slot, text str
 	if err := keptBell(req, m, served); err != nil {
 		return desk.Reply{}, err
 	}
-	out.Lines = append(out.Lines, fmt.Sprintf("%s what is left goes into the fridge: two hours out at the most.", reminders.SayTime(served.Add(putAway-beforeEnd), req.Wall, req.House.DayFirst)))
+	out.Lines = append(out.Lines, fmt.Sprintf("%s what is left goes into the fridge: two hours out at the most.", reminders.SayTime(req.After(served, putAway-beforeEnd), req.Wall, req.House.DayFirst)))
 	return out, nil
 }
 
 // laidNow lays the rest of the work from now on.
 func laidNow(req *desk.Request, slots []dayplan.Slot, done int) []dayplan.Slot {
-	left, _, _, err := dayplan.Forward(req.Wall, done, slots)
+	left, _, _, err := forward(req, req.Wall, done, slots)
 	if err != nil {
 		return slots
 	}
@@ -70,7 +80,7 @@ func laidNow(req *desk.Request, slots []dayplan.Slot, done int) []dayplan.Slot {
 
 // lateHead says what beginning now comes to.
 func lateHead(req *desk.Request, slots []dayplan.Slot, done int) (string, error) {
-	_, ready, high, err := dayplan.Forward(req.Wall, done, slots)
+	_, ready, high, err := forward(req, req.Wall, done, slots)
 	if err != nil {
 		return "", fmt.Errorf("a late start: %w", err)
 	}
@@ -92,11 +102,15 @@ func mealBell(req *desk.Request, m storage.Meal, s dayplan.Slot) error {
 		return nil
 	}
 	b := storage.Bell{
-		Household: req.House.ID, Title: m.Recipe + ": " + s.Step.Name, Whom: reminders.People(req.Who.ID), Next: at, Useful: 2 * time.Hour,
+		Household: req.House.ID, Title: mealTitle(m, s), Whom: reminders.People(req.Who.ID), Next: at, Useful: 2 * time.Hour,
 		Subject: mealSubject(m), Step: s.Step.Kind.String(), Why: fmt.Sprintf("%s is served %s", m.Recipe, req.Say(m.At)), Made: req.Now, Care: true,
 	}
 	if s.Step.Likely > 0 && !saysHowLong.MatchString(s.Step.Name) {
 		b.Hint = "For " + reminders.SayDuration(s.Step.Likely) + "."
+	}
+	if s.Step.Kind == dayplan.Reheat {
+		b.Hint = "On the hob or in the oven, never in a slow cooker; a soup to a rolling boil. Measured in the middle; once only."
+		b.Safety, b.Firm, b.Again, b.Useful = true, true, untilHourPast(s.Step.Likely), foodUseful
 	}
 	if reminders.NotForChild(b) {
 		b.Whom = cook(req)
@@ -128,10 +142,10 @@ func cook(req *desk.Request) string {
 
 // keptBell does not give up: what is left may stand out for two hours at the most.
 func keptBell(req *desk.Request, m storage.Meal, served time.Time) error {
-	end := served.Add(putAway)
+	end := req.After(served, putAway)
 	_, err := req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: "what is left of the " + m.Recipe + " into the fridge", Hint: fmt.Sprintf("Two hours out at the most (one above 32 C): by %s. In shallow boxes; thrown after that.", reminders.SayTime(end, req.Wall, req.House.DayFirst)),
-		Whom: cook(req), Next: req.Instant(end.Add(-beforeEnd)), Safety: true, Firm: true, Useful: reminders.UsefulOnce, Subject: mealSubject(m), Step: "kept", Why: "food safety: the two-hour rule", Made: req.Now,
+		Whom: cook(req), Next: req.Instant(served).Add(putAway - beforeEnd), Safety: true, Firm: true, Useful: foodUseful, Subject: mealSubject(m), Step: "kept", Again: untilHourPast(beforeEnd), Why: "food safety: the two-hour rule", Made: req.Now,
 	})
 	return err
 }
@@ -159,7 +173,7 @@ func clashes(req *desk.Request, m storage.Meal, slots []dayplan.Slot) ([]string,
 		if !ok {
 			continue
 		}
-		theirs, err := laid(req, o.At, steps)
+		theirs, err := laidFor(req, o, steps)
 		if err != nil {
 			continue
 		}
@@ -171,4 +185,12 @@ func clashes(req *desk.Request, m storage.Meal, slots []dayplan.Slot) ([]string,
 		}
 	}
 	return out, nil
+}
+
+// mealTitle names a piece of work with its dish.
+func mealTitle(m storage.Meal, s dayplan.Slot) string {
+	if s.Step.Kind == dayplan.Reheat { // which says its dish
+		return s.Step.Name
+	}
+	return m.Recipe + ": " + s.Step.Name
 }

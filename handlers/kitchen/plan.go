@@ -51,10 +51,20 @@ func meal(req *desk.Request) (desk.Reply, error) {
 			continue
 		}
 		out.Lines = append(append(out.Lines, one.Head), one.Lines...)
-		out.Cautions = append(out.Cautions, one.Cautions...)
+		out.Cautions = addNew(out.Cautions, one.Cautions...)
 		out.Buttons = append(out.Buttons, one.Buttons...)
 	}
 	return out, nil
+}
+
+// addNew appends what is not said yet: two dishes may call for one caution.
+func addNew(all []string, more ...string) []string {
+	for _, m := range more {
+		if !slices.Contains(all, m) {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 // oneEach asks for a line a dish where a line says more than one meal can hold: two
@@ -80,7 +90,8 @@ func oneEach(req *desk.Request, dishes []storage.Recipe) (desk.Reply, bool) {
 
 // mealSaid reads when a meal is, for how many, and how it is cooked.
 func mealSaid(req *desk.Request, dish string) (m storage.Meal, reply desk.Reply, err error) {
-	w := req.Reading.Moment(req.Context(), phrase.Future)
+	serving, ahead := splitAhead(req)
+	w := serving.Moment(req.Context(), phrase.Future)
 	if !w.HasDate && !w.HasClock {
 		return m, desk.AskBack(fmt.Sprintf("When? For example: meal tonight 17:45 %s", dish)), nil
 	}
@@ -96,6 +107,9 @@ func mealSaid(req *desk.Request, dish string) (m storage.Meal, reply desk.Reply,
 		m.At = req.Instant(w.Wall)
 	} else if at, ok := mealTime(req); ok && w.HasClock {
 		m.At = req.Instant(m.Day.Add(at))
+	}
+	if !ahead.IsZero() && !m.At.IsZero() {
+		m.Ahead = req.Instant(ahead)
 	}
 	switch {
 	case m.At.IsZero() && w.Vague && strings.HasPrefix(req.Form, "^meal"):
@@ -185,7 +199,10 @@ func planMeal(req *desk.Request, m storage.Meal, r storage.Recipe) (desk.Reply, 
 	if !known {
 		return keepMeal(req, m, nil, r)
 	}
-	slots, err := laid(req, m.At, steps)
+	slots, err := laidFor(req, m, steps)
+	if reply, works := aheadWorks(req, m, slots); err == nil && !works {
+		return reply, nil
+	}
 	if err != nil {
 		return desk.Refuse("Those times cannot be laid back from serving. How long does it take?"), nil //nolint:nilerr // said to the person
 	}

@@ -67,7 +67,11 @@ func nextPlanned(req *desk.Request, from, to time.Time) (desk.Reply, error) {
 // mealWork says of today's meals when each is served and what of the work is to come.
 func mealWork(req *desk.Request) (desk.Reply, error) {
 	day := reminders.Day(req.Wall)
-	all, err := req.Tx.Meals(req.House.ID, day, day.AddDate(0, 0, 1))
+	last := day.AddDate(0, 0, 1)
+	if w := req.Reading.Moment(req.Context(), phrase.Future); w.HasDate {
+		day, last = reminders.Day(w.Wall), reminders.Day(w.Wall)
+	}
+	all, err := req.Tx.Meals(req.House.ID, day, last)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -90,7 +94,7 @@ func mealWork(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	if out.Head == "" {
-		return desk.Answer("Nothing is planned for today."), nil
+		return desk.Answer(fmt.Sprintf("Nothing is planned for %s.", reminders.SayDay(day, req.Wall, req.House.DayFirst))), nil
 	}
 	return out, nil
 }
@@ -109,7 +113,7 @@ func slotsOf(req *desk.Request, m storage.Meal) ([]dayplan.Slot, storage.Recipe,
 	if !ok || m.At.IsZero() {
 		return nil, r, nil
 	}
-	slots, err := laid(req, m.At, steps)
+	slots, err := laidFor(req, m, steps)
 	if err != nil {
 		return nil, r, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
 	}
@@ -118,15 +122,44 @@ func slotsOf(req *desk.Request, m storage.Meal) ([]dayplan.Slot, storage.Recipe,
 
 // moveMeal changes when a planned meal is, or for how many.
 func moveMeal(req *desk.Request) (desk.Reply, error) {
-	m, reply, err := mealNamed(req, false)
+	all, reply, err := mealsNamed(req, false)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
+	if len(all) > 1 && !oneTable(req, all) {
+		return whichMeal(req, all), nil
+	}
+	out := desk.Reply{}
+	for i, m := range all {
+		one, err := moveOne(req, m)
+		if err != nil || one.Status != storage.OK {
+			return one, err
+		}
+		if i == 0 {
+			out = one
+			continue
+		}
+		out.Lines = append(append(out.Lines, one.Head), one.Lines...)
+		out.Cautions = addNew(out.Cautions, one.Cautions...)
+	}
+	return out, nil
+}
+
+// oneTable reports that meals are the dishes of one table, and that the line names none
+// of them: "move supper to 18:30" moves them all.
+func oneTable(req *desk.Request, all []storage.Meal) bool {
+	return !slices.ContainsFunc(all, func(m storage.Meal) bool {
+		return m.At.IsZero() || !m.At.Equal(all[0].At) || dishWord(req, m)
+	})
+}
+
+func moveOne(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 	on, err := underWay(req, m)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if reply, err := portionsSaid(req, &m); err != nil || reply.Head != "" {
+	reply, err := portionsSaid(req, &m)
+	if err != nil || reply.Head != "" {
 		return reply, err
 	}
 	w := lastMoment(req)
@@ -190,7 +223,7 @@ func saveOn(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 		if err != nil {
 			return desk.Reply{}, err
 		}
-		_, ready, _, err := dayplan.Forward(req.WallOf(m.Began), longest(slots), slots)
+		_, ready, _, err := forward(req, req.WallOf(m.Began), longest(slots), slots)
 		if err == nil && ready.After(req.WallOf(m.At)) {
 			out.Lines = append(out.Lines, fmt.Sprintf("On since %s it is ready %s only.", req.WallOf(m.Began).Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst)))
 			m.At = req.Instant(ready)
@@ -204,11 +237,14 @@ func saveOn(req *desk.Request, m storage.Meal) (desk.Reply, error) {
 
 // onDay is a meal on another day, at the time that it had.
 func onDay(req *desk.Request, m storage.Meal, day time.Time) storage.Meal {
-	if !m.At.IsZero() {
-		w := req.WallOf(m.At)
-		m.At = req.Instant(time.Date(day.Year(), day.Month(), day.Day(), w.Hour(), w.Minute(), 0, 0, time.UTC))
+	at := func(t time.Time) time.Time {
+		if t.IsZero() {
+			return t
+		}
+		w := req.WallOf(t)
+		return req.Instant(time.Date(day.Year(), day.Month(), day.Day(), w.Hour(), w.Minute(), 0, 0, time.UTC))
 	}
-	m.Day = day
+	m.At, m.Ahead, m.Day = at(m.At), at(m.Ahead), day
 	return m
 }
 
@@ -308,7 +344,7 @@ func swapMeals(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		out.Lines = append(out.Lines, one.Head)
-		out.Cautions = append(out.Cautions, one.Cautions...)
+		out.Cautions = addNew(out.Cautions, one.Cautions...)
 	}
 	return out, nil
 }
@@ -316,10 +352,30 @@ func swapMeals(req *desk.Request) (desk.Reply, error) {
 // mealNamed is the meal that a line is about: of the recipe, or of the day and time, or
 // the only one of the coming days.
 func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) {
+	all, reply, err := mealsNamed(req, timed)
+	if err != nil || reply.Head != "" {
+		return storage.Meal{}, reply, err
+	}
+	if len(all) > 1 {
+		return storage.Meal{}, whichMeal(req, all), nil
+	}
+	return all[0], desk.Reply{}, nil
+}
+
+func whichMeal(req *desk.Request, all []storage.Meal) desk.Reply {
+	out := desk.AskBack("Which meal?")
+	for _, m := range all {
+		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
+	}
+	return out
+}
+
+// mealsNamed are the meals that a line may be about, one at least.
+func mealsNamed(req *desk.Request, timed bool) ([]storage.Meal, desk.Reply, error) {
 	from := reminders.Day(req.Wall)
 	all, err := req.Tx.Meals(req.House.ID, from, from.AddDate(0, 0, 14))
 	if err != nil {
-		return storage.Meal{}, desk.Reply{}, err
+		return nil, desk.Reply{}, err
 	}
 	if w := firstMoment(req); w.HasDate && !timed {
 		all = slices.DeleteFunc(all, func(m storage.Meal) bool { return !m.Day.Equal(reminders.Day(w.Wall)) })
@@ -332,7 +388,7 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 		most = max(most, dishWords(req, m))
 	}
 	if most == 0 && len(all) > 0 && otherDish(req) {
-		return storage.Meal{}, desk.AskBack("That dish is not planned then. What is: meals this week"), nil
+		return nil, desk.AskBack("That dish is not planned then. What is: meals this week"), nil
 	}
 	for _, fits := range []func(storage.Meal) bool{
 		func(m storage.Meal) bool { return dishWords(req, m) == most },
@@ -344,17 +400,10 @@ func mealNamed(req *desk.Request, timed bool) (storage.Meal, desk.Reply, error) 
 			all = named
 		}
 	}
-	switch len(all) {
-	case 0:
-		return storage.Meal{}, desk.AskBack("No such meal is planned. What is: meals this week"), nil
-	case 1:
-		return all[0], desk.Reply{}, nil
+	if len(all) == 0 {
+		return nil, desk.AskBack("No such meal is planned. What is: meals this week"), nil
 	}
-	out := desk.AskBack("Which meal?")
-	for _, m := range all {
-		out.Lines = append(out.Lines, fmt.Sprintf("%s %s", reminders.SayDay(m.Day, req.Wall, req.House.DayFirst), m.Recipe))
-	}
-	return storage.Meal{}, out, nil
+	return all, desk.Reply{}, nil
 }
 
 // otherDish reports that a line names a recipe, as it is written.
@@ -414,7 +463,7 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	if len(slots) == 0 {
 		return desk.AskBack("I do not know how long it takes."), nil
 	}
-	left, ready, high, err := dayplan.Forward(began, longest(slots), slots)
+	left, ready, high, err := forward(req, began, longest(slots), slots)
 	if err != nil {
 		return desk.Reply{}, fmt.Errorf("timetable of %s: %w", m.Recipe, err)
 	}
@@ -440,11 +489,16 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s on since %s: in time for %s.", desk.Upper(m.Recipe), began.Format("15:04"), served.Format("15:04")))
-	if early := began.Add(on.Likely); served.Sub(early) >= 20*time.Minute && longest(slots) == len(slots)-1 {
+	if early := req.After(began, on.Likely); req.Instant(served).Sub(req.Instant(early)) >= 20*time.Minute && longest(slots) == len(slots)-1 {
 		out.Lines = append(out.Lines, fmt.Sprintf("Ready %s already: keep it at %s or more until it is served.", reminders.SayTime(early, req.Wall, req.House.DayFirst), sayTemp(req, safety.HoldHot().C)))
+		if req.Instant(served).Sub(req.Instant(early)) >= holdCheck {
+			if _, err := holdBell(req, m.Recipe, req.Instant(early), m.At); err != nil {
+				return desk.Reply{}, err
+			}
+		}
 	}
 	if ready.After(served) {
-		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(ready.Sub(served))))
+		out = desk.Answer(fmt.Sprintf("%s on since %s is ready %s, %s late.", desk.Upper(m.Recipe), began.Format("15:04"), reminders.SayTime(ready, req.Wall, req.House.DayFirst), reminders.SayDuration(req.Instant(ready).Sub(req.Instant(served)))))
 		if high {
 			out.Lines = append(out.Lines, fmt.Sprintf("On high from now it is ready in time, %s: two hours on low are one on high.", served.Format("15:04")))
 		}
@@ -462,23 +516,13 @@ func startedLate(req *desk.Request) (desk.Reply, error) {
 	return out, keptBell(req, m, served)
 }
 
-func stopBells(req *desk.Request, m storage.Meal) error {
-	bells, err := req.Tx.SubjectBells(req.House.ID, mealSubject(m))
-	if err != nil {
-		return err
-	}
-	for _, b := range bells {
-		if !b.Stopped {
-			if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
+func stopBells(req *desk.Request, m storage.Meal) error { return stopSubject(req, mealSubject(m)) }
 
 // callOff takes a meal off the plan, with its bells.
 func callOff(req *desk.Request) (desk.Reply, error) {
+	if req.Who.Child(req.Now) {
+		return desk.Refuse("A grown-up calls a meal off."), nil
+	}
 	m, reply, err := mealNamed(req, false)
 	if err != nil || reply.Head != "" {
 		return reply, err

@@ -3,7 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"math/big"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -19,11 +18,11 @@ const (
 )
 
 var (
-	numbered        = regexp.MustCompile(`^\s*\d+\s*[.)]\s`)
-	heading         = regexp.MustCompile(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
-	ingredientsHead = regexp.MustCompile(`(?i)^\s*ingredients?\s*(?::|\t.*)?\s*$`)
-	serving         = regexp.MustCompile(`(?i)^\s*(?:serves|for|makes|yields?|servings|portions)\s*:?\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
-	inTime          = regexp.MustCompile(`(?i)\b(?:minutes?|mins?|hours?|hrs?|overnight)\b`)
+	numbered        = phrase.NewPattern(`^\s*\d+\s*[.)]\s`)
+	heading         = phrase.NewPattern(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
+	ingredientsHead = phrase.NewPattern(`(?i)^\s*ingredients?\s*(?::|\t.*)?\s*$`)
+	serving         = phrase.NewPattern(`(?i)^\s*(?:serves|for|makes|yields?|servings|portions)\s*:?\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
+	inTime          = phrase.NewPattern(`(?i)\b(?:minutes?|mins?|hours?|hrs?|overnight)\b`)
 )
 
 // parts cuts a recipe's body into its ingredient lines and its steps. Headings decide;
@@ -304,7 +303,7 @@ func keep(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
-var titleServes = regexp.MustCompile(`(?i)^(.*?)[\s,(–-]+(?:enough for|for|serves|makes)\s+(?:about\s+)?([\w\s½-]+?)\)?$`)
+var titleServes = phrase.NewPattern(`(?i)^(.*?)[\s,(–-]+(?:enough for|for|serves|makes)\s+(?:about\s+)?([\w\s½-]+?)\)?$`)
 
 // titleSaid reads "recipe Leek pie serves 6".
 func titleSaid(req *desk.Request) (name string, serves int, reply desk.Reply, ok bool) {

@@ -3,7 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,11 +57,9 @@ func safeAsks() []desk.Ask {
 		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
 		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
 		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "can|may|should|is * crock|crockpot", "beans in the slow cooker", "beans in the|a crock|crockpot", "honey * baby|babies|infant|month", "baby|babies * honey", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
-			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating")
+			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating", "warm")
 		}, rules),
-		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath"}, "how long do I pressure can beans", func(req *desk.Request) bool {
-			return req.Mentions("jars", "pressure", "bottle", "bottling", "preserve", "canning", "canner", "processing")
-		}, canning)),
+		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath", "^how long * boil|process|steam", "to|safe to|home can", "can|process|bottle * how long", "^can|may|should|could|is|are * canned|bottled|canning|bath|jarred"}, "how long do I pressure can beans", aboutCanning, canning)),
 	}
 }
 
@@ -209,7 +206,7 @@ func readingsSaid(req *desk.Request) (out []safety.Reading, first time.Time) {
 		}
 	}
 	for _, a := range all {
-		out = append(out, safety.Reading{After: a.wall.Sub(first), C: a.c})
+		out = append(out, safety.Reading{After: req.Instant(a.wall).Sub(req.Instant(first)), C: a.c})
 	}
 	return out, first
 }
@@ -227,15 +224,15 @@ func coolingLog(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("Which temperatures, and when? For example: the stew was 70 C at 6 pm, 30 C at 8 pm"), nil //nolint:nilerr // said to the person
 	}
 	due := safety.CoolingDue()
-	by := first.Add(v.By).Format("15:04")
+	by := req.After(first, v.By).Format("15:04")
 	again := safety.Reheat().C
 	var out desk.Reply
 	switch {
 	case v.Do == safety.Discard:
 		out = desk.Answer("Too slow: throw it out.")
-	case v.Do == safety.ReheatOnce && req.Wall.Sub(first) > due[0].Within:
+	case v.Do == safety.ReheatOnce && req.Now.Sub(req.Instant(first)) > due[0].Within:
 		out = desk.Answer(fmt.Sprintf("Too slow, and its %s are over: throw it out.", hours(due[0].Within)))
-	case v.Do == safety.SoFar && v.By > 0 && req.Wall.After(first.Add(v.By)):
+	case v.Do == safety.SoFar && v.By > 0 && req.Now.After(req.Instant(first).Add(v.By)):
 		out = desk.Answer(fmt.Sprintf("In time as far as it was measured, but %s has passed: measure it now. Not cold enough: throw it out.", by))
 	case v.Do == safety.ReheatOnce:
 		out = desk.Answer(fmt.Sprintf("Too slow. Back on the heat to %s now, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, again)))
@@ -281,20 +278,32 @@ func inside(req *desk.Request) (desk.Reply, error) {
 	return verdict(req, rows[0], out), nil
 }
 
-// bareTemp matches a temperature that is said without its scale.
-var bareTemp = regexp.MustCompile(`(?i)\b(?:at|is)\s+(\d{2,3})\b`)
+// bareTemp matches a temperature that is said without its scale, or as "68 c", which
+// are cups elsewhere.
+var bareTemp = phrase.NewPattern(`(?i)(?:^|\s)(-?\d{2,3})\s*(c|f)?\b`)
+
+// degrees is the temperature of a question: with its scale, or the one bare number of two
+// or three figures, in the household's scale.
+func degrees(req *desk.Request) (float64, bool) {
+	if c, ok := heat(req); ok {
+		return c, true
+	}
+	found := bareTemp.Re().FindAllStringSubmatch(req.Text, -1)
+	if len(found) != 1 {
+		return 0, false
+	}
+	said, err := strconv.ParseFloat(found[0][1], 64)
+	scale := strings.ToLower(found[0][2])
+	if scale == "f" || scale == "" && req.House.US {
+		said = (said - 32) * 5 / 9
+	}
+	return said, err == nil
+}
 
 // verdict says first whether a temperature of the line is enough. A bare number is in the
 // household's scale.
 func verdict(req *desk.Request, c safety.Cook, out desk.Reply) desk.Reply {
-	said, ok := heat(req)
-	if m := bareTemp.FindStringSubmatch(req.Text); m != nil && !ok {
-		said, _ = strconv.ParseFloat(m[1], 64)
-		ok = true
-		if req.House.US {
-			said = (said - 32) * 5 / 9
-		}
-	}
+	said, ok := degrees(req)
 	switch {
 	case !ok || !c.ByThermometer():
 		return out
@@ -334,9 +343,26 @@ func keeping(req *desk.Request) (desk.Reply, error) {
 		}
 		out.Lines = append(out.Lines, line)
 	}
+	if days := daysOld(req); days > 0 && !req.Mentions("freezer", "frozen") {
+		out.Head = stillGood(days, rows[0]) + " " + out.Head
+	}
 	out.Assumed = []string{fmt.Sprintf("a fridge of %s or colder; counted from the day it was made", bothTemps(req, safety.HoldCold().C, safety.HoldCold().C*9/5+32))}
 	out.Cautions = []string{safety.Doubt}
 	return out, nil
+}
+
+// stillGood says whether a food so many days old is still within the chart.
+func stillGood(days int, k safety.Keep) string {
+	age := desk.Plural(days, "day")
+	switch {
+	case days > k.FridgeHigh:
+		return fmt.Sprintf("No: %s is too old.", age)
+	case days == k.FridgeHigh:
+		return fmt.Sprintf("Today or not at all: %s is its last.", age)
+	case days >= k.FridgeLow:
+		return fmt.Sprintf("Yes, but soon: %s is near its end.", age)
+	}
+	return fmt.Sprintf("Yes, after %s, if it went into the fridge within two hours and stayed there.", age)
 }
 
 func spanOfDays(low, high int, unit string) string {

@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -38,13 +37,14 @@ var works = []struct {
 }
 
 var (
-	spanText = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
-	rates    = regexp.MustCompile(`(?i)(?:\ba|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?|batch)\b|\b(?:minutes?|mins?|hours?)\s+(?:per|each)\b|\beach side\b|\bper (?:batch|tray|side)\b|\d\s*[x×]\s*\d+\s*(?:min|h)`)
-	meantime = regexp.MustCompile(`(?i)\b(?:turn|turning|stir|stirring|baste|basting)\b[^.;,]*\b(?:after|every)\s+\d+\s*\w+`)
-	laterOn  = regexp.MustCompile(`(?i)\b(?:keeps?|serve within|eat within|store|stores|will keep|freeze for|freezes)\b`)
-	sentence = regexp.MustCompile(`(?:[.;]\s+|\n)`)
-	stepNum  = regexp.MustCompile(`^\s*\d+\s*[.)]\s*`)
-	gasText  = regexp.MustCompile(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
+	spanText = phrase.NewPattern(`(?i)(\d+(?:\.\d+)?)\s*(?:-|–|to|or)\s*(\d+(?:\.\d+)?)\s*(hours?|hrs?|h|minutes?|mins?|min|m)\b`)
+	rates    = phrase.NewPattern(`(?i)(?:\ba|\bevery|/)\s*(?:\d+\s*)?(?:kg|kilo|g|grams?|lbs?|pounds?|batch)\b|\b(?:minutes?|mins?|hours?)\s+(?:per|each)\b|\beach side\b|\bper (?:batch|tray|side)\b|\d\s*[x×]\s*\d+\s*(?:min|h)`)
+	meantime = phrase.NewPattern(`(?i)\b(?:turn|turning|stir|stirring|baste|basting)\b[^.;,]*\b(?:after|every)\s+\d+\s*\w+`)
+	laterOn  = phrase.NewPattern(`(?i)\b(?:keeps?|serve within|eat within|store|stores|will keep|freeze for|freezes)\b`)
+	sentence = phrase.NewPattern(`(?:[.;]\s+|\n)`)
+	stepNum  = phrase.NewPattern(`^\s*\d+\s*[.)]\s*`)
+	bareTime = phrase.NewPattern(`(?i)\b(?:for|simmer|boil|bake|roast|cook|fry|stew|braise|steam|poach|rest|stand|prove|rise)\s+(?:(?:for|about|another|a further)\s+)*(\d{1,3})(?::([0-5]\d))?\s*([^\s\d.,;)]*)`)
+	gasText  = phrase.NewPattern(`(?i)\bgas\s*(?:mark)?\s*(\d+)`)
 )
 
 // stepsOf reads a recipe's steps into work with its times; ok is false when none of
@@ -57,7 +57,7 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 		return nil, false // "20 minutes per 500 g", "10 minutes each": how much there is decides
 	}
 	for _, text := range texts {
-		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
+		for _, s := range sentence.Re().Split(stepNum.ReplaceAllString(text, ""), -1) {
 			temp = ovenC(s, ctx, temp)
 			if laterOn.MatchString(s) { // "keeps for 3 days" is no work before serving
 				continue
@@ -83,7 +83,7 @@ func stepsOf(r storage.Recipe, ctx phrase.Context) (out []dayplan.Step, ok bool)
 func untimed(r storage.Recipe, ctx phrase.Context) (out []string) {
 	_, texts := parts(r.Body)
 	for _, text := range texts {
-		for _, s := range sentence.Split(stepNum.ReplaceAllString(text, ""), -1) {
+		for _, s := range sentence.Re().Split(stepNum.ReplaceAllString(text, ""), -1) {
 			if _, has := spanOf(s, ctx); !has && !laterOn.MatchString(s) && cooks(s) {
 				out = append(out, brief(s))
 			}
@@ -121,10 +121,32 @@ func spanOf(text string, ctx phrase.Context) (dayplan.Span, bool) {
 			total += d
 		}
 	}
+	if total == 0 {
+		total = bareMinutes(text)
+	}
 	if total == 0 && strings.Contains(strings.ToLower(text), "overnight") {
 		return dayplan.Span{Min: 8 * time.Hour, Likely: 12 * time.Hour, Max: 24 * time.Hour}, true
 	}
 	return dayplan.Span{Min: total, Likely: total, Max: total + total/4}, total >= time.Minute && total <= 3*24*time.Hour
+}
+
+// bareMinutes is a time without its unit, as a cook writes it to herself: "then simmer
+// 10" is minutes, "bake for 1:30" hours and minutes. A number that goes on with a word of
+// its own ("for 8 people", "at 180 C", "boil 4 eggs") is none.
+func bareMinutes(text string) (total time.Duration) {
+	for _, m := range bareTime.Re().FindAllStringSubmatch(text, -1) {
+		n, _ := strconv.Atoi(m[1])
+		joins := []string{"", "and", "then", "until", "till", "or", "in", "at", "on", "with", "covered", "uncovered", "more"}
+		switch {
+		case n == 0 || !slices.Contains(joins, strings.ToLower(m[3])):
+		case m[2] != "":
+			minutes, _ := strconv.Atoi(m[2])
+			total += time.Duration(n)*time.Hour + time.Duration(minutes)*time.Minute
+		default:
+			total += time.Duration(n) * time.Minute
+		}
+	}
+	return total
 }
 
 // ovenC is the oven's temperature that a sentence names, else the one before.
@@ -219,7 +241,7 @@ func (w way) steps() []dayplan.Step {
 }
 
 // saysHowLong matches a step that names its own time.
-var saysHowLong = regexp.MustCompile(`(?i)\d\s*(?:h|hours?|hrs?|minutes?|mins?)\b|\bhour`)
+var saysHowLong = phrase.NewPattern(`(?i)\d\s*(?:h|hours?|hrs?|minutes?|mins?)\b|\bhour`)
 
 // slotLine says one piece of work with its time.
 func slotLine(now time.Time, s dayplan.Slot, dayFirst bool) string {
@@ -238,6 +260,20 @@ func laid(req *desk.Request, served time.Time, steps []dayplan.Step) ([]dayplan.
 		slots[i].Start, slots[i].End, slots[i].Latest = req.WallOf(slots[i].Start), req.WallOf(slots[i].End), req.WallOf(slots[i].Latest)
 	}
 	return slots, err
+}
+
+// forward counts the rest of a dish's work on from when it really began, in elapsed time
+// like laid.
+func forward(req *desk.Request, began time.Time, done int, slots []dayplan.Slot) (left []dayplan.Slot, ready time.Time, high bool, err error) {
+	real := slices.Clone(slots)
+	for i, s := range real {
+		real[i].Start, real[i].End, real[i].Latest = req.Instant(s.Start), req.Instant(s.End), req.Instant(s.Latest)
+	}
+	left, ready, high, err = dayplan.Forward(req.Instant(began), done, real)
+	for i, s := range left {
+		left[i].Start, left[i].End, left[i].Latest = req.WallOf(s.Start), req.WallOf(s.End), req.WallOf(s.Latest)
+	}
+	return left, req.WallOf(ready), high, err
 }
 
 // longest is the place of the longest cooking among a dish's work: what "it went on"

@@ -3,7 +3,6 @@ package soap
 import (
 	"fmt"
 	"math/big"
-	"regexp"
 	"slices"
 
 	"yardbell/calc/lye"
@@ -85,7 +84,7 @@ func lyeOrTotal(pairs []pair) (pair, bool) {
 }
 
 // improper is 11/2: it may be a slip for 1 1/2.
-var improper = regexp.MustCompile(`^\d\d+/\d`)
+var improper = phrase.NewPattern(`^\d\d+/\d`)
 
 // grams reads a mass, asking for the unit when there is none.
 func grams(req *desk.Request, p pair, what string) (float64, error) {

@@ -3,7 +3,6 @@ package soap
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -248,16 +247,16 @@ func numberOf(s phrase.Span) float64 {
 
 var (
 	sizeNumber = `(\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(cm|mm|m|inches|inch|in|")?`
-	boxSizes   = regexp.MustCompile(`(?i)` + sizeNumber + `\s*(?:x|×|by|\*)\s*` + sizeNumber + `\s*(?:x|×|by|\*)\s*` + sizeNumber)
-	tubeSizes  = regexp.MustCompile(`(?i)` + sizeNumber + `\s*(?:across|wide|diameter|dia)\D{0,8}?` + sizeNumber + `\s*(?:deep|high|tall|long)`)
-	tubeTold   = regexp.MustCompile(`(?i)(?:diameter|across|dia)\s*` + sizeNumber + `\D{1,16}?` + sizeNumber)
-	tubeTimes  = regexp.MustCompile(`(?i)(?:round|tube|pipe|cylinder)\D{0,12}?` + sizeNumber + `\s*(?:x|×|by|\*)\s*` + sizeNumber)
+	boxSizes   = phrase.NewPattern(`(?i)` + sizeNumber + `\s*(?:x|×|by|\*)\s*` + sizeNumber + `\s*(?:x|×|by|\*)\s*` + sizeNumber)
+	tubeSizes  = phrase.NewPattern(`(?i)` + sizeNumber + `\s*(?:across|wide|diameter|dia)\D{0,8}?` + sizeNumber + `\s*(?:deep|high|tall|long)`)
+	tubeTold   = phrase.NewPattern(`(?i)(?:diameter|across|dia)\s*` + sizeNumber + `\D{1,16}?` + sizeNumber)
+	tubeTimes  = phrase.NewPattern(`(?i)(?:round|tube|pipe|cylinder)\D{0,12}?` + sizeNumber + `\s*(?:x|×|by|\*)\s*` + sizeNumber)
 )
 
 // sizesSaid reads the inside of a mould in cm: three sides of a box, or the width
 // and the depth of a round one. A side without a unit has the unit of the last.
 func sizesSaid(text string) ([]float64, bool) {
-	for _, form := range []*regexp.Regexp{boxSizes, tubeSizes, tubeTold, tubeTimes} {
+	for _, form := range []*phrase.Pattern{boxSizes, tubeSizes, tubeTold, tubeTimes} {
 		m := form.FindStringSubmatch(text)
 		if m == nil {
 			continue

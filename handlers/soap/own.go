@@ -3,7 +3,6 @@ package soap
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -75,9 +74,9 @@ func ownAsks() []desk.Ask {
 }
 
 var (
-	svFigure = regexp.MustCompile(`(\d+(?:\.\d+)?)\s*(?:(?:-|–|to)\s*(\d+(?:\.\d+)?))?`)
-	svWord   = regexp.MustCompile(`(?i)\bsv\b|\bsaponification(\s+(value|number))?`)
-	nameWord = regexp.MustCompile(`^[\p{L}][\p{L}' -]{1,40}$`)
+	svFigure = phrase.NewPattern(`(\d+(?:\.\d+)?)\s*(?:(?:-|–|to)\s*(\d+(?:\.\d+)?))?`)
+	svWord   = phrase.NewPattern(`(?i)\bsv\b|\bsaponification(\s+(value|number))?`)
+	nameWord = phrase.NewPattern(`^[\p{L}][\p{L}' -]{1,40}$`)
 )
 
 // afterSV is what stands behind the word.

@@ -2,7 +2,6 @@ package soap
 
 import (
 	"math/big"
-	"regexp"
 	"slices"
 
 	"yardbell/calc/lye"
@@ -162,7 +161,7 @@ func shareOf(it item) *big.Rat {
 	return new(big.Rat).Quo(it.number, big.NewRat(100, 1))
 }
 
-var slashed = regexp.MustCompile(`^(\d+)\s*/\s*(\d+)$`)
+var slashed = phrase.NewPattern(`^(\d+)\s*/\s*(\d+)$`)
 
 // asRatio makes a ratio of two parts of a hundred with a slash between them,
 // "koh/naoh 90/10", and reports whether the item is one.
