@@ -246,6 +246,8 @@ func uncounted(req *desk.Request, told []tally) desk.Reply {
 	switch {
 	case len(told) == 0:
 		return desk.AskBack(example)
+	case len(req.Reading.Of(phrase.KindDate)) > 1:
+		return desk.AskBack("One day in a line, please. For example: eggs yesterday 14")
 	case slices.ContainsFunc(told, func(t tally) bool { return t.n < 0 || t.n > mostEggs }):
 		return desk.AskBack("Eggs come whole. " + example)
 	case hasWord(req, "or") && len(told) > 1:

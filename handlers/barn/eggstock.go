@@ -33,7 +33,7 @@ func stockEggs(req *desk.Request, e storage.Eggs) (storage.Eggs, error) {
 	if err != nil {
 		return e, err
 	}
-	if t.ID != 0 {
+	if t.ID != 0 && !laidBefore(req, e, t) {
 		l.Hold, l.HoldWhy = holdOf(req, c, t)
 	}
 	l, err = req.Tx.AddLot(l)
@@ -44,6 +44,9 @@ func stockEggs(req *desk.Request, e storage.Eggs) (storage.Eggs, error) {
 // holdOf is until when eggs are held back, and why.
 func holdOf(req *desk.Request, c growth.Clearance, t storage.Treatment) (time.Time, string) {
 	why := t.Name + ": " + t.What
+	if c.Unknown {
+		why += ", the label's time not told"
+	}
 	switch {
 	case c.Never || c.Unknown:
 		return t.At.Add(untold), why

@@ -26,7 +26,7 @@ func treatAsks() []desk.Ask {
 	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindDuration, phrase.KindNumber})
 	lists := []string{"livestock", "herds"}
 	treatedHens := []string{"we have 24 hens", "wormed the hens, eggs 7 days, meat 14 days by the label"}
-	eatWords := []string{"can", "could", "may", "we", "i", "you", "they", "the", "kids", "eat", "drink", "use", "have", "are", "is", "eggs", "egg", "milk", "meat", "ok", "okay", "safe", "fine", "good", "to", "for", "eating", "drinking", "when", "again", "yet", "now", "today", "of", "from", "be", "will", "it", "our", "all", "right", "alright", "sell", "still", "held", "back", "withdrawal", "over", "how", "long", "until", "till", "slaughter", "kill", "before"}
+	eatWords := []string{"can", "could", "may", "we", "i", "you", "they", "the", "kids", "eat", "drink", "use", "have", "are", "is", "eggs", "egg", "milk", "meat", "ok", "okay", "safe", "fine", "good", "to", "for", "eating", "drinking", "when", "again", "yet", "now", "today", "of", "from", "be", "will", "it", "our", "all", "right", "alright", "sell", "still", "held", "back", "withdrawal", "over", "how", "long", "until", "till", "slaughter", "kill", "butcher", "before"}
 	return []desk.Ask{
 		{
 			Name: "treated", Command: "treated", Keep: true, Text: true, Needs: ofAnimal, Help: "a treatment with the withdrawal from its label: eggs, milk and meat are held back until it is over", Kinds: kinds, Lists: lists,
@@ -46,7 +46,7 @@ func treatAsks() []desk.Ask {
 		},
 		{
 			Name: "held", Command: "treated", Keep: true, Question: true, Help: "whether eggs, milk or meat are held back, and until when", Lists: lists, Fill: eatWords,
-			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held"},
+			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell|kill|slaughter|butcher", "^can|may * kill|slaughter|butcher", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "can we eat the eggs"}}, Plain: func(req *desk.Request) bool { return plainHeld(req, eatWords) }, Do: held,
 		},
 		{
@@ -519,7 +519,7 @@ func labelFits(l label, family string) bool {
 }
 
 func plainHeld(req *desk.Request, words []string) bool {
-	if len(strangers(req, words...)) > 0 || !hasWord(req, "egg", "eggs", "milk", "meat", "withdrawal") {
+	if len(strangers(req, words...)) > 0 || !hasWord(req, "egg", "eggs", "milk", "meat", "withdrawal", "kill", "slaughter", "butcher") {
 		return false
 	}
 	return !hasWord(req, "left", "out", "fridge")
@@ -577,7 +577,7 @@ func held(req *desk.Request) (desk.Reply, error) {
 func askedProducts(req *desk.Request) []growth.Product {
 	var out []growth.Product
 	for _, p := range growth.Products() {
-		if hasWord(req, p.String()) || p == growth.Eggs && hasWord(req, "egg") {
+		if hasWord(req, p.String()) || p == growth.Meat && hasWord(req, "kill", "slaughter", "butcher") || p == growth.Eggs && hasWord(req, "egg") {
 			out = append(out, p)
 		}
 	}
@@ -626,6 +626,11 @@ func treatments(req *desk.Request) (desk.Reply, error) {
 	return desk.Answer("Treatments, the last first:", lines...), nil
 }
 
+// laidBefore reports eggs of a day before the dose.
+func laidBefore(req *desk.Request, e storage.Eggs, t storage.Treatment) bool {
+	return e.Day.Before(reminders.Day(req.WallOf(t.At)))
+}
+
 // heldEggs says until when eggs just collected are not to be eaten.
 func heldEggs(req *desk.Request, found []storage.Eggs) ([]string, error) {
 	c, t, err := clearance(req, growth.Eggs, found[0].Kind, 0)
@@ -633,8 +638,8 @@ func heldEggs(req *desk.Request, found []storage.Eggs) ([]string, error) {
 		return nil, err
 	}
 	text := clearText(req, growth.Eggs, c, t)
-	if text == "" {
+	if text == "" || laidBefore(req, found[0], t) {
 		return nil, nil
 	}
-	return []string{text + " Keep them apart."}, nil
+	return []string{text, "Keep them apart."}, nil
 }
