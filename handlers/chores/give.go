@@ -105,7 +105,7 @@ func (o *order) isWork(r *reader) bool {
 	if is && !slices.ContainsFunc(words[1:], func(w string) bool { return things[w] }) {
 		return false
 	}
-	return len(words) > 1 || bases[words[0]] == "" || r.marked()
+	return len(words) > 1 || baseVerbs()[words[0]] == "" || r.marked()
 }
 
 // marked reports "Ivo - logs - daily 4pm".
@@ -115,7 +115,7 @@ func (r *reader) marked() bool { return r.has("-", ":") }
 func sharing(req *desk.Request) bool { return req.Mentions("whoever") }
 
 func verbLine(r *reader) bool {
-	return slices.ContainsFunc(r.toks, func(t phrase.Token) bool { return bases[t.Low] != "" && bases[t.Low] != t.Low })
+	return slices.ContainsFunc(r.toks, func(t phrase.Token) bool { return baseVerbs()[t.Low] != "" && baseVerbs()[t.Low] != t.Low })
 }
 
 func (r *reader) timed() bool {

@@ -80,7 +80,7 @@ func (r *reader) working(word string) bool {
 	if i < 0 {
 		return false
 	}
-	if i+1 < len(r.toks) && bases[r.toks[i+1].Low] != "" {
+	if i+1 < len(r.toks) && baseVerbs()[r.toks[i+1].Low] != "" {
 		return true
 	}
 	r.used[i] = false
@@ -348,7 +348,7 @@ func nameOf(text string) string {
 	}
 	last := len(words) - 1
 	words[last] = strings.TrimRight(words[last], ",.:;!?-")
-	if base, ok := bases[trim(words[0])]; ok && len(words) > 1 {
+	if base, ok := baseVerbs()[trim(words[0])]; ok && len(words) > 1 {
 		words[0] = base
 	}
 	if words[0] == "do" && len(words) > 1 {
@@ -359,7 +359,7 @@ func nameOf(text string) string {
 
 // particle keeps the last word of "bring the washing in".
 func particle(words []string) bool {
-	_, verb := bases[strings.ToLower(words[0])]
+	_, verb := baseVerbs()[strings.ToLower(words[0])]
 	last := strings.ToLower(words[len(words)-1])
 	return verb && (last == "in" || last == "out" || last == "on") && len(words) > 1
 }
@@ -386,7 +386,7 @@ func (r *reader) measures(o *order) (desk.Reply, bool) {
 // reads reports that the line is built like one that gives work out: somebody,
 // then a verb of work, or a mark between the two, or a way of sharing it.
 func (r *reader) reads(o *order, whose []phrase.Span) bool {
-	_, o.verb = bases[r.first()]
+	_, o.verb = baseVerbs()[r.first()]
 	o.two = r.another(whose)
 	if o.how != "" {
 		return true
@@ -404,7 +404,7 @@ func (r *reader) reads(o *order, whose []phrase.Span) bool {
 	if r.toks[next].Low == "-" || r.toks[next].Low == ":" {
 		return true
 	}
-	_, verb := bases[r.toks[next].Low]
+	_, verb := baseVerbs()[r.toks[next].Low]
 	return verb || r.job()
 }
 
@@ -423,7 +423,7 @@ func (r *reader) another(whose []phrase.Span) bool {
 		if s.Past >= len(r.toks) || slices.ContainsFunc(whose, func(w phrase.Span) bool { return w.First == s.First }) {
 			return false
 		}
-		base, verb := bases[r.toks[s.Past].Low]
+		base, verb := baseVerbs()[r.toks[s.Past].Low]
 		return verb && base != r.toks[s.Past].Low
 	})
 }
