@@ -37,7 +37,6 @@ type order struct {
 // slot is who does it when: one for most chores, one a person where each has days.
 type slot struct {
 	people []storage.Person
-	rule   *phrase.Rule
 	days   []time.Weekday // of a slot by day
 }
 
