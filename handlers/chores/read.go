@@ -24,6 +24,7 @@ type order struct {
 	how     string // empty until it is known
 	slots   []slot
 	kids    bool // "whoever of the kids"
+	rota    bool // the line opens with the word, which means turns where it says no more
 	minutes int
 	effort  int
 	least   int
@@ -66,6 +67,29 @@ func (r *reader) take(words string) int {
 		}
 	}
 	return -1
+}
+
+// command takes the word with which a line may open, with two letters the wrong way
+// round too.
+func (r *reader) command() string {
+	if len(r.toks) == 0 {
+		return ""
+	}
+	for _, w := range []string{"chore", "chores", "rota"} {
+		typed := []byte(r.toks[0].Low)
+		swapped := phrase.Distance(string(typed), w) == 1 && len(typed) == len(w) && sorted(typed) == sorted([]byte(w))
+		if string(typed) == w || swapped {
+			r.used[0] = true
+			return w
+		}
+	}
+	return ""
+}
+
+func sorted(letters []byte) string {
+	letters = slices.Clone(letters)
+	slices.Sort(letters)
+	return string(letters)
 }
 
 // any takes the first of several runs of words that is there.
@@ -145,9 +169,7 @@ func read(req *desk.Request, text string) (order, *reader, desk.Reply, bool) {
 	r := &reader{req: req, text: text, toks: phrase.Tokens(text)}
 	r.used = make([]bool, len(r.toks))
 	o := order{}
-	if i := r.take("chore|chores|rota"); i > 0 {
-		r.used[i] = false // not the command: "the dishes rota"
-	}
+	o.rota = r.command() == "rota"
 	r.options(&o)
 	r.reading = phrase.Read(text, r.toks, req.Context(), phrase.Query{Kinds: whenKinds, Lists: []*phrase.List{people(req)}, Used: r.used})
 	if bad := r.reading.Of(phrase.KindBad); len(bad) > 0 {
