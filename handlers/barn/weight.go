@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/calc/feed"
 	"yardbell/calc/growth"
 	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
@@ -408,7 +409,11 @@ func dresses(req *desk.Request, masses []float64) (desk.Reply, error) {
 		}
 	}
 	if len(masses) != 1 {
-		return desk.AskBack(fmt.Sprintf("How heavy is it alive? For example: how much meat from a 110 kg %s", kind)), nil
+		example := "110 kg"
+		if k, ok := feed.KindNamed(kind); ok {
+			example = sayKg(req, k.Weight)
+		}
+		return desk.AskBack(fmt.Sprintf("How heavy is one alive? For example: how much meat from a %s %s", example, kind)), nil
 	}
 	k, _ := beastNamed(kind)
 	band, err := growth.Carcass(kind, masses[0])
