@@ -83,9 +83,6 @@ func placedOnly(req *desk.Request, left []string) bool {
 // nestWords are where eggs are found.
 var nestWords = []string{"nest", "nests", "box", "boxes", "coop", "henhouse", "house", "ark", "run", "shed", "barn", "hedge", "straw", "hay", "bush", "under", "behind", "out", "up", "top", "bottom", "field", "pen", "nesting", "hidden", "stable", "manger", "nettles"}
 
-// tellers are the words that say that eggs were collected.
-var tellers = []string{"layed", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted"}
-
 // plainEggs takes a plain line only when the whole of it tells of eggs.
 func plainEggs(req *desk.Request) bool {
 	if strings.Contains(req.Text, "?") || asksOrDoubts(req) && !shouldBe(req) || !placedOnly(req, strangers(req, eggWords...)) || len(talliesOf(req)) == 0 {

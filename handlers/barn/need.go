@@ -446,8 +446,7 @@ func fattening(req *desk.Request) (desk.Reply, bool) {
 		return desk.AskBack("I can count that for pigs from 20 to 135 kg. For example: how much feed to take a pig from 25 kg to 110 kg"), true
 	}
 	out := desk.Answer(fmt.Sprintf("%s of feed, about %.0f days, from %s to %s.", sayKg(req, g.Fed), g.Days, sayKg(req, from), sayKg(req, to)))
-	out.Assumed = []string{k.Source + "; a good grower's ration, without what is wasted"}
-	out.Assumed[0] = "NRC, Nutrient Requirements of Swine, 2012, table 16-1; without what is wasted"
+	out.Assumed = []string{"NRC, Nutrient Requirements of Swine, 2012, table 16-1; without what is wasted"}
 	return out, true
 }
 
