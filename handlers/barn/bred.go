@@ -27,7 +27,7 @@ const males = "boar|billy|bull|ram|tup|buck|stallion|jack|drake"
 // bredWords belong to a line that tells of a service.
 var bredWords = []string{
 	"bred", "served", "covered", "mated", "inseminated", "inseminate", "ai", "ai'd", "tupped", "was", "were", "has", "been", "got", "went", "goes", "taken", "took", "put", "in", "with", "out", "to", "by", "again", "today", "this", "last", "night", "on", "from", "is", "are", "at", "until", "till", "visited", "both", "boy", "dr", "breed", "standing", "twice", "once",
-	"back", "heat", "season", "returned", "came", "come", "not", "holding", "hold", "didn't", "take", "didnt", "her", "she", "again",
+	"back", "heat", "season", "returned", "came", "come", "not", "holding", "hold", "didn't", "take", "didnt", "her", "she", "again", "actually", "correction", "sorry",
 }
 
 func bredAsks() []desk.Ask {
@@ -69,8 +69,16 @@ func bredAsks() []desk.Ask {
 
 func plainBred(req *desk.Request) bool {
 	left := strangers(req, slices.Concat(bredWords, breedWords)...)
-	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "'s") }) // Ruth's boar
+	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "s") && beforeMale(req, w) }) // Ruth's boar
 	return !asksOrDoubts(req) && len(left) == 0 && len(animalTerms(req)) > 0
+}
+
+// beforeMale reports a word right before a male: whose he is.
+func beforeMale(req *desk.Request, w string) bool {
+	return slices.ContainsFunc(req.Reading.Terms("livestock"), func(s phrase.Span) bool {
+		k, _ := beastNamed(s.Value.(phrase.Term).Name)
+		return k.age == male && word(req, s.First-1) == w
+	})
 }
 
 // pair is the female and the male that a line tells of.
@@ -335,6 +343,13 @@ func serve(req *desk.Request, c course) (desk.Reply, error) {
 	var lines []string
 	switch {
 	case before == nil:
+	case hasWord(req, "actually", "correction", "not", "sorry"): // told wrong before
+		m := before.Mating
+		m.Since, m.Until, m.Under = c.Since, c.Until, c.Under
+		if err := req.Tx.SaveMating(m); err != nil {
+			return desk.Reply{}, err
+		}
+		return course{m, before.length}.told(req, []string{fmt.Sprintf("Not %s, as it was written.", sayDate(req, before.Since))})
 	case days(before.Until, c.Since) >= 0 && days(before.Until, c.Since) <= sameHeat && before.Under == "" && c.Under == "":
 		m := before.Mating
 		m.Until = c.Since
