@@ -53,7 +53,7 @@ func bredAsks() []desk.Ask {
 			Name: "bred", Command: "bred", Question: true, Help: "who is due, and when", Keep: true,
 			Forms: []string{"^bred$", "^due$", "^due dates", "when|whens|when's * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "due$", "due soon", "how long till|until", "^what|whats|what's bred|due", "when|whens|when's are|do|will * coming|come|arrive", "when|whens|when's * pen", "when|whens|when's * dry off", "when|whens|when's * dry * off", "when|whens|when's * wean", "when|whens|when's * nest box"},
 			Lists: lists, Kinds: []phrase.Kind{phrase.KindDate}, Fill: dueWords,
-			Examples: []desk.Example{{Setup: sow, Line: "when|whens|when's is the sow due"}, {Setup: sow, Line: "bred"}},
+			Examples: []desk.Example{{Setup: sow, Line: "when is the sow due"}, {Setup: sow, Line: "bred"}},
 			Plain:    func(req *desk.Request) bool { return len(strangers(req, dueWords...)) == 0 }, Do: whenDue,
 		},
 		{
