@@ -18,6 +18,8 @@ type Roster interface {
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Dated gathers what the desks know by its day and have no bell for.
+	Dated(req *Request, until time.Time) ([]Dated, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
