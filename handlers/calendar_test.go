@@ -41,7 +41,8 @@ var everyKindOfBell = []string{
 	"ring me set the clocks on 31 october at 1:30am",
 	"ring Tom call the vet on 6 june at 11:00",
 	"ring Tom order the seed on 14 november",
-	"ring everyone have the chimney swept on the 31st of every month at 9:30",
+	"rota dishes daily 7pm: Ivo, Lise, Pim",
+	"ring everyone clear the porch on the 31st of every month at 9:30",
 }
 
 // rungAt is one time that a bell rings, for comparing.
@@ -163,6 +164,10 @@ func calendarHome(t *testing.T, zone string, bells ...string) *home {
 		require.Len(t, replies, 1, line)
 		require.Equal(t, storage.OK, replies[0].Status, "%s: %s", line, replies[0].Text())
 	}
+	require.NoError(t, h.store.Do(t.Context(), func(tx *storage.Tx) error { // days of rest, over a clock change
+		_, err := tx.Exec(`UPDATE bell SET rest = '2027-03-10 2027-03-16; 2027-10-29 2027-11-01' WHERE title LIKE '%oven%' OR title LIKE '%shelf%' OR title LIKE '%vat%'`)
+		return err
+	}))
 	return h
 }
 
@@ -324,7 +329,7 @@ func TestCalendarOfAPerson(t *testing.T) {
 	text := string(h.file("2027-03-01 09:00", "Maren", "calendar for Ivo"))
 	require.Contains(t, text, "X-WR-CALNAME:Household for Ivo")
 	require.Contains(t, text, "Feed the hens")
-	require.Contains(t, text, "Have the chimney swept", "what is for everyone is for him too")
+	require.Contains(t, text, "Clear the porch", "what is for everyone is for him too")
 	require.NotContains(t, text, "Water the goats")
 	cal := parsed(t, []byte(text))
 	to := h.now.AddDate(1, 0, 0)

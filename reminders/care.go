@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"yardbell/calc/childwork"
 	"yardbell/storage"
 )
 
@@ -32,12 +33,6 @@ var (
 	// firmWords are food safety, dough and medicine: an hour behind does not move them.
 	firmWords = wordSet(`dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
-	// neverChild are words of work that is never a child's.
-	neverChild = wordSet(`lye caustic naoh koh hydroxide potash fryer deep render rendering chainsaw tractor boar bull
-		unmould unmold fry frying fried deepfry melt melted scythe axe poison bleach petrol stove saw sawing mow mowing mower drain`)
-	// ropedWork is soap work in which lye is open; hotFat is what is not heated by a child.
-	ropedWork = wordSet("pour make mix cut stir whisk blend cook")
-	hotFat    = wordSet("oil lard tallow fat")
 )
 
 // NotForChild reports a bell that is never a child's: lye, hot fat, machines,
@@ -61,10 +56,7 @@ func NearBirth(b storage.Bell) bool {
 }
 
 // Dangerous reports work that is never a child's, by the words of its title.
-func Dangerous(title string) bool {
-	words := titleWords(title)
-	return anyOf(words, neverChild) || slices.Contains(words, "soap") && anyOf(words, ropedWork) || slices.Contains(words, "heat") && anyOf(words, hotFat)
-}
+func Dangerous(title string) bool { return childwork.Never(title) }
 
 func titleWords(title string) []string {
 	return strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && r != '\'' })

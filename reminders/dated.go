@@ -1,6 +1,7 @@
 package reminders
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,55 +27,97 @@ type Dated struct {
 // MostSingles is how many times a bell is written that repeats by no rule.
 const MostSingles = 500
 
-// Ahead says what of a household's time to come is asked for.
-type Ahead struct {
+// Reach says what of a household's time to come is asked for.
+type Reach struct {
 	To    time.Time         // what is written time by time ends here
 	Ends  bool              // rules end there too
 	Shows func(string) bool // whether a thing for some people (a whom) is shown
 }
 
-// Dated returns what a calendar shows of a bell from its next time on. What repeats by
-// the clock is a rule for each time of the day. What counts hours is written time by
-// time, and so are turns of which some are not asked for.
-func (h House) Dated(b storage.Bell, a Ahead) ([]Dated, error) {
+// Dated returns what a calendar shows of bells from their next time on. What repeats
+// by the clock is a rule for each time of the day. What counts hours is written time
+// by time, and so are turns of which some are not asked for.
+func (h House) Dated(bells []storage.Bell, r Reach) ([]Dated, error) {
+	var out []Dated
+	some := map[int64]bool{}
+	for _, b := range bells {
+		if OneOf(b.Whom) && slices.ContainsFunc(Roll(b.Whom, h.People), func(p storage.Person) bool { return !r.Shows(People(p.ID)) }) {
+			some[b.ID] = true
+			continue
+		}
+		dated, err := h.dated(b, r)
+		if err != nil {
+			return nil, fmt.Errorf("bell %d: %w", b.Num, err)
+		}
+		out = append(out, dated...)
+	}
+	if len(some) == 0 {
+		return out, nil
+	}
+	turns, err := h.turnsOf(bells, some, r)
+	return append(out, turns...), err
+}
+
+// turnsOf writes those turns of some bells that are asked for. All bells are looked at:
+// what one person is called to may decide who is called to the next.
+func (h House) turnsOf(bells []storage.Bell, some map[int64]bool, r Reach) ([]Dated, error) {
+	h.ledger = nil // what is booked here has not happened
+	all, err := h.fallsDue(bells, r.To)
+	if err != nil {
+		return nil, err
+	}
+	var out []Dated
+	written := map[int64]int{}
+	for _, f := range all {
+		one := *f.bell
+		one.Whom = h.turn(f.bell, f.due, f.due)
+		f.bell.Due = f.due
+		if some[one.ID] && r.Shows(one.Whom) && written[one.ID] < MostSingles {
+			written[one.ID]++
+			out = append(out, h.single(one, f.due, stepPart(one, f.due)))
+		}
+	}
+	return out, nil
+}
+
+// stepPart tells the times of a bell apart that are written one by one.
+func stepPart(b storage.Bell, due time.Time) string {
+	if b.Schedule == "" {
+		return ""
+	}
+	return due.UTC().Format("20060102T1504")
+}
+
+func (h House) dated(b storage.Bell, r Reach) ([]Dated, error) {
 	switch {
-	case b.Next.IsZero() || a.Ends && b.Next.After(a.To):
-		return nil, nil
-	case IsTurn(b.Whom) && !h.allTurns(b.Whom, a):
-		return h.singles(b, a)
-	case !a.Shows(b.Whom):
+	case b.Next.IsZero() || !r.Shows(b.Whom) || r.Ends && b.Next.After(r.To):
 		return nil, nil
 	case b.Schedule == "":
-		return []Dated{h.single(b, b.Next, "")}, nil
+		return h.singles(b, r)
 	}
 	rules, ok := rulesOf(b.Schedule)
 	if !ok || len(rules) > 1 && (b.Daily || b.Remain > 0) {
-		return h.singles(b, a)
+		return h.singles(b, r)
 	}
-	if a.Ends && (b.Until.IsZero() || a.To.Before(b.Until)) {
-		b.Until = a.To
+	if r.Ends && (b.Until.IsZero() || r.To.Before(b.Until)) {
+		b.Until = r.To
 	}
 	out, b, err := h.offBeat(b)
 	if err != nil {
 		return nil, err
 	}
-	for i, r := range rules {
+	for i, rule := range rules {
 		part := ""
 		if i > 0 {
 			part = strconv.Itoa(i + 1)
 		}
-		some, err := h.ruled(b, r, part, a.To)
+		some, err := h.ruled(b, rule, part, r.To)
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, some...)
 	}
 	return out, nil
-}
-
-// allTurns reports whether everybody who takes turns is asked for.
-func (h House) allTurns(whom string, a Ahead) bool {
-	return !slices.ContainsFunc(turnOrder(whom, h.People), func(p storage.Person) bool { return !a.Shows(People(p.ID)) })
 }
 
 // offBeat takes out the next time of a bell when its schedule does not give it, because
@@ -103,24 +146,17 @@ func (h House) single(b storage.Bell, at time.Time, part string) Dated {
 }
 
 // singles writes a bell time by time.
-func (h House) singles(b storage.Bell, a Ahead) ([]Dated, error) {
-	dues, err := h.occurrences(b, a.To)
+func (h House) singles(b storage.Bell, r Reach) ([]Dated, error) {
+	if b.Schedule == "" { // once, however far ahead
+		r.To = later(r.To, b.Next)
+	}
+	dues, err := h.fallsDue([]storage.Bell{b}, r.To)
 	if err != nil {
 		return nil, err
 	}
 	var out []Dated
-	for _, due := range dues {
-		one := b
-		if p, ok := h.NextTurn(b.Whom, b.Turn, due); ok && IsTurn(b.Whom) {
-			one.Whom, b.Turn = People(p.ID), p.ID
-		}
-		part := ""
-		if b.Schedule != "" {
-			part = due.UTC().Format("20060102T1504")
-		}
-		if a.Shows(one.Whom) && len(out) < MostSingles {
-			out = append(out, h.single(one, due, part))
-		}
+	for _, f := range dues[:min(len(dues), MostSingles)] {
+		out = append(out, h.single(b, f.due, stepPart(b, f.due)))
 	}
 	return out, nil
 }
@@ -160,9 +196,14 @@ func (h House) ruled(b storage.Bell, r clockRule, part string, to time.Time) ([]
 		main.Rule, main.Until = r.rule+";COUNT="+strconv.Itoa(n), time.Time{} // a rule has a count or an end, never both
 	}
 	out := []Dated{main}
+	for at := main.At; b.Rest != "" && !at.IsZero() && !at.After(to) && (last.IsZero() || !at.After(last)); at = next(at) {
+		if day := Day(Wall(at, h.Zone)); b.Rest.Has(day) {
+			out[0].Except = append(out[0].Except, AtMinutes(day, r.clock))
+		}
+	}
 	for _, w := range unsureTimes(r.clock, h.Zone, main.At, to) {
 		at := Instant(w, h.Zone)
-		if b.Daily || at.Before(main.At) || !last.IsZero() && at.After(last) || !next(at.Add(-time.Second)).Equal(at) {
+		if b.Daily || b.Rest.Has(Day(w)) || at.Before(main.At) || !last.IsZero() && at.After(last) || !next(at.Add(-time.Second)).Equal(at) {
 			continue
 		}
 		out[0].Except = append(out[0].Except, w)

@@ -140,7 +140,7 @@ func (t *tick) ringUp(after, by time.Time) error {
 
 // joins reports whether somebody of a whom gets a message in this tick anyway.
 func (t *tick) joins(whom string) bool {
-	if IsTurn(whom) {
+	if OneOf(whom) {
 		return false
 	}
 	return slices.ContainsFunc(Expand(whom, t.People, t.now), func(p storage.Person) bool {
@@ -175,9 +175,10 @@ func (t *tick) fall(b storage.Bell) (g storage.Ring, err error) {
 		return g, err
 	}
 	g = storage.Ring{Household: b.Household, Bell: b.ID, Due: due, Whom: b.Whom, Wake: t.now, Fell: t.now, Before: string(memory)}
-	if p, ok := t.NextTurn(b.Whom, b.Turn, t.now); ok && IsTurn(b.Whom) {
-		g.Whom, b.Turn = People(p.ID), p.ID
+	if b.Rest.Has(Day(Wall(due, t.Zone))) {
+		return g, t.rest(g, b, next)
 	}
+	g.Whom = t.turn(&b, due, t.now)
 	if late := t.behind(b, due); late.After(t.now) {
 		g.Wake = late
 	}
@@ -203,6 +204,19 @@ func (t *tick) fall(b storage.Bell) (g storage.Ring, err error) {
 	}
 	b.Next, b.Due = next, due
 	return g, t.tx.SaveBell(b)
+}
+
+// rest closes a ring of a day on which its bell does not ring: nobody's turn.
+func (t *tick) rest(g storage.Ring, b storage.Bell, next time.Time) error {
+	g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerSkip, t.now
+	if _, err := t.tx.AddRing(g); err != nil {
+		return err
+	}
+	if b.Remain > 0 {
+		b.Remain--
+	}
+	b.Next, b.Due = next, g.Due
+	return t.tx.SaveBell(b)
 }
 
 // Advance returns, for a bell that is due by now, its latest occurrence, the
@@ -322,20 +336,23 @@ func (t *tick) giveUp(g storage.Ring, b storage.Bell) error {
 	return t.miss(b, g.Due)
 }
 
-// nextInTurn gives a turn to the next when the one whose it is has gone away
-// since.
+// nextInTurn calls the next when the one who was called has gone away since.
 func (t *tick) nextInTurn(g *storage.Ring, b storage.Bell) error {
-	if !IsTurn(b.Whom) || g.Given != "" || g.Whom != People(b.Turn) {
+	if !OneOf(b.Whom) || g.Given != "" || g.Whom != People(b.Turn) {
 		return nil
 	}
-	if _, gone := t.Absent(b.Turn, t.now); !gone {
+	there := func(id int64) bool {
+		here, _ := t.free(b, Expand(People(id), t.People, t.now), t.now)
+		return len(here) > 0
+	}
+	if there(b.Turn) {
 		return nil
 	}
-	p, ok := t.NextTurn(b.Whom, b.Turn, t.now)
-	if _, gone := t.Absent(p.ID, t.now); !ok || gone {
+	whom := t.turn(&b, b.Due, t.now)
+	if !there(b.Turn) {
 		return nil
 	}
-	g.Whom, b.Turn = People(p.ID), p.ID
+	g.Whom = whom
 	return t.tx.SaveBell(b)
 }
 
@@ -414,6 +431,7 @@ func (t *tick) hearers(s saying) []storage.Person {
 	if len(out) == 0 && len(keepers) == 0 {
 		keepers = Expand(Keepers, t.People, t.now)
 	}
+	keepers, _ = t.keptFromBirth(s.bell, keepers, Keepers, t.now)
 	for _, p := range keepers {
 		if !has(out, p.ID) {
 			out = append(out, p)

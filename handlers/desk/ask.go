@@ -6,6 +6,7 @@ package desk
 import (
 	"time"
 
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
@@ -83,8 +84,14 @@ type Desk struct {
 	// Done maps the kind of a bell's subject ("batch") to what follows when one
 	// of its bells is answered done.
 	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held says until when what is called so is not to be eaten or drunk, and why, of what
+	// the desk knows beside the larder: "eggs: not before 11 Mar, the hens were treated".
+	// Empty when it is free.
+	Held func(req *Request, item string) (string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
+	// Sheet adds tables to the page for the wall.
+	Sheet func(*Request) ([]paper.Part, error)
 	// Dated returns what the desk knows by its day and has no bell for, up to a day.
 	Dated func(req *Request, until time.Time) ([]Dated, error)
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"yardbell/calc/measure"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -16,10 +17,14 @@ import (
 type Roster interface {
 	// Done tells the desk that owns the bell's subject that it was done.
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held gathers until when a thing is not to be eaten or drunk, see Desk.Held.
+	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
 	// Dated gathers what the desks know by its day and have no bell for.
 	Dated(req *Request, until time.Time) ([]Dated, error)
+	// Sheet gathers what the desks have for the page on the wall.
+	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
@@ -59,8 +64,7 @@ func (r *Request) Context() phrase.Context {
 
 // Home returns the household with who is away, for asking whom a ring reaches.
 func (r *Request) Home() (reminders.House, error) {
-	away, err := r.Tx.Absences(r.House.ID, r.Now)
-	return reminders.House{Household: r.House, People: r.People, Away: away}, err
+	return reminders.Home(r.Tx, r.House, r.People, r.Now)
 }
 
 // Instant turns a wall time of the household into an instant.

@@ -320,7 +320,7 @@ func ahead(req *desk.Request, from time.Time, days int, head string) (desk.Reply
 func sayTo(req *desk.Request, p reminders.Planned) string {
 	all := reminders.Expand(p.Bell.Whom, req.People, req.Now)
 	same := slices.EqualFunc(all, p.To, func(a, b storage.Person) bool { return a.ID == b.ID })
-	if same && !reminders.IsTurn(p.Bell.Whom) {
+	if same && !reminders.OneOf(p.Bell.Whom) {
 		return reminders.SayWhom(p.Bell.Whom, req.People, req.Now)
 	}
 	var names []string

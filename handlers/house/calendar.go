@@ -57,7 +57,7 @@ func calendar(req *desk.Request) (desk.Reply, error) {
 	}
 	people := calendarFor(req)
 	c := calendarOf(req, people)
-	ahead := reminders.Ahead{To: until, Ends: said, Shows: func(whom string) bool { return shows(req, people, whom) }}
+	ahead := reminders.Reach{To: until, Ends: said, Shows: func(whom string) bool { return shows(req, people, whom) }}
 	if err := c.addBells(ahead); err != nil {
 		return desk.Reply{}, err
 	}
@@ -167,7 +167,7 @@ func (c *calendarBook) uid(thing, part string) string {
 	return fmt.Sprintf("%s.h%d-%d@yardbell", thing, c.req.House.ID, c.req.House.Founded.Unix())
 }
 
-func (c *calendarBook) addBells(ahead reminders.Ahead) error {
+func (c *calendarBook) addBells(ahead reminders.Reach) error {
 	bells, err := c.req.Tx.ComingBells(c.req.House.ID)
 	if err != nil {
 		return err
@@ -176,22 +176,22 @@ func (c *calendarBook) addBells(ahead reminders.Ahead) error {
 	if err != nil {
 		return err
 	}
-	for _, b := range bells {
-		dated, err := home.Dated(b, ahead)
-		if err != nil {
-			return fmt.Errorf("bell %d: %w", b.Num, err)
-		}
-		if len(dated) > 0 {
+	dated, err := home.Dated(bells, ahead)
+	if err != nil {
+		return err
+	}
+	times := map[int64]int{}
+	for _, d := range dated {
+		b := d.Bell
+		if times[b.ID]++; times[b.ID] == 1 {
 			c.bells++
 		}
-		for _, d := range dated {
-			c.ruled = c.ruled || d.Rule != "" && d.Until.IsZero() && b.Remain == 0
-			c.timely = c.timely || d.Rule == "" && b.Schedule != ""
-			c.add(d)
+		c.ruled = c.ruled || d.Rule != "" && d.Until.IsZero() && b.Remain == 0
+		c.timely = c.timely || d.Rule == "" && b.Schedule != ""
+		if times[b.ID] == reminders.MostSingles {
+			c.short = append(c.short, fmt.Sprintf("%s is in it until %s only: it rings so often.", desk.Upper(b.Title), c.req.SayDay(d.At)))
 		}
-		if last := len(dated) - 1; last+1 == reminders.MostSingles {
-			c.short = append(c.short, fmt.Sprintf("%s is in it until %s only: it rings so often.", desk.Upper(b.Title), c.req.SayDay(dated[last].At)))
-		}
+		c.add(d)
 	}
 	return nil
 }
@@ -211,7 +211,7 @@ func (c *calendarBook) add(d reminders.Dated) {
 }
 
 // addPutOff adds rings that were put off and are still to come.
-func (c *calendarBook) addPutOff(ahead reminders.Ahead) error {
+func (c *calendarBook) addPutOff(ahead reminders.Reach) error {
 	rings, err := c.req.Tx.OpenRings(c.req.House.ID)
 	if err != nil {
 		return err

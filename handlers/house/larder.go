@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -80,6 +81,9 @@ func stockLine(req *desk.Request, alike []storage.Lot) string {
 		}
 	}
 	line := req.SayGoods(g)
+	if g.Size > 0 && g.Amount != math.Trunc(g.Amount) {
+		line += " in " + desk.Counted(2, g.Each)
+	}
 	if len(codes) > 0 {
 		line += ", lot " + desk.List(codes)
 	}
