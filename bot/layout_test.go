@@ -35,6 +35,7 @@ var mayImport = map[string][]string{
 	"handlers/garden":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers/chores":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk"},
+	"handlers/barn":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers":               {"reminders", "storage", "handlers"},
 	"bot/console":            {"storage", "handlers/picture"},
 	"bot/outbox":             {"storage"},

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/handlers/barn"
 	"yardbell/handlers/bells"
 	"yardbell/handlers/chores"
 	"yardbell/handlers/desk"
@@ -35,7 +36,7 @@ type Roster struct {
 
 // NewRoster lists the desks.
 func NewRoster(log *slog.Logger) *Roster {
-	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk(), chores.Desk())
+	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk(), barn.Desk(), chores.Desk())
 }
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {

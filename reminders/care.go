@@ -36,9 +36,10 @@ var (
 )
 
 // NotForChild reports a bell that is never a child's: lye, hot fat, machines,
-// dangerous animals, whatever rings for safety, and soap that is still caustic.
+// dangerous animals, mothers with young, heat lamps, whatever rings for safety, and soap
+// that is still caustic.
 func NotForChild(b storage.Bell) bool {
-	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
+	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "birth:") || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
 }
 
 // birthWords are lambing, kidding and calving; a kid by itself may be a child.
@@ -52,7 +53,7 @@ var (
 // child herself (Q fever, toxoplasma, chlamydia, listeria).
 func NearBirth(b storage.Bell) bool {
 	words := titleWords(b.Title)
-	return anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
+	return strings.HasPrefix(b.Subject, "birth:") || anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
 }
 
 // Dangerous reports work that is never a child's, by the words of its title.

@@ -77,6 +77,9 @@ func giveAsks() []desk.Ask {
 
 // listOrPaste gives out the lines below "chores:", or shows what there is.
 func listOrPaste(req *desk.Request) (desk.Reply, error) {
+	if w := phrase.Words(req.Text); !req.Direct && w[0] != "chores" && w[0] != "rota" && w[0] != "chore" && w[0] != "the" {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	switch {
 	case len(req.More) > 0:
 		return paste(req)
@@ -137,8 +140,14 @@ func tellAsks() []desk.Ask {
 
 // plainTold tells a report from a question, a wish, or what is to be.
 func plainTold(req *desk.Request) bool {
-	return !strings.Contains(req.Text, "?") && !req.Mentions("if", "when", "who", "whose", "will", "would", "should", "could", "can", "what", "how", "why", "always", "wrong", "is", "isn't", "be", "get", "gets",
-		"let", "every", "daily", "each", "times", "never", "was", "much", "many") && !asksFirst(req)
+	return tells(req) && !strings.Contains(req.Text, "?") && !req.Mentions("if", "when", "who", "whose", "will", "would", "should", "could", "can", "what", "how", "why", "always", "wrong", "is", "isn't", "be", "get", "gets",
+		"let", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "this", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !asksFirst(req)
+}
+
+// tells reports a word of what was done as it is written: a slip away from "baked"
+// stands "bake", which asks for it.
+func tells(req *desk.Request) bool {
+	return req.Mentions(tellWords()...) || req.Mentions("didn't", "didnt", "hasn't", "hasnt")
 }
 
 // asksFirst reports a line that opens like a question: "has Ivo done the hens".
@@ -223,7 +232,7 @@ func changeAsks() []desk.Ask {
 			a.Kinds = append(slices.Clone(a.Kinds), phrase.KindNumber)
 			return a
 		}(),
-		change("end a chore for good", stop, []string{"^stop|cancel|end|delete|remove * chore|rota", "^no more * chore|rota", "no longer", "^no more"}, []desk.Example{{Setup: dishes, Line: "stop the dishes chore"}}, "stop", "cancel", "end", "delete", "remove", "no", "more", "longer"),
+		change("end a chore for good", stop, []string{"^stop|cancel|end|delete|remove * chore|rota", "^no more * chore|rota", "no longer"}, []desk.Example{{Setup: dishes, Line: "stop the dishes chore"}}, "stop", "cancel", "end", "delete", "remove", "no", "more", "longer"),
 		orStranger(change("take somebody into a rota, or out of it", join, []string{"^add|put * to|in|on|into", "^take|remove * out|off|from", "off the * rota", "^take me off|out"}, []desk.Example{{Setup: dishes, Line: "add Edda to the dishes rota"}, {Setup: dishes, Line: "take Pim out of the dishes rota"}},
 			"add", "put", "take", "remove", "out", "off", "into")),
 		change("by turns or by least done from now on", shareBy, []string{"by|in least|turns|turn", "by the least"}, []desk.Example{{Setup: dishes, Line: "dishes by least done from now on"}}, "by", "least", "done", "turns", "turn", "go", "goes"),
@@ -261,12 +270,11 @@ func orStranger(a desk.Ask) desk.Ask {
 
 func lookAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindPart}
-	common := []string{"who", "whos", "who's", "whose", "turn", "tonight", "today", "do", "does", "doing", "did", "done", "has", "have", "is", "on", "them", "it", "what", "time", "get", "next", "this", "week", "last", "chore", "chores", "rota", "now", "job", "and", "morning", "evening", "when", "my", "yet", "still", "left", "not", "been", "there", "to", "be", "remaining", "all", "of"}
-	common = append(common, tellWords()...)
+	common := []string{"who", "whos", "who's", "whose", "turn", "tonight", "today", "do", "does", "doing", "did", "done", "has", "have", "is", "on", "them", "it", "what", "time", "get", "next", "this", "week", "last", "chore", "chores", "rota", "now", "job", "and", "morning", "evening", "when", "my", "yet", "still", "left", "not", "been", "there", "to", "be", "remaining", "all", "of", "fed", "feeds", "feed", "feeding", "gone", "washed", "cleaned"}
 	plain := func(req *desk.Request) bool {
-		return !req.Mentions("if", "why", "because", "always", "anyway", "think", "said")
+		return !req.Mentions("if", "why", "because", "always", "anyway", "think", "said", "how", "with", "like", "let", "you", "wants", "put")
 	}
-	account := append(slices.Clone(hens), "Ivo did the hens")
+	ivoDid := append(slices.Clone(hens), "Ivo did the hens")
 	return []desk.Ask{
 		{
 			Name: "who", Command: "rota", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "who has a chore, when, whose turn it is",
@@ -296,17 +304,20 @@ func lookAsks() []desk.Ask {
 		{
 			Name: "account", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "how", "much", "many", "times", "tally", "account", "fair", "even", "for", "are", "i", "month", "effort", "often", "work", "so", "far"), Help: "what each has done",
 			Forms:    []string{"how much", "how many times", "how often", "how fair|even", "^tally", "chores|chore account|tally", "what has|did|have * done|do", "when did * last", "^account"},
-			Examples: []desk.Example{{Setup: account, Line: "how much has Ivo done this week"}, {Setup: account, Line: "chores account"}, {Setup: account, Line: "how fair are the chores"}}, Plain: plainAccount, Do: accounts,
+			Examples: []desk.Example{{Setup: ivoDid, Line: "how much has Ivo done this week"}, {Setup: ivoDid, Line: "chores account"}, {Setup: ivoDid, Line: "how fair are the chores"}}, Plain: plainAccount, Do: account,
 		},
 		{
 			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "old enough to|for", "^can * do at his|her age"},
-			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Terms("people")) > 0 }, Do: oldEnough,
+			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Terms("people")) > 0 && knownWork(workAsked(req)) }, Do: oldEnough,
 		},
 	}
 }
 
 func plainChores(req *desk.Request) bool {
-	if req.Mentions("if", "why", "because", "wait", "always", "think", "done my") || !hasChores(req) {
+	if req.Mentions("if", "why", "because", "wait", "always", "think", "you", "we", "they") || !hasChores(req) {
+		return false
+	}
+	if words := phrase.Words(req.Text); len(words) > 1 && (words[0] == words[1] || words[1] == "a") {
 		return false
 	}
 	first, _, _ := strings.Cut(strings.ToLower(req.Text), " ")
@@ -314,10 +325,8 @@ func plainChores(req *desk.Request) bool {
 }
 
 func plainAccount(req *desk.Request) bool {
-	if !hasChores(req) || req.Mentions("if", "because") {
+	if !hasChores(req) || req.Mentions("if", "because", "you", "we", "they", "longer") {
 		return false
 	}
 	return req.Mentions("chores", "chore", "done", "tally", "account") && !req.Mentions("not", "left") || len(req.Reading.Terms("chores")) > 0
 }
-
-func accounts(req *desk.Request) (desk.Reply, error) { return account(req) }

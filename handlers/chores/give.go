@@ -71,17 +71,51 @@ func plainSentence(req *desk.Request) bool {
 	if !o.started && !imperative || !timed || !repeats && !dated {
 		return false
 	}
-	if o.how == storage.ChoreFree && !repeats {
+	if o.how == storage.ChoreFree && !repeats || !o.isWork(r) {
 		return false
 	}
 	return repeats || req.May()
 }
 
+// vague are verbs that give work out only with certain things, or are said of it
+// where it is dangerous, which is answered in any case.
+var vague = map[string]map[string]bool{
+	"go": {}, "help": {}, "get": {}, "use": {}, "give": {},
+	"take": set("bins bin rubbish trash recycling compost ashes slops scraps"),
+	"put":  set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
+	"make": set("bed beds breakfast lunch supper dinner tea bread butter cheese porridge sandwiches packed coffee soup"),
+}
+
+// isWork tells what somebody is given to do from what somebody does: "Tom makes me
+// laugh", "Ivo washes his hair".
+func (o *order) isWork(r *reader) bool {
+	words := phrase.Words(o.name)
+	if childwork.Never(o.name) || o.how == storage.ChoreTurn || o.how == storage.ChoreDays || o.how == storage.ChoreLeast {
+		return true
+	}
+	if len(r.reading.Terms("people")) > len(o.everyone()) && len(o.everyone()) == 1 {
+		return false // somebody else is in it
+	}
+	for i, w := range words {
+		if w == "his" || w == "her" || w == "their" || w == "me" || w == "him" || w == "them" {
+			return i+1 < len(words) && (words[i+1] == "room" || words[i+1] == "bed")
+		}
+	}
+	things, is := vague[words[0]]
+	if is && !slices.ContainsFunc(words[1:], func(w string) bool { return things[w] }) {
+		return false
+	}
+	return len(words) > 1 || baseVerbs()[words[0]] == "" || r.marked()
+}
+
+// marked reports "Ivo - logs - daily 4pm".
+func (r *reader) marked() bool { return r.has("-", ":") }
+
 // sharing reports "whoever has done least", in which "has" and "who" ask nothing.
 func sharing(req *desk.Request) bool { return req.Mentions("whoever") }
 
 func verbLine(r *reader) bool {
-	return slices.ContainsFunc(r.toks, func(t phrase.Token) bool { return bases[t.Low] != "" && bases[t.Low] != t.Low })
+	return slices.ContainsFunc(r.toks, func(t phrase.Token) bool { return baseVerbs()[t.Low] != "" && baseVerbs()[t.Low] != t.Low })
 }
 
 func (r *reader) timed() bool {
@@ -198,7 +232,7 @@ func (o *order) named(r *reader) (desk.Reply, bool) {
 	if !o.subject {
 		return desk.AskBack(fmt.Sprintf("Who does it? Somebody by name, several in turn, or whoever has done least, for example: chore %s Ivo daily at 7", o.name)), false
 	}
-	if (o.how == storage.ChoreTurn || r.toks[0].Low == "rota" && o.how == "") && len(o.slots) == 1 && len(o.slots[0].people) < 2 {
+	if (o.how == storage.ChoreTurn || o.rota && o.how == "") && len(o.slots) == 1 && len(o.slots[0].people) < 2 {
 		return desk.AskBack(fmt.Sprintf("Who takes turns? Name at least two, for example: rota %s Ivo Lise daily at 19:00", o.name)), false
 	}
 	if o.how == storage.ChoreDays && len(o.slots) < 2 {
@@ -213,7 +247,7 @@ func (o *order) pool(req *desk.Request) {
 	s := &o.slots[0]
 	if o.how == "" {
 		switch {
-		case strings.HasPrefix(strings.ToLower(strings.TrimLeft(req.Text, "/ ")), "rota"):
+		case o.rota:
 			o.how = storage.ChoreTurn
 		case len(s.people) > 1:
 			o.how = storage.ChoreSeveral

@@ -491,6 +491,12 @@ func oldEnough(req *desk.Request) (desk.Reply, error) {
 	return desk.Answer(fmt.Sprintf("Yes: %s is usual from %d, and %s is %d: %s.", v.What, v.Least, p.Name, age, near), "Children differ; parents decide."), nil
 }
 
+// knownWork reports work that the table or the household's verbs know.
+func knownWork(name string) bool {
+	words := phrase.Words(name)
+	return childwork.Judge(name).What != "" || len(words) > 1 && baseVerbs()[words[0]] != ""
+}
+
 // workAsked is the work that a question about an age names.
 func workAsked(req *desk.Request) string {
 	toks := req.Reading.Tokens

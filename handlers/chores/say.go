@@ -68,6 +68,18 @@ func sayWhen(req *desk.Request, bells []storage.Bell) string {
 	return text
 }
 
+// short is a chore without its verb, where a thing is left: "the hens".
+func short(name string) string {
+	verb, rest, several := strings.Cut(name, " ")
+	switch {
+	case several && baseVerbs()[verb] == verb && strings.HasPrefix(rest, "the "):
+		return rest
+	case !several:
+		return "the " + name
+	}
+	return name
+}
+
 func clocks(times []phrase.Clock) string {
 	var out []string
 	for _, c := range times {

@@ -14,6 +14,9 @@ import (
 
 // done writes down that a chore was done, as a line tells it.
 func done(req *desk.Request) (desk.Reply, error) {
+	if !tells(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	fit, err := meant(req)
 	if err != nil || len(fit) == 0 {
 		return desk.Reply{}, silentOr(err)
@@ -220,7 +223,7 @@ func whoseWasIt(req *desk.Request, c storage.Chore, to, doers []storage.Person) 
 	if !req.Who.Keeper || len(to) != 1 || !to[0].Child(req.Now) || len(doers) != 1 || doers[0].ID != req.Who.ID || len(othersNamed(req)) > 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, c.Name)}
+	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, short(c.Name))}
 }
 
 // credit writes the work down: for whoever did it, owed by all who were there for

@@ -422,7 +422,8 @@ func reshelve(req *desk.Request, d storage.Dealing, g desk.Goods, more float64) 
 	return nil
 }
 
-// allergicIn is the name in a question of somebody with an allergy, or of a neighbour.
+// allergicIn is the name in a question of somebody with an allergy, of a neighbour, or of
+// one to be.
 func allergicIn(req *desk.Request) (string, error) {
 	if n, ok := neighbourIn(req); ok {
 		return n.Name, nil
@@ -432,6 +433,9 @@ func allergicIn(req *desk.Request) (string, error) {
 		if slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool { return strings.EqualFold(strings.TrimSuffix(t.Text, "'s"), a.Name) }) {
 			return a.Name, err
 		}
+	}
+	if strings.HasPrefix(req.Form, "^can") {
+		return namedLast(req), err // somebody new
 	}
 	return "", err
 }

@@ -96,6 +96,9 @@ func stockLine(req *desk.Request, alike []storage.Lot) string {
 // heldUntil says until when a lot is not to be eaten, and why.
 func heldUntil(req *desk.Request, l storage.Lot) string {
 	text := "not to be eaten or drunk before " + req.SayDay(l.Hold)
+	if l.Hold.After(req.Now.AddDate(10, 0, 0)) { // until its end is known
+		text = "not to be eaten or drunk"
+	}
 	if l.HoldWhy != "" {
 		text += " (" + l.HoldWhy + ")"
 	}
