@@ -173,3 +173,19 @@ func (r *Roster) Today(req *desk.Request) ([]string, error) {
 	}
 	return out, nil
 }
+
+// Dated gathers what the desks know by its day and have no bell for.
+func (r *Roster) Dated(req *desk.Request, until time.Time) ([]desk.Dated, error) {
+	var out []desk.Dated
+	for _, d := range r.desks {
+		if d.Dated == nil {
+			continue
+		}
+		some, err := d.Dated(req, until)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, some...)
+	}
+	return out, nil
+}

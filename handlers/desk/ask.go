@@ -92,4 +92,13 @@ type Desk struct {
 	Today func(*Request) ([]string, error)
 	// Sheet adds tables to the page for the wall.
 	Sheet func(*Request) ([]paper.Part, error)
+	// Dated returns what the desk knows by its day and has no bell for, up to a day.
+	Dated func(req *Request, until time.Time) ([]Dated, error)
+}
+
+// Dated is a thing of a day that no bell rings for.
+type Dated struct {
+	ID    string    // "meal:4": the same for the same thing
+	Day   time.Time // midnight on the household's clock
+	Title string
 }

@@ -21,6 +21,8 @@ type Roster interface {
 	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Dated gathers what the desks know by its day and have no bell for.
+	Dated(req *Request, until time.Time) ([]Dated, error)
 	// Sheet gathers what the desks have for the page on the wall.
 	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.

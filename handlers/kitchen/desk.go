@@ -20,6 +20,7 @@ func Desk() desk.Desk {
 		Name:  "kitchen",
 		About: "recipes, meals, the jar, the list, what is safe",
 		Today: todayLines,
+		Dated: mealDays,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled, "meal": mealDone, "hot": held},
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
