@@ -21,6 +21,7 @@ type board struct {
 	busy        []row // by person: at a job, or kept for lye work
 	kept        []row // by person: children have to be elsewhere for a job of this one
 	cooks, heat row   // the kitchen and the oven in use by a job
+	scratch     row
 }
 
 func (g *grid) board() *board {
@@ -82,14 +83,12 @@ func (b *board) room(p piece, t team) row {
 			bar(b.but(b.able(p, i)))
 		}
 	})
-	for i, person := range b.people {
-		if !person.Child {
-			if b.minor(t) {
-				out.without(b.kept[i])
-			}
-			continue
+	minor := b.minor(t)
+	for i := range b.people {
+		if minor && i < b.grown {
+			out.without(b.kept[i])
 		}
-		if p.Need&Elsewhere != 0 {
+		if p.Need&Elsewhere != 0 && i >= b.grown {
 			bar(b.busy[i])
 		}
 	}
@@ -101,9 +100,7 @@ func (b *board) room(p piece, t team) row {
 
 // minor says whether a child is on a team.
 func (g *grid) minor(t team) bool {
-	child := false
-	t.each(func(i int) { child = child || g.people[i].Child })
-	return child
+	return t>>g.grown != 0
 }
 
 // able is when a person can be at a piece, whatever the block.

@@ -18,7 +18,7 @@ func Lay(h House, jobs []Job) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	s := &search{grid: g, effort: mostEffort, exact: true}
+	s := &search{grid: g, effort: mostEffort, exact: true, empty: g.board(), whole: g.but(newRow(g.grains))}
 	stand := s.most(tasks)
 	if !s.exact {
 		stand = s.better(tasks, stand, s.asBefore(tasks))
@@ -69,10 +69,12 @@ func (t *task) cut(lengths ...time.Duration) []piece {
 // most lays as many of the most pressing jobs as it can, in their order.
 func (s *search) most(tasks []*task) []stood {
 	var stand []stood
+	b := s.board()
 	for _, t := range tasks {
 		for _, pieces := range t.piecesFor() {
-			if out, ok := s.fit(stand, pieces); ok {
+			if out, ok := s.fit(b, stand, pieces); ok {
 				stand = inOrder(out)
+				b = s.boardOf(stand)
 				break
 			}
 		}
@@ -204,9 +206,8 @@ func (s *search) better(tasks []*task, a, b []stood) []stood {
 // leastLate arranges the same pieces with the least lateness.
 func (s *search) leastLate(stand []stood) []stood {
 	least := 0
-	empty := s.board()
 	for _, p := range stand {
-		if at, ok := empty.first(p.piece, 0); ok {
+		if at, ok := s.empty.first(p.piece, 0); ok {
 			least += s.lateOf(p.piece, at.at+p.grains)
 		}
 	}
@@ -236,18 +237,36 @@ func (s *search) eased(stand []stood) ([]stood, bool) {
 			if k == i || q.parts > 1 || s.effort <= 0 {
 				continue
 			}
-			s.effort -= s.cost() * (len(p.teams) + len(q.teams))
-			b.take(p.piece, p.spot)
-			b.take(q.piece, q.spot)
-			if out, ok := s.intoGaps(b, nil, []piece{p.piece, q.piece}); ok {
-				next := slices.Clone(stand)
-				next[i], next[k] = out[0], out[1]
-				if s.lateness(next) < late {
-					return next, true
-				}
+			if next, ok := s.swapped(b, stand, i, k); ok && s.lateness(next) < late {
+				return next, true
 			}
-			b = s.boardOf(stand)
 		}
 	}
 	return nil, false
+}
+
+// swapped is the arrangement with two pieces set anew, the first of them first. The board
+// is left as it was.
+func (s *search) swapped(b *board, stand []stood, i, k int) ([]stood, bool) {
+	p, q := stand[i], stand[k]
+	s.effort -= s.cost() * (len(p.teams) + len(q.teams))
+	b.take(p.piece, p.spot)
+	b.take(q.piece, q.spot)
+	defer func() {
+		b.put(p.piece, p.spot)
+		b.put(q.piece, q.spot)
+	}()
+	first, ok := b.first(p.piece, 0)
+	if !ok || !first.before(p.spot) {
+		return nil, false
+	}
+	b.put(p.piece, first)
+	second, ok := b.first(q.piece, 0)
+	b.take(p.piece, first)
+	if !ok {
+		return nil, false
+	}
+	out := slices.Clone(stand)
+	out[i].spot, out[k].spot = first, second
+	return out, true
 }
