@@ -31,9 +31,28 @@ func (s *search) placement(p stood, stand []stood, b *board) Placement {
 	if p.block >= 0 {
 		out.Block = s.blocks[p.block].Name
 	}
+	if p.pin >= 0 {
+		out.Block = s.around(p)
+	}
 	out.Helpers = s.helpers(p, b)
 	out.Why = s.reasons(p, stand, b)
 	return out
+}
+
+// around is the block, open or not, in which a pinned piece begins and its first person is
+// then; "" when there is none.
+func (s *search) around(p stood) string {
+	name := ""
+	first := true
+	p.teams[p.team].each(func(i int) {
+		for _, b := range s.house.Blocks {
+			if first && (name == "" || b.Name < name) && s.in(b, i, s.touched([]Span{b.Span})).has(p.at) {
+				name = b.Name
+			}
+		}
+		first = false
+	})
+	return name
 }
 
 func (s *search) left(t *task, stand []stood, b *board) Left {

@@ -122,7 +122,7 @@ func (s *search) barrier(p piece, bare, now []row, c *cell, stand []stood) Reaso
 		need  Need
 		row   row
 		cause Cause
-	}{{Kitchen, s.kitchen, KitchenIn}, {Oven, s.oven, OvenIn}, {Light, s.light, Dark}, {Dry, s.fine, WetOut}} {
+	}{{Kitchen, s.kitchen.shrunk(p.lead, p.trail, s.grains), KitchenIn}, {Oven, s.oven, OvenIn}, {Light, s.light, Dark}, {Dry, s.fine, WetOut}} {
 		if p.Need&n.need != 0 && n.row.run(from, c.to, p.grains) < 0 {
 			return because(n.cause)
 		}
