@@ -15,8 +15,12 @@ func fullHouse(days int) day.House {
 	monday := time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC)
 	children, grown := []string{"Ivo", "Lise", "Pim"}, []string{"Maren", "Tom", "Edda"}
 	h := day.House{Now: monday.Add(6 * time.Hour), People: []day.Person{
-		{Name: "Maren"}, {Name: "Tom"}, {Name: "Edda"},
-		{Name: "Ivo", Child: true, Age: 13}, {Name: "Lise", Child: true, Age: 10}, {Name: "Pim", Child: true, Age: 6},
+		{Name: "Maren"},
+		{Name: "Tom"},
+		{Name: "Edda"},
+		{Name: "Ivo", Child: true, Age: 13},
+		{Name: "Lise", Child: true, Age: 10},
+		{Name: "Pim", Child: true, Age: 6},
 	}}
 	for d := range days {
 		at := func(from, to float64) day.Span {

@@ -18,14 +18,33 @@ func Lay(h House, jobs []Job) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	s := &search{grid: g, effort: mostEffort, exact: true, empty: g.board(), whole: g.but(newRow(g.grains))}
-	stand := s.most(tasks)
-	if !s.exact {
-		stand = s.better(tasks, stand, s.asBefore(tasks))
-	}
-	stand = s.leastLate(stand)
+	s := &search{grid: g, exact: true, empty: g.board(), whole: g.but(newRow(g.grains))}
+	stand := s.mostAndLeastLate(tasks)
 	stand = s.fewestMoves(stand)
+	for again := 0; !s.exact && again < mostAgain; again++ {
+		next := s.leastLate(stand)
+		if s.lateness(next) == s.lateness(stand) {
+			break // what is laid again stays: nothing here would find it less late
+		}
+		stand = s.fewestMoves(next)
+	}
 	return s.plan(tasks, stand), nil
+}
+
+// mostAgain bounds how often an arrangement is looked over again.
+const mostAgain = 3
+
+// mostAndLeastLate lays the most pressing jobs with the least lateness. Where that was not shown to be
+// the best, what can be made of the plan before is as good a start unless it lays less.
+func (s *search) mostAndLeastLate(tasks []*task) []stood {
+	stand := s.most(tasks)
+	if s.exact {
+		stand = s.leastLate(stand)
+	}
+	if s.exact || !slices.ContainsFunc(tasks, func(t *task) bool { return len(t.Was) > 0 }) {
+		return s.leastLate(stand)
+	}
+	return s.better(tasks, s.leastLate(s.asBefore(tasks)), s.leastLate(stand))
 }
 
 // piecesFor lists the ways to cut a job, best first: whole, in two with the first as long
@@ -68,6 +87,7 @@ func (t *task) cut(lengths ...time.Duration) []piece {
 
 // most lays as many of the most pressing jobs as it can, in their order.
 func (s *search) most(tasks []*task) []stood {
+	s.effort = mostEffort
 	var stand []stood
 	b := s.board()
 	for _, t := range tasks {
@@ -183,7 +203,7 @@ func (g *grid) teamOf(names []string) team {
 	return t
 }
 
-// better is the arrangement that lays the more pressing jobs, or the less late one.
+// better is the arrangement that lays the more pressing jobs, or the less late one, or a.
 func (s *search) better(tasks []*task, a, b []stood) []stood {
 	cuts := func(stand []stood) []int {
 		out := make([]int, len(tasks))
@@ -205,6 +225,7 @@ func (s *search) better(tasks []*task, a, b []stood) []stood {
 
 // leastLate arranges the same pieces with the least lateness.
 func (s *search) leastLate(stand []stood) []stood {
+	s.effort = mostEffort
 	least := 0
 	for _, p := range stand {
 		if at, ok := s.empty.first(p.piece, 0); ok {

@@ -7,12 +7,9 @@ import (
 
 // plan turns an arrangement into what Lay returns.
 func (s *search) plan(tasks []*task, stand []stood) Plan {
-	out := Plan{Late: s.lateness(stand), Exact: s.exact}
+	out := Plan{Late: s.lateness(stand), Moves: s.moves(stand), Exact: s.exact}
 	b := s.boardOf(stand)
 	for _, p := range stand {
-		if s.moved(p) {
-			out.Moves++
-		}
 		out.Placed = append(out.Placed, s.placement(p, stand, b))
 	}
 	slices.SortFunc(out.Placed, func(a, b Placement) int {

@@ -9,6 +9,7 @@ import (
 // where they were, of equal numbers the more pressing; the others stand as early as they
 // can around those.
 func (s *search) fewestMoves(stand []stood) []stood {
+	s.effort = mostEffort
 	limit := s.lateness(stand)
 	var could []stood // pieces that can stay, as far as the place and the people go
 	for _, p := range stand {
@@ -128,10 +129,21 @@ func (s *search) letGoSome(stand, could []stood, limit int) []stood {
 		}
 		out = next
 	}
-	if s.lateness(out) > limit {
+	if s.lateness(out) > limit || s.moves(out) > s.moves(stand) {
 		return stand
 	}
 	return out
+}
+
+// moves is how many pieces stand elsewhere than they did.
+func (g *grid) moves(stand []stood) int {
+	n := 0
+	for _, p := range stand {
+		if g.moved(p) {
+			n++
+		}
+	}
+	return n
 }
 
 // movedBack puts pieces that moved back to where they were, when the place is free or held

@@ -7,11 +7,11 @@ import (
 	"slices"
 )
 
-// Bounds of the search, so that no day takes long: an effort is one look for the first
-// spot of a team, weighed by the length of the days. Beyond fewest pieces a complete
-// search is hopeless and repairs have to do.
+// Bounds of the search, so that no day takes long: mostEffort is for each step of the
+// objective, in looks for the first spot of a team, weighed by the length of the days.
+// Beyond mostHunted pieces a complete search is hopeless and repairs have to do.
 const (
-	mostEffort = 120_000
+	mostEffort = 40_000
 	mostHunted = 10
 )
 
@@ -29,7 +29,7 @@ const anyLate = math.MaxInt
 // search looks for arrangements with what effort is left.
 type search struct {
 	*grid
-	effort   int
+	effort   int       // left for this step
 	exact    bool      // every no so far was proved
 	empty    *board    // nothing is ever put on it
 	whole    row       // all grains
