@@ -111,8 +111,10 @@ func inOrder(stand []stood) []stood {
 }
 
 // asBefore leaves every job where it stood, as far as that still keeps the rules, and lays
-// the others around them.
+// the others around them. Those come last in the arrangement, so that of two that are in
+// each other's way one of them moves rather than what stood.
 func (s *search) asBefore(tasks []*task) []stood {
+	s.effort = mostEffort
 	var stand []stood
 	b := s.board()
 	stays := map[*task]bool{}
@@ -133,8 +135,9 @@ func (s *search) asBefore(tasks []*task) []stood {
 			continue
 		}
 		for _, pieces := range t.piecesFor() {
-			if out, ok := s.intoGaps(s.boardOf(stand), stand, pieces); ok {
+			if out, ok := s.fit(b, stand, pieces); ok {
 				stand = out
+				b = s.boardOf(stand)
 				break
 			}
 		}
