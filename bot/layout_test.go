@@ -27,6 +27,7 @@ var mayImport = map[string][]string{
 	"handlers/phrase":        {"calc"},
 	"handlers/desk":          {"calc", "reminders", "storage", "handlers/phrase"},
 	"handlers/house":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
+	"handlers/day":           {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers/bells":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers/picture":       {},
 	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk", "handlers/picture"},

@@ -131,7 +131,7 @@ func (h *home) drain() []storage.Message {
 func (h *home) records() string {
 	var out []string
 	require.NoError(h.t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
-		for _, table := range []string{"entry", "change", "setting", "person", "bell", "ring", "batch", "weighing", "rope", "recipe", "card", "absence", "lot", "draw", "ownfat", "pouring", "outgo", "sowing", "packet", "wanted", "owncrop", "station", "cold", "meal", "jar", "peak", "toget", "allergy", "appetite", "neighbour", "dealing", "loan"} {
+		for _, table := range []string{"entry", "change", "setting", "person", "bell", "ring", "batch", "weighing", "rope", "recipe", "card", "absence", "lot", "draw", "ownfat", "pouring", "outgo", "sowing", "packet", "wanted", "owncrop", "station", "cold", "meal", "jar", "peak", "toget", "allergy", "appetite", "neighbour", "dealing", "loan", "block", "dayword", "job", "runup", "nexttime", "laid", "turn"} {
 			var n int
 			_, err := tx.One("SELECT count(*) FROM "+table, nil, &n)
 			require.NoError(h.t, err)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"yardbell/handlers/bells"
+	"yardbell/handlers/day"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
@@ -33,7 +34,7 @@ type Roster struct {
 
 // NewRoster lists the desks.
 func NewRoster(log *slog.Logger) *Roster {
-	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk())
+	return newRoster(log, house.Desk(), day.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk())
 }
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
@@ -135,5 +136,38 @@ func (r *Roster) Today(req *desk.Request) ([]string, error) {
 		}
 		out = append(out, lines...)
 	}
+	return out, nil
+}
+
+// Jobs gathers the open work of all desks.
+func (r *Roster) Jobs(req *desk.Request) ([]desk.Job, error) {
+	var out []desk.Job
+	for _, d := range r.desks {
+		if d.Jobs == nil {
+			continue
+		}
+		jobs, err := d.Jobs(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, jobs...)
+	}
+	return out, nil
+}
+
+// Ahead gathers what comes round on the days from one to another, by day.
+func (r *Roster) Ahead(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
+	var out []desk.Coming
+	for _, d := range r.desks {
+		if d.Ahead == nil {
+			continue
+		}
+		coming, err := d.Ahead(req, from, to)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, coming...)
+	}
+	slices.SortStableFunc(out, func(a, b desk.Coming) int { return a.Day.Compare(b.Day) })
 	return out, nil
 }

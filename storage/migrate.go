@@ -99,7 +99,7 @@ func latestMigration() (int64, error) {
 }
 
 // journaled are the tables whose changes an entry of the day book can take back.
-var journaled = []string{"setting", "person", "bell", "ring", "batch", "weighing", "recipe", "absence", "lot", "draw", "ownfat", "pouring", "outgo", "sowing", "packet", "wanted", "owncrop", "station", "cold", "meal", "jar", "peak", "toget", "allergy", "appetite", "neighbour", "dealing", "loan"}
+var journaled = []string{"setting", "person", "bell", "ring", "batch", "weighing", "recipe", "absence", "lot", "draw", "ownfat", "pouring", "outgo", "sowing", "packet", "wanted", "owncrop", "station", "cold", "meal", "jar", "peak", "toget", "allergy", "appetite", "neighbour", "dealing", "loan", "block", "dayword", "job", "runup", "nexttime"}
 
 // layTriggers writes, for each journaled table, the triggers that note how to
 // undo a change. They are made from the columns that the table has now, so a

@@ -85,4 +85,9 @@ type Desk struct {
 	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
+	// Jobs hands in the desk's open work, to be laid into the household's day.
+	Jobs func(*Request) ([]Job, error)
+	// Ahead tells what comes round on the days from one to another: what ripens,
+	// cures, hatches, runs out. What has a bell is not told here.
+	Ahead func(r *Request, from, to time.Time) ([]Coming, error)
 }

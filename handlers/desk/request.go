@@ -18,6 +18,10 @@ type Roster interface {
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Jobs gathers the open work of all desks.
+	Jobs(*Request) ([]Job, error)
+	// Ahead gathers what comes round on the days from one to another.
+	Ahead(r *Request, from, to time.Time) ([]Coming, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
