@@ -155,6 +155,22 @@ func (r *Roster) Jobs(req *desk.Request) ([]desk.Job, error) {
 	return out, nil
 }
 
+// Taken gathers when the kitchen and the oven are in use.
+func (r *Roster) Taken(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
+	var out []desk.Taken
+	for _, d := range r.desks {
+		if d.Taken == nil {
+			continue
+		}
+		taken, err := d.Taken(req, from, to)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, taken...)
+	}
+	return out, nil
+}
+
 // Ahead gathers what comes round on the days from one to another, by day.
 func (r *Roster) Ahead(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
 	var out []desk.Coming

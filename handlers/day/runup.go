@@ -287,7 +287,6 @@ func runUpBell(req *desk.Request, r storage.RunUp, s storage.RunUpStep, day time
 		b.Whom = who
 	}
 	reminders.Classify(&b)
-	b.Safety = false
 	today := reminders.Day(req.Wall)
 	if on.Equal(today) && !b.Next.After(req.Now) {
 		b.Next = req.Now.Add(time.Minute)

@@ -87,6 +87,8 @@ type Desk struct {
 	Today func(*Request) ([]string, error)
 	// Jobs hands in the desk's open work, to be laid into the household's day.
 	Jobs func(*Request) ([]Job, error)
+	// Taken tells when the kitchen or the oven is in use.
+	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead tells what comes round on the days from one to another: what ripens,
 	// cures, hatches, runs out. What has a bell is not told here.
 	Ahead func(r *Request, from, to time.Time) ([]Coming, error)

@@ -24,6 +24,8 @@ type Job struct {
 	Parts    bool      // may be done in parts
 	Pressure int       // more goes first; 0 is usual
 	Say      string    // how its desk tells of it where no day is laid; empty for not at all
+	Detail   string    // what else is to be known of it: the recipe of a pour
+	Hints    []string  // what was to be otherwise this time
 	Done     string    // the line that says that it is done; empty for none
 }
 
@@ -35,6 +37,12 @@ type Needs struct {
 	Oven      bool
 	Daylight  bool
 	Dry       bool // dry weather
+}
+
+// Taken is a stretch in which the kitchen, or the oven, is in use; wall times.
+type Taken struct {
+	Oven     bool // the oven; else the kitchen
+	From, To time.Time
 }
 
 // Coming is something that comes round on a day: it ripens, cures, hatches, runs out.

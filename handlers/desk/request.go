@@ -20,6 +20,8 @@ type Roster interface {
 	Today(*Request) ([]string, error)
 	// Jobs gathers the open work of all desks.
 	Jobs(*Request) ([]Job, error)
+	// Taken gathers when the kitchen and the oven are in use.
+	Taken(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead gathers what comes round on the days from one to another.
 	Ahead(r *Request, from, to time.Time) ([]Coming, error)
 	// Help answers help for a word, or for nothing.

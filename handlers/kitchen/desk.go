@@ -20,6 +20,9 @@ func Desk() desk.Desk {
 		Name:  "kitchen",
 		About: "recipes, meals, the jar, the list, what is safe",
 		Today: todayLines,
+		Jobs:  openJobs,
+		Taken: inUse,
+		Ahead: comes,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled, "meal": mealDone, "hot": held},
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
 		Asks: slices.Concat([]desk.Ask{
