@@ -76,6 +76,11 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 	if b.Past <= b.First {
 		s.to = reminders.AtMinutes(on.AddDate(0, 0, 1), b.Past)
 	}
+	if d := req.House.Behind; d.By > 0 { // the rest of a day that runs late
+		if at := req.Instant(s.from); !at.Before(d.From) && at.Before(d.To) {
+			s.from, s.to = s.from.Add(d.By), s.to.Add(d.By)
+		}
+	}
 	return s, true
 }
 

@@ -14,6 +14,6 @@ func Desk() desk.Desk {
 		Name:  "day",
 		About: "the blocks of the day, jobs and run-ups",
 		Jobs:  ownJobs,
-		Asks:  slices.Concat(jobAsks(), blockAsks(), wordAsks(), runUpAsks()),
+		Asks:  slices.Concat(todayAsks(), weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

@@ -101,4 +101,3 @@ func belled(req *desk.Request, s sown, step string) bool {
 	}
 	return false
 }
-

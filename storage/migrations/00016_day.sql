@@ -71,13 +71,14 @@ CREATE TABLE laid (
     id        INTEGER PRIMARY KEY,
     household INTEGER NOT NULL REFERENCES household (id),
     key       TEXT NOT NULL,                -- job:3, garden:leek:sow
+    part      INTEGER NOT NULL DEFAULT 1,
     title     TEXT NOT NULL,
-    first     INTEGER NOT NULL,
+    first     INTEGER NOT NULL,             -- 0 where it fits nowhere
     past      INTEGER NOT NULL,
     who       TEXT NOT NULL DEFAULT '',     -- ids parted by commas
     moved     INTEGER NOT NULL DEFAULT 0,   -- how often it was not done and moved on
     why       TEXT NOT NULL DEFAULT '',
-    UNIQUE (household, key)
+    UNIQUE (household, key, part)
 ) STRICT;
 
 -- When a household's day is next told or looked back on.
