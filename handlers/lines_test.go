@@ -95,7 +95,7 @@ func (h *home) say(wall time.Time, name, text string) []storage.Message {
 	h.t.Helper()
 	at := reminders.Instant(wall, h.zone)
 	ctx := context.Background()
-	require.NoError(h.t, reminders.Play(ctx, h.store, h.now, at, func(time.Time) error { return nil }))
+	require.NoError(h.t, reminders.Play(ctx, h.store, h.now, at, func(time.Time) error { return nil }, h.roster.Turn))
 	h.now = at
 	h.drain()
 	h.lines++

@@ -14,6 +14,7 @@ func Desk() desk.Desk {
 		Name:  "day",
 		About: "the blocks of the day, jobs and run-ups",
 		Jobs:  ownJobs,
-		Asks:  slices.Concat(todayAsks(), weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
+		Turn:  turn,
+		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

@@ -30,9 +30,12 @@ type laying struct {
 	was   []storage.Laid
 }
 
-// hasDay reports that the household keeps a day: a block or a job of its own. Without, no
+// hasDay reports that the household keeps a day: a block, school hours, or a job of its own. Without, no
 // job is laid.
 func hasDay(req *desk.Request) (bool, error) {
+	if req.House.School.On {
+		return true, nil
+	}
 	blocks, err := req.Tx.Blocks(req.House.ID)
 	if err != nil || len(blocks) > 0 {
 		return true, err
@@ -335,6 +338,11 @@ func (l *laying) ids(names []string) []int64 {
 // laidAnew lays the days again after a line that changes them, and says what of the plan
 // is otherwise.
 func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	house, err := req.Tx.Household(req.House.ID)
+	if err != nil {
+		return reply, err
+	}
+	req.House = house // as the line has left it
 	is, err := hasDay(req)
 	if err != nil {
 		return reply, err

@@ -1,10 +1,13 @@
 package day
 
 import (
+	"fmt"
 	"time"
 
+	plan "yardbell/calc/day"
 	"yardbell/handlers/desk"
 	"yardbell/reminders"
+	"yardbell/storage"
 )
 
 // setTurn sets when the day is told or looked back on next: at the morning round and at
@@ -26,4 +29,112 @@ func nextTurn(req *desk.Request) time.Time {
 		}
 	}
 	return req.Now.Add(24 * time.Hour)
+}
+
+// told is how long after its time a day is still told, or looked back on: later it would
+// only be noise.
+const told = 3 * time.Hour
+
+// turn tells the household's day in the morning and looks back in the evening. What was
+// not done moves on both times.
+func turn(req *desk.Request) error {
+	keeps, err := hasDay(req)
+	if err != nil {
+		return err
+	}
+	if err := setTurn(req, keeps); err != nil || !keeps {
+		return err
+	}
+	l, err := layJobs(req)
+	if err != nil {
+		return err
+	}
+	if err := l.keep(); err != nil {
+		return err
+	}
+	today := reminders.Day(req.Wall)
+	morning := reminders.AtMinutes(today, req.House.Rounds[0])
+	evening := reminders.AtMinutes(today, eveningOf(req))
+	switch {
+	case !req.Wall.Before(evening) && req.Wall.Sub(evening) < told:
+		return l.lookBack()
+	case !req.Wall.Before(morning) && req.Wall.Before(evening) && req.Wall.Sub(morning) < told:
+		return l.tellMorning()
+	}
+	return nil
+}
+
+// tellMorning posts the day to the household, and to each child their own.
+func (l *laying) tellMorning() error {
+	reply, err := tellDay(l.req, reminders.Day(l.req.Wall))
+	if err != nil {
+		return err
+	}
+	moved := l.movedOn()
+	reply.Lines = append(moved, reply.Lines...)
+	if err := l.post(reply); err != nil {
+		return err
+	}
+	for _, p := range children(l.req) {
+		own, err := ownDay(l.req, p, reminders.Day(l.req.Wall))
+		if err != nil {
+			return err
+		}
+		own.At, own.Kind, own.To, own.Status = l.req.Now, storage.KindRing, p.Name, ""
+		if err := l.req.Tx.Post(l.req.House.ID, 0, own); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// lookBack says in the evening what was not done and has moved on, and asks about what
+// has moved too often. A day on which all was done needs no words.
+func (l *laying) lookBack() error {
+	lines := l.movedOn()
+	if len(lines) == 0 {
+		return nil
+	}
+	reply := desk.Answer("Not done today, moved on:", lines...)
+	for _, t := range l.tasks {
+		if t.Moved >= plan.OftenMoved {
+			reply.Lines = append(reply.Lines, l.often(t))
+			reply.Buttons = append(reply.Buttons, l.choices(t.ID)...)
+		}
+	}
+	return l.post(reply)
+}
+
+// movedOn tells the jobs that moved on since the plan before.
+func (l *laying) movedOn() []string {
+	var out []string
+	for _, t := range l.tasks {
+		if t.Moved <= l.movedBefore(t.ID) {
+			continue
+		}
+		text := l.job(t.ID).Title + ": fits nowhere yet"
+		for _, p := range l.plan.Placed {
+			if p.Job == t.ID && p.Part == 1 {
+				text = l.place(p)
+			}
+		}
+		out = append(out, fmt.Sprintf("not done, moved on %s: %s", times(t.Moved), text))
+	}
+	return out
+}
+
+// movedBefore is how often a job had moved on in the plan before.
+func (l *laying) movedBefore(key string) int {
+	for _, w := range l.was {
+		if w.Key == key {
+			return w.Moved
+		}
+	}
+	return 0
+}
+
+// post sends a message of the house itself to the household.
+func (l *laying) post(m desk.Reply) error {
+	m.At, m.Kind, m.Status = l.req.Now, storage.KindNotice, ""
+	return l.req.Tx.Post(l.req.House.ID, 0, m)
 }

@@ -87,6 +87,9 @@ type Desk struct {
 	Today func(*Request) ([]string, error)
 	// Jobs hands in the desk's open work, to be laid into the household's day.
 	Jobs func(*Request) ([]Job, error)
+	// Turn is what the desk does when the household's day is told in the morning and
+	// looked back on in the evening, see reminders.Turn.
+	Turn func(*Request) error
 	// Taken tells when the kitchen or the oven is in use.
 	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead tells what comes round on the days from one to another: what ripens,
