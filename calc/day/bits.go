@@ -103,3 +103,14 @@ func (r row) shrunk(before, after, grains int) row {
 	}
 	return out
 }
+
+// count is how many grains from, … to-1 are set.
+func (r row) count(from, to int) int {
+	n := 0
+	for from = r.next(from, to); from < to; from = r.next(from, to) {
+		end := r.gap(from, to)
+		n += end - from
+		from = end
+	}
+	return n
+}

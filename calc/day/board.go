@@ -18,13 +18,13 @@ func (s spot) before(o spot) bool {
 // board is what stands so far.
 type board struct {
 	*grid
-	busy          []row // by person: at a job, or kept for lye work
-	kept          []row // by person: children have to be elsewhere for a job of this one
-	kitchen, oven row
+	busy        []row // by person: at a job, or kept for lye work
+	kept        []row // by person: children have to be elsewhere for a job of this one
+	cooks, heat row   // the kitchen and the oven in use by a job
 }
 
 func (g *grid) board() *board {
-	b := &board{grid: g, kitchen: newRow(g.grains), oven: newRow(g.grains)}
+	b := &board{grid: g, cooks: newRow(g.grains), heat: newRow(g.grains)}
 	for range g.people {
 		b.busy, b.kept = append(b.busy, newRow(g.grains)), append(b.kept, newRow(g.grains))
 	}
@@ -39,10 +39,10 @@ func (b *board) mark(p piece, s spot, do func(r row, from, to int)) {
 	from, to := s.at, s.at+p.grains
 	lo, hi := b.clip(from-p.lead), b.clip(to+p.trail)
 	if p.Need&Kitchen != 0 {
-		do(b.kitchen, lo, hi)
+		do(b.cooks, lo, hi)
 	}
 	if p.Need&Oven != 0 {
-		do(b.oven, from, to)
+		do(b.heat, from, to)
 	}
 	first := true
 	p.teams[s.team].each(func(i int) {
@@ -60,7 +60,7 @@ func (b *board) room(p piece, t team) row {
 	out := make(row, len(p.may))
 	copy(out, p.may)
 	if p.Need&Oven != 0 {
-		out.without(b.oven)
+		out.without(b.heat)
 	}
 	var shut row // what may not touch the margin either
 	bar := func(r row) {
@@ -74,7 +74,7 @@ func (b *board) room(p piece, t team) row {
 		shut.or(r)
 	}
 	if p.Need&Kitchen != 0 {
-		bar(b.kitchen)
+		bar(b.cooks)
 	}
 	t.each(func(i int) {
 		bar(b.busy[i])

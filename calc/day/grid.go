@@ -23,9 +23,11 @@ type grid struct {
 	now     int
 	people  []Person // adults by name, then children by name
 	blocks  []cell   // by start
+	named   []row    // by person: in a block that names them
 	here    []row    // by person: at home
 	free    []row    // by person: at home, not busy, in no block that is closed
 	away    []row    // by person: a child is elsewhere
+	work    []row    // by person: in some open block and free
 	kitchen row      // not taken
 	oven    row
 	light   row
@@ -186,6 +188,7 @@ func (g *grid) place(h House) {
 // occupy works out from the blocks who is where and who is free.
 func (g *grid) occupy(blocks []Block) {
 	named := make([]row, len(g.people))
+	g.named = named
 	for p := range g.people {
 		named[p] = newRow(g.grains)
 		for _, b := range blocks {
@@ -216,6 +219,7 @@ func (g *grid) occupy(blocks []Block) {
 	}
 	g.apart = g.but(newRow(g.grains))
 	for p := range g.people {
+		g.work = append(g.work, newRow(g.grains))
 		if g.people[p].Child {
 			g.apart.and(g.away[p])
 		}
@@ -228,6 +232,7 @@ func (g *grid) occupy(blocks []Block) {
 		for p := range g.people {
 			work := g.in(b, p, named[p], g.within)
 			work.and(g.free[p])
+			g.work[p].or(work)
 			c.work = append(c.work, work)
 		}
 		g.blocks = append(g.blocks, c)

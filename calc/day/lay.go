@@ -1,6 +1,10 @@
 package day
 
-import "time"
+import (
+	"cmp"
+	"slices"
+	"time"
+)
 
 // Lay lays the jobs into the open blocks of the house. The order of people, blocks, spans
 // and jobs does not matter. Errors wrap ErrInput: a name twice or unknown, a length out of
@@ -14,101 +18,236 @@ func Lay(h House, jobs []Job) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	var plan Plan
-	b := g.board()
-	for _, t := range tasks {
-		p := piece{task: t, parts: 1, takes: t.Takes, grains: t.grains}
-		s, ok := b.first(p, 0)
-		if !ok {
-			plan.Left = append(plan.Left, Left{Job: t.ID})
-			continue
-		}
-		b.put(p, s)
-		plan.Placed = append(plan.Placed, g.placement(p, s))
+	s := &search{grid: g, effort: mostEffort, exact: true}
+	stand := s.most(tasks)
+	if !s.exact {
+		stand = s.better(tasks, stand, s.asBefore(tasks))
 	}
-	return plan, nil
+	stand = s.leastLate(stand)
+	stand = s.fewestMoves(stand)
+	return s.plan(tasks, stand), nil
 }
 
-func (g *grid) placement(p piece, s spot) Placement {
-	out := Placement{Job: p.ID, Part: p.part + 1, Parts: p.parts, Span: Span{g.at(s.at), g.at(s.at).Add(p.takes)}}
-	if s.block >= 0 {
-		out.Block = g.blocks[s.block].Name
+// piecesFor lists the ways to cut a job, best first: whole, in two with the first as long
+// as possible, in more parts as even as can be.
+func (t *task) piecesFor() [][]piece {
+	out := [][]piece{t.cut(t.Takes)}
+	if t.Part == 0 || t.pin >= 0 {
+		return out
 	}
-	p.teams[s.team].each(func(i int) { out.Who = append(out.Who, g.people[i].Name) })
+	for first := t.Takes - t.Part; first >= t.Part; {
+		out = append(out, t.cut(first, t.Takes-first))
+		if first == t.Part {
+			break
+		}
+		first = max(first-3*Grain, t.Part)
+	}
+	for n := time.Duration(3); n <= mostParts && t.Takes/n >= t.Part; n++ {
+		even := (t.Takes/n + Grain - 1).Truncate(Grain)
+		if rest := t.Takes - (n-1)*even; rest >= t.Part {
+			out = append(out, t.cut(append(slices.Repeat([]time.Duration{even}, int(n-1)), rest)...))
+		}
+	}
 	return out
 }
 
-// Pressure is how pressing a job is when it is laid for days up to end: Cost for each day
-// that it would be late by then and one more, or Cost shared out over the days that it
-// still has.
-func (j Job) Pressure(end time.Time) float64 {
-	cost := float64(max(j.Cost, 1))
-	due := j.Due
-	if due.IsZero() || !j.Latest.IsZero() && j.Latest.Before(due) {
-		due = j.Latest
+// mostParts bounds into how many parts a job is cut.
+const mostParts = 6
+
+func (t *task) cut(lengths ...time.Duration) []piece {
+	var out []piece
+	for i, takes := range lengths {
+		grains := int((takes + Grain - 1) / Grain)
+		if t.pin >= 0 {
+			grains = t.grains
+		}
+		out = append(out, piece{task: t, part: i, parts: len(lengths), takes: takes, grains: grains})
 	}
-	if due.IsZero() {
-		return cost
-	}
-	late := daysBetween(due, end)
-	if late < 0 {
-		return cost / float64(1-late)
-	}
-	return cost * float64(1+late)
+	return out
 }
 
-// daysBetween counts the midnights from a to b.
-func daysBetween(a, b time.Time) int {
-	return int(midnight(b).Sub(midnight(a)).Round(24*time.Hour) / (24 * time.Hour))
-}
-
-func midnight(t time.Time) time.Time {
-	y, m, d := t.Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, t.Location())
-}
-
-// Keep is the jobs as they stand in a plan, to be laid anew with as few moves as possible.
-func Keep(jobs []Job, p Plan) []Job {
-	out := make([]Job, len(jobs))
-	for i, j := range jobs {
-		j.Was = nil
-		for _, l := range p.Placed {
-			if l.Job == j.ID {
-				j.Was = append(j.Was, Stand{l.Span, l.Who})
+// most lays as many of the most pressing jobs as it can, in their order.
+func (s *search) most(tasks []*task) []stood {
+	var stand []stood
+	for _, t := range tasks {
+		for _, pieces := range t.piecesFor() {
+			if out, ok := s.fit(stand, pieces); ok {
+				stand = inOrder(out)
+				break
 			}
 		}
-		out[i] = j
+	}
+	return stand
+}
+
+// inOrder sorts by how pressing, a job's parts together.
+func inOrder(stand []stood) []stood {
+	slices.SortFunc(stand, func(a, b stood) int {
+		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(a.part, b.part))
+	})
+	return stand
+}
+
+// asBefore leaves every job where it stood, as far as that still keeps the rules, and lays
+// the others around them.
+func (s *search) asBefore(tasks []*task) []stood {
+	var stand []stood
+	b := s.board()
+	stays := map[*task]bool{}
+	for _, t := range tasks {
+		pieces := t.cutAsBefore()
+		kept := s.stay(b, pieces)
+		if len(pieces) > 0 && len(kept) == len(pieces) {
+			stand = append(stand, kept...)
+			stays[t] = true
+			continue
+		}
+		for _, p := range kept {
+			b.take(p.piece, p.spot)
+		}
+	}
+	for _, t := range tasks {
+		if stays[t] {
+			continue
+		}
+		for _, pieces := range t.piecesFor() {
+			if out, ok := s.intoGaps(s.boardOf(stand), stand, pieces); ok {
+				stand = out
+				break
+			}
+		}
+	}
+	return inOrder(stand)
+}
+
+// cutAsBefore cuts a job as it was cut in the plan before; nil when that is no way to cut it.
+func (t *task) cutAsBefore() []piece {
+	if len(t.Was) == 0 {
+		return nil
+	}
+	var lengths []time.Duration
+	for _, w := range t.Was {
+		lengths = append(lengths, w.To.Sub(w.From))
+	}
+	for _, pieces := range t.piecesFor() {
+		if slices.EqualFunc(pieces, lengths, func(p piece, l time.Duration) bool { return p.takes == l }) {
+			return pieces
+		}
+	}
+	return nil
+}
+
+// stay puts those pieces on the board that can stay where they were.
+func (s *search) stay(b *board, pieces []piece) []stood {
+	var out []stood
+	for _, p := range pieces {
+		if at, ok := b.was(p); ok {
+			b.put(p, at)
+			out = append(out, stood{p, at})
+		}
 	}
 	return out
 }
 
-// MoveOn is what becomes at now of jobs that are not done: what is under way stays where
-// it stands, what is over moves on and is counted (Moved), so that the next Lay finds it
-// the next block that suits. Leave out what was done before asking.
-func MoveOn(jobs []Job, now time.Time) []Job {
-	out := make([]Job, 0, len(jobs))
-	for _, j := range jobs {
-		out = append(out, j.movedOn(now))
+// was is where a piece stood before, when it can stand there still.
+func (b *board) was(p piece) (spot, bool) {
+	if p.part >= len(p.Was) {
+		return spot{}, false
 	}
-	return out
+	w := p.Was[p.part]
+	if from := b.down(w.From); b.at(from).Equal(w.From) || p.pin >= 0 {
+		who := b.teamOf(w.Who)
+		for k, t := range p.teams {
+			if t != who {
+				continue
+			}
+			at, block := b.firstOf(p, t, from)
+			return spot{at, k, block}, at == from
+		}
+	}
+	return spot{}, false
 }
 
-func (j Job) movedOn(now time.Time) Job {
-	if len(j.Was) == 0 || j.Was[0].From.After(now) {
-		return j
+// teamOf is the team of those names; people who are not of the household count for none.
+func (g *grid) teamOf(names []string) team {
+	var t team
+	for _, n := range names {
+		i := g.index(n)
+		if i < 0 {
+			return 0
+		}
+		t |= 1 << i
 	}
-	last := j.Was[len(j.Was)-1]
-	if now.Before(last.To) && len(j.Was) == 1 {
-		j.Pin, j.By, j.Of, j.Hands = last.From, last.Who, nil, len(last.Who)
-		return j
-	}
-	j.Was, j.Pin, j.Moved = nil, time.Time{}, j.Moved+1
-	return j
+	return t
 }
 
-// NextWindow is the next stretch at or after Now that is long enough for lye work of that
-// length, with its margin, besides what is already laid; false when there is none in the
-// days of the house. The kitchen is taken to be the room.
-func NextWindow(h House, laid []Placement, takes time.Duration) (Window, bool, error) {
-	return Window{}, false, nil
+// better is the arrangement that lays the more pressing jobs, or the less late one.
+func (s *search) better(tasks []*task, a, b []stood) []stood {
+	cuts := func(stand []stood) []int {
+		out := make([]int, len(tasks))
+		for _, p := range stand {
+			out[p.order] = -p.parts
+		}
+		for i, n := range out {
+			if n == 0 {
+				out[i] = -mostParts - 1
+			}
+		}
+		return out
+	}
+	if cmp.Or(slices.Compare(cuts(b), cuts(a)), cmp.Compare(s.lateness(a), s.lateness(b))) > 0 {
+		return b
+	}
+	return a
+}
+
+// leastLate arranges the same pieces with the least lateness.
+func (s *search) leastLate(stand []stood) []stood {
+	least := 0
+	empty := s.board()
+	for _, p := range stand {
+		if at, ok := empty.first(p.piece, 0); ok {
+			least += s.lateOf(p.piece, at.at+p.grains)
+		}
+	}
+	for s.lateness(stand) > least {
+		next, ok := s.eased(stand)
+		if !ok {
+			next, ok = s.anew(nil, piecesOf(stand), s.lateness(stand)-1)
+		}
+		if !ok {
+			return stand
+		}
+		stand = inOrder(next)
+	}
+	return stand
+}
+
+// eased is the arrangement with a late piece and another one set anew, the late one first,
+// when that is less late.
+func (s *search) eased(stand []stood) ([]stood, bool) {
+	late := s.lateness(stand)
+	b := s.boardOf(stand)
+	for i, p := range stand {
+		if p.parts > 1 || s.lateOf(p.piece, p.end()) == 0 {
+			continue
+		}
+		for k, q := range stand {
+			if k == i || q.parts > 1 || s.effort <= 0 {
+				continue
+			}
+			s.effort -= s.cost() * (len(p.teams) + len(q.teams))
+			b.take(p.piece, p.spot)
+			b.take(q.piece, q.spot)
+			if out, ok := s.intoGaps(b, nil, []piece{p.piece, q.piece}); ok {
+				next := slices.Clone(stand)
+				next[i], next[k] = out[0], out[1]
+				if s.lateness(next) < late {
+					return next, true
+				}
+			}
+			b = s.boardOf(stand)
+		}
+	}
+	return nil, false
 }

@@ -25,6 +25,7 @@ const mostTeams = 64
 type task struct {
 	Job
 	pressure    float64
+	order       int // most pressing first
 	grains      int
 	lead, trail int
 	earliest    int
@@ -47,7 +48,6 @@ func (g *grid) tasks(jobs []Job) ([]*task, error) {
 	if len(jobs) > MostJobs {
 		return nil, fmt.Errorf("%w: %d jobs are more than %d", ErrInput, len(jobs), MostJobs)
 	}
-	end := g.at(g.grains - int(time.Hour/Grain)).Add(-1)
 	seen := map[string]bool{}
 	out := make([]*task, 0, len(jobs))
 	for _, j := range jobs {
@@ -59,10 +59,13 @@ func (g *grid) tasks(jobs []Job) ([]*task, error) {
 		if err != nil {
 			return nil, err
 		}
-		t.pressure = j.Pressure(end)
+		t.pressure = j.Pressure(g.house.Now)
 		out = append(out, t)
 	}
 	slices.SortFunc(out, moreFirst)
+	for i, t := range out {
+		t.order = i
+	}
 	return out, nil
 }
 
@@ -173,7 +176,12 @@ func (j Job) takes(p Person) bool {
 	if !p.Child {
 		return true
 	}
-	return j.Children && j.Need&Elsewhere == 0 && p.Age >= j.LeastAge && (p.Age > 0 || j.LeastAge == 0)
+	return j.Children && j.childMay(p)
+}
+
+// childMay says whether a child is old enough for a job and may be near it.
+func (j Job) childMay(p Person) bool {
+	return j.Need&Elsewhere == 0 && p.Age >= j.LeastAge
 }
 
 // allowed is the row of grains at which everything but people and other jobs allows t.
