@@ -152,6 +152,34 @@ func (tx *Tx) CloseJob(id int64, outcome string, at time.Time) error {
 	return err
 }
 
+// LyeDone ends the open jobs of lye work that were laid on the day of an instant, and
+// returns their titles: a batch that is poured is what they were for.
+func (tx *Tx) LyeDone(household int64, at time.Time) ([]string, error) {
+	open, err := tx.Jobs(household)
+	if err != nil {
+		return nil, err
+	}
+	laid, err := tx.LaidJobs(household)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, j := range open {
+		for _, l := range laid {
+			near := l.First.Sub(at).Abs() <= 12*time.Hour
+			if !strings.Contains(" "+j.Needs+" ", " lye ") || l.Key != "job:"+strconv.Itoa(j.Num) || !near {
+				continue
+			}
+			if err := tx.CloseJob(j.ID, JobDone, at); err != nil {
+				return nil, err
+			}
+			out = append(out, j.Title)
+			break
+		}
+	}
+	return out, nil
+}
+
 // Jobs returns a household's open jobs in the order in which they were typed.
 func (tx *Tx) Jobs(household int64) ([]Job, error) {
 	return collect(tx, func(r scanner) (Job, error) {

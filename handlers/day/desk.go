@@ -15,6 +15,6 @@ func Desk() desk.Desk {
 		About: "the blocks of the day, jobs and run-ups",
 		Jobs:  ownJobs,
 		Turn:  turn,
-		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
+		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

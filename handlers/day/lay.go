@@ -180,7 +180,9 @@ func addDay(req *desk.Request, home reminders.House, h *plan.House, date time.Ti
 		}
 		open := b.Open && !bare
 		for _, name := range who {
-			kept[name] = kept[name] || b.Open
+			if open {
+				kept[name] = true
+			}
 		}
 		h.Blocks = append(h.Blocks, plan.Block{Name: b.Title, Span: s, Open: open, Who: who, Away: isAway(b.Block), Place: b.Place})
 	}
