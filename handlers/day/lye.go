@@ -80,8 +80,10 @@ func (l *laying) sayWindow(w plan.Window, takes time.Duration) desk.Reply {
 	for _, group := range l.whereabouts(w) {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("children: %s; they stay there from %s to %s", group, w.Kept.From.Format("15:04"), w.Kept.To.Format("15:04")))
 	}
-	if len(w.Tell) > 0 {
-		reply.Lines = append(reply.Lines, "tell before: "+desk.List(w.Tell))
+	if tell := slices.DeleteFunc(slices.Clone(w.Tell), func(n string) bool { return slices.Contains(w.Who, n) }); len(w.Who) > 1 {
+		reply.Lines = append(reply.Lines, "tell before: "+desk.List(append(tell, "whoever of you does not pour")))
+	} else if len(tell) > 0 {
+		reply.Lines = append(reply.Lines, "tell before: "+desk.List(tell))
 	}
 	for _, p := range l.plan.Placed {
 		if j := l.job(p.Job); j.Needs.Lye {
