@@ -50,6 +50,7 @@ func TestExamples(t *testing.T) {
 			for _, e := range ask.Examples {
 				count[ask.Command]++
 				t.Run(d.Name+"/"+e.Line, func(t *testing.T) {
+					t.Parallel()
 					replies := playExample(newHome(t), e)
 					require.Len(t, replies, 1)
 					require.Equal(t, storage.OK, replies[0].Status, replies[0].Text())

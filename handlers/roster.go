@@ -9,12 +9,15 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/handlers/barn"
 	"yardbell/handlers/bells"
+	"yardbell/handlers/chores"
 	"yardbell/handlers/day"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
 	"yardbell/handlers/kitchen"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/handlers/soap"
 	"yardbell/storage"
@@ -34,7 +37,7 @@ type Roster struct {
 
 // NewRoster lists the desks.
 func NewRoster(log *slog.Logger) *Roster {
-	return newRoster(log, house.Desk(), day.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk())
+	return newRoster(log, house.Desk(), day.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk(), barn.Desk(), chores.Desk())
 }
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
@@ -121,6 +124,39 @@ func (r *Roster) Done(req *desk.Request, b storage.Bell, at time.Time) ([]string
 		}
 	}
 	return nil, nil
+}
+
+// Held gathers until when a thing is not to be eaten or drunk, by the desks that know.
+func (r *Roster) Held(req *desk.Request, item string) (out []string, err error) {
+	for _, d := range r.desks {
+		if d.Held == nil {
+			continue
+		}
+		text, err := d.Held(req, item)
+		if err != nil {
+			return nil, err
+		}
+		if text != "" {
+			out = append(out, text)
+		}
+	}
+	return out, nil
+}
+
+// Sheet gathers what the desks have for the page on the wall.
+func (r *Roster) Sheet(req *desk.Request) ([]paper.Part, error) {
+	var out []paper.Part
+	for _, d := range r.desks {
+		if d.Sheet == nil {
+			continue
+		}
+		parts, err := d.Sheet(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, parts...)
+	}
+	return out, nil
 }
 
 // Today gathers what the desks have to say about the day.

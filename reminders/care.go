@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"yardbell/calc/childwork"
 	"yardbell/storage"
 )
 
@@ -32,18 +33,13 @@ var (
 	// firmWords are food safety, dough and medicine: an hour behind does not move them.
 	firmWords = wordSet(`dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
-	// neverChild are words of work that is never a child's.
-	neverChild = wordSet(`lye caustic naoh koh hydroxide potash fryer deep render rendering chainsaw tractor boar bull
-		unmould unmold fry frying fried deepfry melt melted scythe axe poison bleach petrol stove saw sawing mow mowing mower drain`)
-	// ropedWork is soap work in which lye is open; hotFat is what is not heated by a child.
-	ropedWork = wordSet("pour make mix cut stir whisk blend cook")
-	hotFat    = wordSet("oil lard tallow fat")
 )
 
 // NotForChild reports a bell that is never a child's: lye, hot fat, machines,
-// dangerous animals, whatever rings for safety, and soap that is still caustic.
+// dangerous animals, mothers with young, heat lamps, whatever rings for safety, and soap
+// that is still caustic.
 func NotForChild(b storage.Bell) bool {
-	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
+	return b.Safety || Dangerous(b.Title) || strings.HasPrefix(b.Subject, "birth:") || strings.HasPrefix(b.Subject, "batch") && (b.Step == "unmould" || b.Step == "cut" || b.Step == "check")
 }
 
 // birthWords are lambing, kidding and calving; a kid by itself may be a child.
@@ -57,14 +53,11 @@ var (
 // child herself (Q fever, toxoplasma, chlamydia, listeria).
 func NearBirth(b storage.Bell) bool {
 	words := titleWords(b.Title)
-	return anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
+	return strings.HasPrefix(b.Subject, "birth:") || anyOf(words, birthWords) || anyOf(words, kidWords) && anyOf(words, goatWords)
 }
 
 // Dangerous reports work that is never a child's, by the words of its title.
-func Dangerous(title string) bool {
-	words := titleWords(title)
-	return anyOf(words, neverChild) || slices.Contains(words, "soap") && anyOf(words, ropedWork) || slices.Contains(words, "heat") && anyOf(words, hotFat)
-}
+func Dangerous(title string) bool { return childwork.Never(title) }
 
 func titleWords(title string) []string {
 	return strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && r != '\'' })

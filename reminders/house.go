@@ -2,8 +2,10 @@ package reminders
 
 import (
 	"slices"
+	"strings"
 	"time"
 
+	"yardbell/calc/rota"
 	"yardbell/storage"
 )
 
@@ -12,6 +14,10 @@ type House struct {
 	storage.Household
 	People []storage.Person
 	Away   []storage.Absence // those that are not over
+	Works  []storage.Work    // what whoever has done least is reckoned from; none where no chore goes by that
+
+	ledger *rota.Ledger // of the first so many works
+	booked int
 }
 
 // Load reads a household as it is at an instant.
@@ -24,8 +30,17 @@ func Load(tx *storage.Tx, id int64, now time.Time) (House, error) {
 	if err != nil {
 		return House{}, err
 	}
-	away, err := tx.Absences(id, now)
-	return House{Household: h, People: people, Away: away}, err
+	return Home(tx, h, people, now)
+}
+
+// Home adds to a household and its people who is away, and what each has done.
+func Home(tx *storage.Tx, h storage.Household, people []storage.Person, now time.Time) (House, error) {
+	away, err := tx.Absences(h.ID, now)
+	if err != nil {
+		return House{}, err
+	}
+	works, err := tx.Account(h.ID, now.Add(-Remembered))
+	return House{Household: h, People: people, Away: away, Works: works}, err
 }
 
 // Absent returns the absence that keeps a person from being rung at an instant.
@@ -50,6 +65,37 @@ func (h House) present(people []storage.Person, at time.Time) (here []storage.Pe
 	}
 	return here, away
 }
+
+// free splits people into those who can be rung at an instant for a bell and the
+// absences of the others. No chore falls on a birthday, or on a day that somebody
+// was given off.
+func (h House) free(b storage.Bell, people []storage.Person, at time.Time) (here []storage.Person, away []storage.Absence) {
+	here, away = h.present(people, at)
+	if !IsChore(b) {
+		return here, away
+	}
+	day := Day(Wall(at, h.Zone))
+	off := func(p storage.Person) bool { return h.DayOff(p, at) }
+	for _, p := range here {
+		if off(p) {
+			away = append(away, storage.Absence{Person: p.ID, Kind: DayOff, Since: Instant(day, h.Zone), Until: Instant(day.AddDate(0, 0, 1), h.Zone)})
+		}
+	}
+	return without(here, off), away
+}
+
+// DayOff is the kind of absence that somebody has from chores alone, on a birthday
+// or another day off. It is not kept: it follows from the person's own days.
+const DayOff = "off chores"
+
+// DayOff reports whether a day is one on which somebody has no chores.
+func (h House) DayOff(p storage.Person, at time.Time) bool {
+	day := Day(Wall(at, h.Zone))
+	return p.HasBirthday(day) || p.Off.Has(day)
+}
+
+// IsChore reports a bell of the chores desk.
+func IsChore(b storage.Bell) bool { return strings.HasPrefix(b.Subject, "chore:") }
 
 // Call is whom a ring reaches and from when.
 type Call struct {
@@ -95,7 +141,7 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 		}
 	}
 	to, whom = h.keptFromBirth(b, to, whom, at)
-	here, away := h.present(to, at)
+	here, away := h.free(b, to, at)
 	switch {
 	case len(here) > 0 || len(to) == 0:
 		return whom, here, time.Time{}

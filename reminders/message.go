@@ -2,6 +2,7 @@ package reminders
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -101,7 +102,7 @@ func (t *tick) details(s saying) []string {
 	if s.bell.Hint != "" {
 		out = append(out, s.bell.Hint)
 	}
-	if s.ring.Giver != "" {
+	if s.ring.Giver != "" && !t.privateWhy(s) {
 		out = append(out, t.sayGiven(s.ring))
 	}
 	due := t.sayTime(s.ring.Due)
@@ -114,6 +115,13 @@ func (t *tick) details(s saying) []string {
 		out = append(out, fmt.Sprintf("%s before this one were missed", count(s.passed, "ring")))
 	}
 	return out
+}
+
+// privateWhy reports a ring that went to others for a reason that is nobody's business.
+func (t *tick) privateWhy(s saying) bool {
+	return NearBirth(s.bell) && slices.ContainsFunc(Expand(s.ring.Giver, t.People, t.now), func(p storage.Person) bool {
+		return p.ExpectingOn(Day(Wall(t.now, t.Zone)))
+	})
 }
 
 // sayGiven says from whom a ring comes.

@@ -21,23 +21,46 @@ type Planned struct {
 // hours as they are written. It changes nothing.
 func (h House) Rehearse(bells []storage.Bell, from, to time.Time) ([]Planned, error) {
 	var out []Planned
+	h.ledger = nil // what is booked here has not happened
+	all, err := h.fallsDue(bells, to)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range all {
+		b := f.bell
+		whom := h.turn(b, f.due, f.due)
+		b.Due = f.due
+		c := h.Call(*b, whom, later(h.behind(*b, f.due), from))
+		if !c.At.After(to) && !c.Open {
+			out = append(out, Planned{At: c.At, Due: f.due, Bell: *b, To: c.To})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].At.Before(out[j].At) })
+	return out, nil
+}
+
+// falling is one time that a bell falls due.
+type falling struct {
+	bell *storage.Bell
+	due  time.Time
+}
+
+// fallsDue lists when bells fall due up to a time, days of rest left out, in order
+// of time: what one person is called to may decide who is called to the next.
+func (h House) fallsDue(bells []storage.Bell, to time.Time) ([]falling, error) {
+	var out []falling
 	for _, b := range bells {
 		dues, err := h.occurrences(b, to)
 		if err != nil {
 			return nil, fmt.Errorf("bell %d: %w", b.Num, err)
 		}
 		for _, due := range dues {
-			whom := b.Whom
-			if p, ok := h.NextTurn(b.Whom, b.Turn, due); ok && IsTurn(b.Whom) {
-				whom, b.Turn = People(p.ID), p.ID
-			}
-			c := h.Call(b, whom, later(h.behind(b, due), from))
-			if !c.At.After(to) && !c.Open {
-				out = append(out, Planned{At: c.At, Due: due, Bell: b, To: c.To})
+			if !b.Rest.Has(Day(Wall(due, h.Zone))) {
+				out = append(out, falling{&b, due})
 			}
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].At.Before(out[j].At) })
+	sort.SliceStable(out, func(i, j int) bool { return out[i].due.Before(out[j].due) })
 	return out, nil
 }
 

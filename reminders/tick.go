@@ -26,7 +26,7 @@ const together = time.Minute - time.Second
 
 // Next returns when Tick has to run next, zero when nothing waits. Where the
 // machine's clock was found to have been wrong, that is at once.
-func Next(tx *storage.Tx, now time.Time, turns ...Turn) (time.Time, error) {
+func Next(tx *storage.Tx, now time.Time, watches ...Watch) (time.Time, error) {
 	next, c, err := tx.NextWake()
 	if err == nil && turnedBack(c, now) {
 		return now, nil
@@ -34,15 +34,15 @@ func Next(tx *storage.Tx, now time.Time, turns ...Turn) (time.Time, error) {
 	if err != nil {
 		return next, err
 	}
-	return nextTurn(tx, next, turns)
+	return nextWatch(tx, next, watches)
 }
 
 // Tick deals with everything that is due by now: each bell that fell due gets
 // one ring (repeats that were missed collapse into the latest), rings are said
 // or held back, and what makes no sense any more is written down as missed and
 // told. What it queues and what it marks as rung is one transaction. It reports
-// whether more is due than fits one transaction. Turns that are due are taken last.
-func Tick(tx *storage.Tx, now time.Time, turns ...Turn) (more bool, err error) {
+// whether more is due than fits one transaction. Watches that are due are kept last.
+func Tick(tx *storage.Tx, now time.Time, watches ...Watch) (more bool, err error) {
 	if err := settleClock(tx, now); err != nil {
 		return false, fmt.Errorf("clock: %w", err)
 	}
@@ -52,7 +52,7 @@ func Tick(tx *storage.Tx, now time.Time, turns ...Turn) (more bool, err error) {
 			return false, err
 		}
 		if !due {
-			return false, takeTurns(tx, now, turns)
+			return false, keepWatches(tx, now, watches)
 		}
 		n, err := tickHouse(tx, id, now)
 		if err != nil {
@@ -146,7 +146,7 @@ func (t *tick) ringUp(after, by time.Time) error {
 
 // joins reports whether somebody of a whom gets a message in this tick anyway.
 func (t *tick) joins(whom string) bool {
-	if IsTurn(whom) {
+	if OneOf(whom) {
 		return false
 	}
 	return slices.ContainsFunc(Expand(whom, t.People, t.now), func(p storage.Person) bool {
@@ -181,9 +181,10 @@ func (t *tick) fall(b storage.Bell) (g storage.Ring, err error) {
 		return g, err
 	}
 	g = storage.Ring{Household: b.Household, Bell: b.ID, Due: due, Whom: b.Whom, Wake: t.now, Fell: t.now, Before: string(memory)}
-	if p, ok := t.NextTurn(b.Whom, b.Turn, t.now); ok && IsTurn(b.Whom) {
-		g.Whom, b.Turn = People(p.ID), p.ID
+	if b.Rest.Has(Day(Wall(due, t.Zone))) {
+		return g, t.rest(g, b, next)
 	}
+	g.Whom = t.turn(&b, due, t.now)
 	if late := t.behind(b, due); late.After(t.now) {
 		g.Wake = late
 	}
@@ -209,6 +210,19 @@ func (t *tick) fall(b storage.Bell) (g storage.Ring, err error) {
 	}
 	b.Next, b.Due = next, due
 	return g, t.tx.SaveBell(b)
+}
+
+// rest closes a ring of a day on which its bell does not ring: nobody's turn.
+func (t *tick) rest(g storage.Ring, b storage.Bell, next time.Time) error {
+	g.Wake, g.Answer, g.Answered = time.Time{}, storage.AnswerSkip, t.now
+	if _, err := t.tx.AddRing(g); err != nil {
+		return err
+	}
+	if b.Remain > 0 {
+		b.Remain--
+	}
+	b.Next, b.Due = next, g.Due
+	return t.tx.SaveBell(b)
 }
 
 // Advance returns, for a bell that is due by now, its latest occurrence, the
@@ -328,20 +342,23 @@ func (t *tick) giveUp(g storage.Ring, b storage.Bell) error {
 	return t.miss(b, g.Due)
 }
 
-// nextInTurn gives a turn to the next when the one whose it is has gone away
-// since.
+// nextInTurn calls the next when the one who was called has gone away since.
 func (t *tick) nextInTurn(g *storage.Ring, b storage.Bell) error {
-	if !IsTurn(b.Whom) || g.Given != "" || g.Whom != People(b.Turn) {
+	if !OneOf(b.Whom) || g.Given != "" || g.Whom != People(b.Turn) {
 		return nil
 	}
-	if _, gone := t.Absent(b.Turn, t.now); !gone {
+	there := func(id int64) bool {
+		here, _ := t.free(b, Expand(People(id), t.People, t.now), t.now)
+		return len(here) > 0
+	}
+	if there(b.Turn) {
 		return nil
 	}
-	p, ok := t.NextTurn(b.Whom, b.Turn, t.now)
-	if _, gone := t.Absent(p.ID, t.now); !ok || gone {
+	whom := t.turn(&b, b.Due, t.now)
+	if !there(b.Turn) {
 		return nil
 	}
-	g.Whom, b.Turn = People(p.ID), p.ID
+	g.Whom = whom
 	return t.tx.SaveBell(b)
 }
 
@@ -420,6 +437,7 @@ func (t *tick) hearers(s saying) []storage.Person {
 	if len(out) == 0 && len(keepers) == 0 {
 		keepers = Expand(Keepers, t.People, t.now)
 	}
+	keepers, _ = t.keptFromBirth(s.bell, keepers, Keepers, t.now)
 	for _, p := range keepers {
 		if !has(out, p.ID) {
 			out = append(out, p)

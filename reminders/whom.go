@@ -10,13 +10,16 @@ import (
 )
 
 // Whom of a bell is a word for a group, or person ids parted by commas: all of
-// them, or one at a time where "turn:" stands before them.
+// them, or one at a time: in turn where "turn:" stands before them, "turn2:" where
+// the order goes on by two more at the turn of each week, and whoever has done
+// least where "least:" does.
 const (
 	Keepers  = "keepers"
 	Everyone = "everyone"
 	Kids     = "kids"
 
-	turnMark = "turn:"
+	turnMark  = "turn"
+	leastMark = "least:"
 )
 
 // People writes the whom of certain people.
@@ -29,31 +32,81 @@ func People(ids ...int64) string {
 }
 
 // InTurn writes the whom of people who take turns, in their order.
-func InTurn(ids ...int64) string { return turnMark + People(ids...) }
+func InTurn(ids ...int64) string { return turnMark + ":" + People(ids...) }
+
+// InTurnBy writes the whom of people who take turns in an order that goes on by so
+// many more at the turn of each week, see rota.Extra.
+func InTurnBy(extra int, ids ...int64) string {
+	if extra == 0 {
+		return InTurn(ids...)
+	}
+	return turnMark + strconv.Itoa(extra) + ":" + People(ids...)
+}
+
+// ByLeast writes the whom of people of whom the one who has done least is called.
+func ByLeast(ids ...int64) string { return leastMark + People(ids...) }
 
 // IsTurn reports a whom of people who take turns.
 func IsTurn(whom string) bool { return strings.HasPrefix(whom, turnMark) }
 
-// NextTurn returns whose turn it is after the one who had it last: the next in
-// the order who is in the household and there at the instant, and the next of
-// all when nobody is.
-func (h House) NextTurn(whom string, last int64, at time.Time) (storage.Person, bool) {
-	order := turnOrder(whom, h.People)
+// IsLeast reports a whom of whoever has done least.
+func IsLeast(whom string) bool { return strings.HasPrefix(whom, leastMark) }
+
+// OneOf reports a whom of which one person is called at a time.
+func OneOf(whom string) bool { return IsTurn(whom) || IsLeast(whom) }
+
+// members is the part of a whom that names people.
+func members(whom string) string {
+	if _, people, ok := strings.Cut(whom, ":"); ok {
+		return people
+	}
+	return whom
+}
+
+// weekly is by how many more the order of a turn goes on at the turn of a week.
+func weekly(whom string) int {
+	mark, _, _ := strings.Cut(whom, ":")
+	n, err := strconv.Atoi(strings.TrimPrefix(mark, turnMark))
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+// NextTurn returns whose turn it is for a ring of a bell due at an instant: the next
+// in the order after the one who had it last who is in the household and there at
+// another, and the next of all when nobody is.
+func (h House) NextTurn(b storage.Bell, due, at time.Time) (storage.Person, bool) {
+	order := Roll(b.Whom, h.People)
 	if len(order) == 0 {
 		return storage.Person{}, false
 	}
-	from := slices.IndexFunc(order, func(p storage.Person) bool { return p.ID == last }) + 1
+	from := slices.IndexFunc(order, func(p storage.Person) bool { return p.ID == b.Turn }) + 1
+	if b.Turn != 0 && !b.Due.IsZero() {
+		from += weekly(b.Whom) * h.weeksBetween(b.Due, due)
+	}
+	from %= len(order)
 	order = append(slices.Clone(order[from:]), order[:from]...)
-	if here, _ := h.present(order, at); len(here) > 0 {
+	if here, _ := h.free(b, order, at); len(here) > 0 {
 		return here[0], true
 	}
 	return order[0], true
 }
 
-// turnOrder returns the people of a turn in their order, those who have gone left out.
-func turnOrder(whom string, people []storage.Person) []storage.Person {
+// weeksBetween counts the mondays between two instants.
+func (h House) weeksBetween(from, to time.Time) int {
+	monday := func(t time.Time) time.Time {
+		day := Day(Wall(t, h.Zone))
+		return day.AddDate(0, 0, -(int(day.Weekday())+6)%7)
+	}
+	return max(int(monday(to).Sub(monday(from)).Hours())/(7*24), 0)
+}
+
+// Roll returns the people that a whom names by number, in its order, those who have
+// gone left out.
+func Roll(whom string, people []storage.Person) []storage.Person {
 	var order []storage.Person
-	for id := range strings.SplitSeq(strings.TrimPrefix(whom, turnMark), ",") {
+	for id := range strings.SplitSeq(members(whom), ",") {
 		for _, p := range people {
 			if strconv.FormatInt(p.ID, 10) == id && !p.Gone {
 				order = append(order, p)
@@ -65,7 +118,7 @@ func turnOrder(whom string, people []storage.Person) []storage.Person {
 
 // Expand returns the people that a whom names, those who have gone left out.
 func Expand(whom string, people []storage.Person, now time.Time) []storage.Person {
-	ids := strings.Split(strings.TrimPrefix(whom, turnMark), ",")
+	ids := strings.Split(members(whom), ",")
 	var out []storage.Person
 	for _, p := range people {
 		in := false
@@ -97,8 +150,11 @@ func SayWhom(whom string, people []storage.Person, now time.Time) string {
 	case Kids:
 		return "the kids"
 	}
-	if IsTurn(whom) {
-		return names(turnOrder(whom, people)) + " in turn"
+	switch {
+	case IsTurn(whom):
+		return names(Roll(whom, people)) + " in turn"
+	case IsLeast(whom):
+		return "whoever of " + names(Roll(whom, people)) + " has done least"
 	}
 	return names(Expand(whom, people, now))
 }

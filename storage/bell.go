@@ -26,23 +26,25 @@ type Bell struct {
 	Why       string        // why it exists, for people
 	Made      time.Time
 	Stopped   bool
-	Care      bool   // animals, meals, medicine: rings on a bare day, goes to others meanwhile
-	Firm      bool   // food safety, rising dough: stays when the day runs behind
-	Elapsed   bool   // counted in hours from an event, not on the wall clock
-	Again     string // its own ladder, see reminders.ParseLadder; empty for the household's
-	Cost      string // what waiting costs, for people
-	Turn      int64  // the person who had the last turn
+	Care      bool     // animals, meals, medicine: rings on a bare day, goes to others meanwhile
+	Firm      bool     // food safety, rising dough: stays when the day runs behind
+	Elapsed   bool     // counted in hours from an event, not on the wall clock
+	Again     string   // its own ladder, see reminders.ParseLadder; empty for the household's
+	Cost      string   // what waiting costs, for people
+	Turn      int64    // the person who had the last turn
+	Swaps     Swaps    // single occurrences that somebody else has
+	Rest      RestDays // days on which it does not ring
 }
 
 const bellColumns = `id, household, num, title, hint, whom, schedule, next, due, coalesce(remain, 0), until, safety, daily, useful, subject, step, why, made, stopped IS NOT NULL,
-	care, firm, elapsed, again, cost, coalesce(turn, 0)`
+	care, firm, elapsed, again, cost, coalesce(turn, 0), swaps, rest`
 
 func scanBell(r scanner) (Bell, error) {
 	var b Bell
 	var next, due, until sql.NullInt64
 	var useful, made int64
 	err := r.Scan(&b.ID, &b.Household, &b.Num, &b.Title, &b.Hint, &b.Whom, &b.Schedule, &next, &due, &b.Remain, &until,
-		&b.Safety, &b.Daily, &useful, &b.Subject, &b.Step, &b.Why, &made, &b.Stopped, &b.Care, &b.Firm, &b.Elapsed, &b.Again, &b.Cost, &b.Turn)
+		&b.Safety, &b.Daily, &useful, &b.Subject, &b.Step, &b.Why, &made, &b.Stopped, &b.Care, &b.Firm, &b.Elapsed, &b.Again, &b.Cost, &b.Turn, &b.Swaps, &b.Rest)
 	b.Next, b.Due, b.Until = instant(next), instant(due), instant(until)
 	b.Useful, b.Made = time.Duration(useful)*time.Second, time.Unix(made, 0).UTC()
 	return b, err
@@ -66,11 +68,11 @@ func (tx *Tx) AddBell(b Bell) (Bell, error) {
 		return b, err
 	}
 	b.Num = n
-	b.ID, err = tx.Insert(`INSERT INTO bell (household, num, title, hint, whom, schedule, next, due, remain, until, safety, daily, useful, subject, step, why, made, care, firm, elapsed, again, cost, turn)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+	b.ID, err = tx.Insert(`INSERT INTO bell (household, num, title, hint, whom, schedule, next, due, remain, until, safety, daily, useful, subject, step, why, made, care, firm, elapsed, again, cost, turn, swaps, rest)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		b.Household, b.Num, b.Title, b.Hint, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
 		nullTime(b.Until), b.Safety, b.Daily, int64(b.Useful/time.Second), b.Subject, b.Step, b.Why, b.Made.Unix(),
-		b.Care, b.Firm, b.Elapsed, b.Again, b.Cost, null(b.Turn))
+		b.Care, b.Firm, b.Elapsed, b.Again, b.Cost, null(b.Turn), b.Swaps, b.Rest)
 	return b, err
 }
 
@@ -83,9 +85,9 @@ func (tx *Tx) MoveBell(id int64, next, due time.Time, remain int) error {
 
 // SaveBell writes back what can be changed of a bell.
 func (tx *Tx) SaveBell(b Bell) error {
-	_, err := tx.Exec(`UPDATE bell SET title = ?, whom = ?, schedule = ?, next = ?, due = ?, remain = ?, until = ?, daily = ?, useful = ?, care = ?, again = ?, turn = ? WHERE id = ?`,
+	_, err := tx.Exec(`UPDATE bell SET title = ?, whom = ?, schedule = ?, next = ?, due = ?, remain = ?, until = ?, daily = ?, useful = ?, care = ?, again = ?, turn = ?, swaps = ?, rest = ? WHERE id = ?`,
 		b.Title, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
-		nullTime(b.Until), b.Daily, int64(b.Useful/time.Second), b.Care, b.Again, null(b.Turn), b.ID)
+		nullTime(b.Until), b.Daily, int64(b.Useful/time.Second), b.Care, b.Again, null(b.Turn), b.Swaps, b.Rest, b.ID)
 	return err
 }
 

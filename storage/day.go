@@ -7,6 +7,9 @@ import (
 	"time"
 )
 
+// dayTables are journaled; "laid" and "watch" are worked out of them and are not.
+var dayTables = []string{"block", "dayword", "job", "runup", "nexttime"}
+
 // Block is a fixed stretch of the household's day: who is where.
 type Block struct {
 	ID          int64
@@ -362,20 +365,20 @@ func unixOf(t time.Time) int64 {
 	return t.Unix()
 }
 
-// SetTurn sets when a household's day is next told or looked back on; zero for never.
-func (tx *Tx) SetTurn(household int64, next time.Time) error {
+// SetWatch sets when a household's day is next told or looked back on; zero for never.
+func (tx *Tx) SetWatch(household int64, next time.Time) error {
 	if next.IsZero() {
-		_, err := tx.Exec(`DELETE FROM turn WHERE household = ?`, household)
+		_, err := tx.Exec(`DELETE FROM watch WHERE household = ?`, household)
 		return err
 	}
-	_, err := tx.Exec(`INSERT INTO turn (household, next) VALUES (?, ?) ON CONFLICT (household) DO UPDATE SET next = excluded.next`, household, next.Unix())
+	_, err := tx.Exec(`INSERT INTO watch (household, next) VALUES (?, ?) ON CONFLICT (household) DO UPDATE SET next = excluded.next`, household, next.Unix())
 	return err
 }
 
-// NextTurn returns the household whose day is to be told or looked back on next, and
+// NextWatch returns the household whose day is to be told or looked back on next, and
 // when; ok is false for none.
-func (tx *Tx) NextTurn() (household int64, next time.Time, ok bool, err error) {
+func (tx *Tx) NextWatch() (household int64, next time.Time, ok bool, err error) {
 	var unix sql.NullInt64
-	ok, err = tx.One(`SELECT household, next FROM turn ORDER BY next, id LIMIT 1`, nil, &household, &unix)
+	ok, err = tx.One(`SELECT household, next FROM watch ORDER BY next, id LIMIT 1`, nil, &household, &unix)
 	return household, instant(unix), ok, err
 }

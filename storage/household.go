@@ -195,6 +195,12 @@ func (tx *Tx) Set(household int64, key, value string) error {
 	return err
 }
 
+// Setting returns what a desk keeps under a key of its own, empty for nothing.
+func (tx *Tx) Setting(household int64, key string) (value string, err error) {
+	_, err = tx.One(`SELECT value FROM setting WHERE household = ? AND key = ?`, []any{household, key}, &value)
+	return value, err
+}
+
 // HouseholdNumber returns the number of a chat's household, also by a number that
 // the chat had before.
 func (tx *Tx) HouseholdNumber(chat string) (id int64, ok bool, err error) {

@@ -14,6 +14,9 @@ type Person struct {
 	Age       int    // 0 for an adult
 	AgeOn     string // the date on which that age was told
 	Gone      bool
+	Share     int    // of a full share of the chores, in percent
+	Birthday  string // "05-04", empty when not told
+	Off       DaySet // days without chores
 	// Expecting is that the person expects a child: kept from lambing and kidding, from
 	// birth fluids and from cats' trays. It is private: told to her and to keepers in a
 	// chat of their own, never in the group, in no list and in no entry of the day book.
@@ -44,6 +47,15 @@ func (p Person) AgeAt(now time.Time) int {
 		years--
 	}
 	return p.Age + max(years, 0)
+}
+
+// HasBirthday reports whether a date is the person's birthday; one on 29 February is
+// kept on the 28th in common years.
+func (p Person) HasBirthday(day time.Time) bool {
+	if p.Birthday == "02-29" && day.AddDate(0, 0, 1).Day() == 1 {
+		return day.Month() == time.February
+	}
+	return p.Birthday != "" && day.Format("01-02") == p.Birthday
 }
 
 // AddPerson writes a person down, or brings back one who had gone: under that
@@ -83,10 +95,14 @@ func (tx *Tx) SetExpecting(person int64, on bool, due time.Time) error {
 func (tx *Tx) People(household int64) ([]Person, error) {
 	return collect(tx, func(r scanner) (Person, error) {
 		var p Person
-		var role string
+		var role, off string
 		var due day
-		err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone, &p.Expecting, &due)
+		if err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone, &p.Share, &p.Birthday, &off, &p.Expecting, &due); err != nil {
+			return p, err
+		}
+		var err error
+		p.Off, err = parseDaySet(off)
 		p.Keeper, p.Due = role == "keeper", time.Time(due)
 		return p, err
-	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone, expecting, due FROM person WHERE household = ? ORDER BY id`, household)
+	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone, share, birthday, off, expecting, due FROM person WHERE household = ? ORDER BY id`, household)
 }

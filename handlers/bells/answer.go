@@ -21,6 +21,11 @@ func answer(verb string, do func(*desk.Request, meant) (desk.Reply, error)) func
 			return desk.Reply{}, desk.ErrSilent
 		}
 		m, reply, ok, err := find(req, verb)
+		if err == nil && !ok && verb == "onit" {
+			if other, is, err := claimedNow(req); is || err != nil {
+				return other, err
+			}
+		}
 		if err != nil {
 			return desk.Reply{}, err
 		}
@@ -165,6 +170,9 @@ const (
 )
 
 func onIt(req *desk.Request, m meant) (desk.Reply, error) {
+	if reply, is := claimed(req, m); is {
+		return reply, nil
+	}
 	job := usualJob
 	if d := req.Reading.Of(phrase.KindDuration); len(d) > 0 {
 		job = d[0].Value.(time.Duration)
@@ -177,6 +185,9 @@ func onIt(req *desk.Request, m meant) (desk.Reply, error) {
 	}
 	g := taken(req, m.ring)
 	g.Wake, g.Held = req.Now.Add(job), time.Time{}
+	if shared(req, m) {
+		g.Giver, g.Given, g.Whom = g.Whom, storage.GivenTaken, reminders.People(req.Who.ID)
+	}
 	if err := req.Tx.SaveRing(g); err != nil {
 		return desk.Reply{}, err
 	}
@@ -196,7 +207,10 @@ func pass(req *desk.Request, m meant) (desk.Reply, error) {
 		return desk.Refuse("Only " + reminders.SayWhom(m.ring.Whom, req.People, req.Now) + " or a keeper can hand that on."), nil
 	}
 	if to.Child(req.Now) && reminders.NotForChild(m.bell) {
-		return desk.Refuse("That is not work for a child. Hand it to an adult."), nil
+		return desk.Refuse(fmt.Sprintf("%s is not work for a child. Hand it to an adult.", desk.Upper(m.bell.Title))), nil
+	}
+	if why, err := reminders.UnfitFor(req.Tx, m.bell, to, req.Now); err != nil || why != "" {
+		return desk.Refuse(why, "Hand it to somebody else."), err
 	}
 	home, err := req.Home()
 	if err != nil {

@@ -127,6 +127,9 @@ func theBell(req *desk.Request, question, again string) (storage.Bell, desk.Repl
 		return storage.Bell{}, reply, false, nil
 	}
 	b := fit[0]
+	if reminders.IsChore(b) {
+		return b, ofChore(b), false, nil
+	}
 	if own := b.Whom == reminders.People(req.Who.ID) && !b.Safety; !own && !req.May() {
 		return b, desk.Refuse("Only a keeper changes bells of others, and safety bells."), false, nil
 	}
@@ -170,7 +173,7 @@ func (e *edit) save(req *desk.Request, given bool) error {
 		return req.Tx.SaveRing(*e.ring)
 	}
 	open, err := req.Tx.RingsOf(e.ID)
-	if err != nil || !given || len(open) == 0 || reminders.IsTurn(e.Whom) {
+	if err != nil || !given || len(open) == 0 || reminders.OneOf(e.Whom) {
 		return err
 	}
 	g := open[len(open)-1]
@@ -233,7 +236,7 @@ func newRule(req *desk.Request, b *edit, rule phrase.Rule, times []phrase.Clock)
 	o := order{bell: b.Bell}
 	o.bell.Daily, o.bell.Elapsed = false, false
 	o.bell.Schedule = o.spec(req, rule, times, reminders.Day(req.Wall))
-	o.bell.Useful = usefulFor(rule)
+	o.bell.Useful = desk.UsefulFor(rule)
 	b.Bell = o.bell
 	return end(req, b)
 }

@@ -171,6 +171,8 @@ func pick(req *desk.Request, coming []storage.Bell) (fit []storage.Bell, given b
 
 func stopOne(req *desk.Request, b storage.Bell) (desk.Reply, error) {
 	switch {
+	case reminders.IsChore(b):
+		return ofChore(b), nil
 	case b.Safety:
 		return desk.Refuse("A safety bell is not stopped: it rings until it is done or a keeper says all clear."), nil
 	case b.Whom != reminders.People(req.Who.ID) && !req.May():

@@ -299,7 +299,7 @@ func (o *order) repeat(req *desk.Request, rule phrase.Rule) (desk.Reply, bool) {
 	if assumed {
 		o.notes = append(o.notes, "read as "+sayClocks(times)+"; for the morning say am")
 	}
-	o.bell.Useful = usefulFor(rule)
+	o.bell.Useful = desk.UsefulFor(rule)
 	s, err := reminders.House{Household: req.House}.Schedule(o.bell)
 	if err != nil {
 		return desk.Refuse("I could not make a schedule of that. Try: ring Ivo feed the hens daily at 7"), false
@@ -339,59 +339,11 @@ func sayClocks(times []phrase.Clock) string {
 	return desk.List(out)
 }
 
-// spec makes the schedule, one recurrence for each time of the day.
+// spec makes the schedule of what a line asks for.
 func (o *order) spec(req *desk.Request, rule phrase.Rule, times []phrase.Clock, start time.Time) string {
-	stepped := rule.Freq == "HOURLY" || rule.Freq == "MINUTELY"
-	switch {
-	case len(rule.Hours) == 2:
-		return reminders.HoursOfDay(rule.Interval, rule.Hours[0].Hour, rule.Hours[1].Hour, rule.Hours[0].Minute, rule.Days...)
-	case stepped && len(times) == 0:
-		o.bell.Elapsed = true
-		return reminders.Recurrence{Freq: rule.Freq, Interval: max(rule.Interval, 1), Start: req.Wall.Truncate(time.Minute)}.Spec()
-	case len(times) == 0:
-		o.bell.Daily = true
-		m := req.House.Rounds[0]
-		times = []phrase.Clock{{Hour: int(m) / 60, Minute: int(m) % 60}}
-	}
-	o.bell.Elapsed = stepped
-	var specs []string
-	for _, c := range times {
-		first := firstDay(rule, start, c.Hour, c.Minute, req.Wall)
-		specs = append(specs, reminders.Recurrence{
-			Freq: rule.Freq, Interval: max(rule.Interval, 1), Days: rule.Days, Nth: rule.Nth, MonthDays: rule.MonthDays,
-			Start: time.Date(first.Year(), first.Month(), first.Day(), c.Hour, c.Minute, 0, 0, time.UTC),
-		}.Spec())
-	}
-	return reminders.Several(specs...)
-}
-
-// usefulFor lets a repeating ring be said late until about the next one.
-func usefulFor(rule phrase.Rule) time.Duration {
-	switch rule.Freq {
-	case "MINUTELY":
-		return time.Duration(rule.Interval) * time.Minute
-	case "HOURLY":
-		return time.Duration(rule.Interval) * time.Hour
-	case "DAILY":
-		return time.Duration(rule.Interval) * 24 * time.Hour
-	}
-	return reminders.UsefulOnce
-}
-
-// firstDay is the day from which "every other" is counted: the first that the
-// rule can fall on and whose time has not passed.
-func firstDay(rule phrase.Rule, start time.Time, h, m int, now time.Time) time.Time {
-	day := start
-	if !time.Date(day.Year(), day.Month(), day.Day(), h, m, 0, 0, time.UTC).After(now) {
-		day = day.AddDate(0, 0, 1)
-	}
-	if rule.Freq != "WEEKLY" || len(rule.Days) == 0 {
-		return day
-	}
-	for !slices.Contains(rule.Days, day.Weekday()) {
-		day = day.AddDate(0, 0, 1)
-	}
-	return day
+	r := req.Repeat(rule, times, start)
+	o.bell.Daily, o.bell.Elapsed = o.bell.Daily || r.Daily, r.Elapsed
+	return r.Spec
 }
 
 // end reads "until 1 sep" and "5 times".
@@ -427,7 +379,7 @@ func (o *order) write(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if first, ok := home.NextTurn(b.Whom, 0, b.Next); ok && reminders.IsTurn(b.Whom) {
+	if first, ok := home.Called(b, b.Next, b.Next); ok {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("First %s, %s.", req.Say(b.Next), first.Name))
 	} else if b.Schedule != "" {
 		reply.Lines = append(reply.Lines, "First "+req.Say(b.Next)+".")

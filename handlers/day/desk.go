@@ -14,7 +14,7 @@ func Desk() desk.Desk {
 		Name:  "day",
 		About: "the blocks of the day, jobs and run-ups",
 		Jobs:  ownJobs,
-		Turn:  turn,
+		Watch: watch,
 		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

@@ -349,7 +349,7 @@ func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 	if err != nil {
 		return reply, err
 	}
-	if err := setTurn(req, is); err != nil || !is {
+	if err := setWatch(req, is); err != nil || !is {
 		return reply, err
 	}
 	l, err := layJobs(req)

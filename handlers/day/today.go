@@ -155,28 +155,13 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 			continue
 		}
 		it := item{at: req.WallOf(p.At)}
-		it.text = fmt.Sprintf("%s %s, %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title, sayTo(req, p))
+		it.text = fmt.Sprintf("%s %s, %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title, req.SayTo(p))
 		for _, to := range p.To {
 			it.who = append(it.who, to.ID)
 		}
 		out = append(out, it)
 	}
 	return out, nil
-}
-
-// sayTo names whom a planned ring reaches: the bell's own words for a group that is all
-// there, else the people.
-func sayTo(req *desk.Request, p reminders.Planned) string {
-	all := reminders.Expand(p.Bell.Whom, req.People, req.Now)
-	same := slices.EqualFunc(all, p.To, func(a, b storage.Person) bool { return a.ID == b.ID })
-	if same && !reminders.IsTurn(p.Bell.Whom) {
-		return reminders.SayWhom(p.Bell.Whom, req.People, req.Now)
-	}
-	var names []string
-	for _, to := range p.To {
-		names = append(names, to.Name)
-	}
-	return desk.List(names)
 }
 
 // items are the blocks of a day that are not over, and the jobs laid there.

@@ -6,6 +6,7 @@ package desk
 import (
 	"time"
 
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
@@ -83,16 +84,22 @@ type Desk struct {
 	// Done maps the kind of a bell's subject ("batch") to what follows when one
 	// of its bells is answered done.
 	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held says until when what is called so is not to be eaten or drunk, and why, of what
+	// the desk knows beside the larder: "eggs: not before 11 Mar, the hens were treated".
+	// Empty when it is free.
+	Held func(req *Request, item string) (string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
 	// Jobs hands in the desk's open work, to be laid into the household's day.
 	Jobs func(*Request) ([]Job, error)
-	// Turn is what the desk does when the household's day is told in the morning and
-	// looked back on in the evening, see reminders.Turn.
-	Turn func(*Request) error
+	// Watch is what the desk does when the household's day is told in the morning and
+	// looked back on in the evening, see reminders.Watch.
+	Watch func(*Request) error
 	// Taken tells when the kitchen or the oven is in use.
 	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead tells what comes round on the days from one to another: what ripens,
 	// cures, hatches, runs out. What has a bell is not told here.
 	Ahead func(r *Request, from, to time.Time) ([]Coming, error)
+	// Sheet adds tables to the page for the wall.
+	Sheet func(*Request) ([]paper.Part, error)
 }

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strconv"
@@ -45,18 +46,20 @@ func GoodsOf(l storage.Lot) Goods {
 // ReadGoods reads "6 tins tomatoes", "24 eggs", "2 dozen eggs", "4 l of milk", "3 bags
 // flour 1.5 kg each", "6 x 400 g tins tomatoes", "the pie dish".
 func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
+	text = dozens(text)
 	toks := phrase.Tokens(text)
 	r := phrase.Read(text, toks, ctx, phrase.Query{Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindQuantity}})
 	ns, qs := r.Of(phrase.KindNumber), r.Of(phrase.KindQuantity)
 	g := Goods{Dim: storage.Count, Amount: 1, Bare: len(ns)+len(qs) == 0}
-	if len(ns) > 1 || len(qs) > 1 {
-		return g, NotOne
-	}
 	gone := make([]bool, len(toks))
 	for _, s := range append(slices.Clone(ns), qs...) {
 		for i := s.First; i < s.Past; i++ {
 			gone[i] = true
 		}
+	}
+	if len(ns) > 1 || len(qs) > 1 {
+		g.Item = itemOf(toks, gone)
+		return g, NotOne
 	}
 	if len(ns) == 1 {
 		g.Amount, _ = ns[0].Value.(*big.Rat).Float64()
@@ -82,12 +85,26 @@ func ReadGoods(text string, ctx phrase.Context) (Goods, Trouble) {
 	switch {
 	case g.Item == "":
 		return g, NoThing
-	case g.Size > 0 && !each && !besideNumber(ns, qs[0], toks):
+	case g.Amount < 0 || g.Size < 0:
+		return g, NotOne
+	case g.Size > 0 && !each && g.Amount != 1 && !besideNumber(ns, qs[0], toks):
 		return g, EachOrAll
 	case g.Dim == storage.Count && g.Each == "" && !g.Bare && !countable(g.Item, g.Amount):
 		return g, NoUnit
 	}
 	return g, NoTrouble
+}
+
+// dozens writes doz and dz out.
+func dozens(text string) string {
+	fields := strings.Fields(text)
+	for i, w := range fields {
+		switch strings.ToLower(strings.Trim(w, ".,")) {
+		case "doz", "dz":
+			fields[i] = "dozen"
+		}
+	}
+	return strings.Join(fields, " ")
 }
 
 // measured is a span's amount in grams or millilitres.
@@ -151,7 +168,7 @@ func saysEach(toks []phrase.Token, gone []bool) bool {
 }
 
 // goodsFill are words that say nothing of a thing.
-var goodsFill = []string{"of", "the", "a", "an", "some", "our", "my", "x", "more", "another", "his", "her", "their", "your", "us", "them", "and", "about", "please", "thanks", "in", "all", "few", "good"}
+var goodsFill = []string{"of", "the", "a", "an", "some", "our", "my", "x", "more", "another", "his", "her", "their", "your", "us", "them", "and", "or", "about", "please", "thanks", "in", "all", "few", "good"}
 
 // itemOf is the thing: the words that nothing else explains.
 func itemOf(toks []phrase.Token, gone []bool) string {
@@ -221,6 +238,9 @@ func One(noun string) string {
 
 // Counted is a name as it stands behind a number: 1 egg, 2 eggs.
 func Counted(n float64, noun string) string {
+	if head, rest, ok := strings.Cut(noun, " of "); ok { // 2 legs of lamb
+		return Counted(n, head) + " of " + rest
+	}
 	one := One(noun)
 	if n == 1 {
 		return one
@@ -249,7 +269,7 @@ func (r *Request) SayAmount(g Goods) string {
 	case storage.Mass:
 		return r.Scale().Nearest(g.Amount)
 	case storage.Volume:
-		return fmt.Sprintf("%.0f mL", g.Amount)
+		return r.sayVolume(g.Amount)
 	}
 	n := number(g.Amount)
 	switch {
@@ -258,8 +278,27 @@ func (r *Request) SayAmount(g Goods) string {
 	case g.Size == 0:
 		return n + " " + Counted(g.Amount, g.Each)
 	}
+	if g.Amount != math.Trunc(g.Amount) { // one of them is begun
+		return r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Amount * g.Size})
+	}
 	size := r.SayAmount(Goods{Dim: g.SizeDim, Amount: g.Size})
 	return strings.TrimSpace(fmt.Sprintf("%s x %s %s", n, size, Counted(g.Amount, g.Each)))
+}
+
+// usVolumes are the measures of a US household, largest first, in millilitres.
+var usVolumes = []struct {
+	name string
+	size float64
+}{{"gallon", 3785.411784}, {"quart", 946.352946}, {"pint", 473.176473}, {"cup", 236.5882365}}
+
+// sayVolume writes millilitres, or in a US household whole cups and what holds them.
+func (r *Request) sayVolume(millilitres float64) string {
+	for _, u := range usVolumes {
+		if n := millilitres / u.size; r.House.US && n >= 1 && math.Abs(n-math.Round(n)) < 0.01 {
+			return fmt.Sprintf("%.0f %s", n, Counted(math.Round(n), u.name))
+		}
+	}
+	return fmt.Sprintf("%.0f mL", millilitres)
 }
 
 // SayGoods writes an amount with its thing: "24 eggs", "6 tins tomatoes".

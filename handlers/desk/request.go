@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"yardbell/calc/measure"
+	"yardbell/handlers/paper"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -16,6 +17,8 @@ import (
 type Roster interface {
 	// Done tells the desk that owns the bell's subject that it was done.
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
+	// Held gathers until when a thing is not to be eaten or drunk, see Desk.Held.
+	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
 	// Jobs gathers the open work of all desks.
@@ -24,6 +27,8 @@ type Roster interface {
 	Taken(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead gathers what comes round on the days from one to another.
 	Ahead(r *Request, from, to time.Time) ([]Coming, error)
+	// Sheet gathers what the desks have for the page on the wall.
+	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.
 	Help(req *Request, word string) (Reply, bool)
 	// Commands lists all command words.
@@ -63,8 +68,7 @@ func (r *Request) Context() phrase.Context {
 
 // Home returns the household with who is away, for asking whom a ring reaches.
 func (r *Request) Home() (reminders.House, error) {
-	away, err := r.Tx.Absences(r.House.ID, r.Now)
-	return reminders.House{Household: r.House, People: r.People, Away: away}, err
+	return reminders.Home(r.Tx, r.House, r.People, r.Now)
 }
 
 // Instant turns a wall time of the household into an instant.
@@ -87,6 +91,21 @@ func (r *Request) Say(t time.Time) string {
 // SayDay writes the date of an instant for people.
 func (r *Request) SayDay(t time.Time) string {
 	return reminders.SayDay(r.WallOf(t), r.Wall, r.House.DayFirst)
+}
+
+// SayTo names whom a planned ring reaches: the bell's own words for a group that is all
+// there, else the people.
+func (r *Request) SayTo(p reminders.Planned) string {
+	all := reminders.Expand(p.Bell.Whom, r.People, r.Now)
+	same := slices.EqualFunc(all, p.To, func(a, b storage.Person) bool { return a.ID == b.ID })
+	if same && !reminders.OneOf(p.Bell.Whom) {
+		return reminders.SayWhom(p.Bell.Whom, r.People, r.Now)
+	}
+	var names []string
+	for _, to := range p.To {
+		names = append(names, to.Name)
+	}
+	return List(names)
 }
 
 // Scale returns the household's kitchen scale.

@@ -21,6 +21,7 @@ func Desk() desk.Desk {
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"sowing": stepDone},
 		Jobs:  openJobs,
 		Ahead: comes,
+		Sheet: sheetParts,
 		Asks:  slices.Concat(frostAsks(), sowAsks(), []desk.Ask{timelineAsk()}, planAsks(), ownAsks(), seedAsks(), lightAsks(), standingAsks(), []desk.Ask{sownAsk()}, tellAsks(), tinAsks()),
 	}
 }

@@ -20,7 +20,7 @@ func awayAsks() []desk.Ask {
 	fill := []string{"away", "is", "i'm", "am", "i", "be", "i'll", "will", "gone", "covers", "cover", "stands", "stand", "in", "instead", "mine", "does", "of", "all", "day", "whole"}
 	return []desk.Ask{
 		{
-			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: fill, Doubt: true, Help: "somebody is away: whose bells go to whom meanwhile",
+			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: fill, Doubt: true, Help: "somebody is away: whose bells go to whom meanwhile",
 			Forms:    []string{"^away", "* away"},
 			Needs:    []desk.Need{{Kind: phrase.KindDate}, {Kind: phrase.KindDays}, {Kind: phrase.KindDuration}, {Kind: phrase.KindBad}},
 			Examples: []desk.Example{{Line: "away 3-10 July"}, {Line: "Tom is away from friday to sunday"}, {Line: "I'm away tomorrow, Tom covers"}},
@@ -321,7 +321,7 @@ func meanwhile(req *desk.Request, home reminders.House, who storage.Person, a st
 		}
 		c := home.Call(b, b.Whom, at)
 		switch {
-		case reminders.IsTurn(b.Whom) && c.Whom == b.Whom && !c.Open:
+		case reminders.OneOf(b.Whom) && c.Whom == b.Whom && !c.Open:
 			order = gather(goes, order, names(c.To)+" by turns", b.Title)
 		case c.Whom != b.Whom:
 			order = gather(goes, order, reminders.SayWhom(c.Whom, req.People, req.Now), b.Title)

@@ -1,6 +1,7 @@
 package house
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -31,9 +32,9 @@ func dealAsks() []desk.Ask {
 			desk.Example{Line: "Ruth brought us 2 kg of lamb"}, desk.Example{Line: "got 2 jars of honey from Morag"}, desk.Example{Setup: []string{"gave Ruth the pie dish"}, Line: "Ruth gave the dish back"}),
 		ask("picked", "picked into the larder", []string{"^picked", "picked|harvested|dug|gathered"},
 			desk.Example{Line: "picked 9 kg tomatoes"}, desk.Example{Line: "3 kg leeks picked this morning"}, desk.Example{Line: "Lise picked 2 kg plums"}),
-		ask("putup", "put up into the larder: jars, bags, bunches", []string{"^putup", "^put up", "put up", "bottled|froze|canned|dried|jarred"},
+		ask("putup", "put up into the larder: jars, bags, bunches", []string{"^putup", "^put up", "put up", "put * up", "made", "bottled|froze|canned|dried|jarred"},
 			desk.Example{Line: "put up 14 jars of chutney"}, desk.Example{Line: "froze 4 bags of peas"}, desk.Example{Line: "/putup 14 jars plum jam"}),
-		ask("lent", "a thing that comes back", []string{"^lent", "lent|loaned", "has|got our"},
+		ask("lent", "a thing that comes back", []string{"^lent", "lent|loaned", "has|got our", "is|are at", "left * at", "is|are back$"},
 			desk.Example{Line: "lent Ruth the big pan"}, desk.Example{Line: "Ruth has our blue dish"}, desk.Example{Line: "Ruth lent us the drill"}),
 		verbs,
 	}
@@ -71,6 +72,9 @@ func deal(req *desk.Request) (desk.Reply, error) {
 	if d.back {
 		return bringBack(req, d, with)
 	}
+	if reply, ok, err := lentAlready(req, &d, with); err != nil || !ok {
+		return reply, err
+	}
 	money, reply, ok := d.money(req)
 	if !ok {
 		return reply, nil
@@ -96,7 +100,7 @@ func deal(req *desk.Request) (desk.Reply, error) {
 		if with, err = req.Tx.AddNeighbour(req.House.ID, d.whom, req.Now); err != nil {
 			return desk.Reply{}, err
 		}
-		out.Lines = append(out.Lines, with.Name+" is new: written down as a neighbour.")
+		out.Lines = append(out.Lines, "New, and written down as a neighbour: "+with.Name+".")
 		out.Quiet = false
 	}
 	left, err := d.write(req, with, draws, money)
@@ -104,7 +108,14 @@ func deal(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if len(left) > 0 {
-		out.Head = desk.Upper(text) + ": " + strings.Join(left, ", ") + "."
+		out.Head = desk.Upper(text) + ": " + desk.List(left) + " in the larder."
+	}
+	gone, err := allDrawn(req, draws)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if gone != "" {
+		out.Lines = append(out.Lines, gone)
 	}
 	if out.Cautions, err = d.warnings(req, with.Name); err != nil {
 		return desk.Reply{}, err
@@ -146,6 +157,7 @@ func (d dealt) money(req *desk.Request) (float64, desk.Reply, bool) {
 type drawn struct {
 	goods desk.Goods
 	lots  []storage.Lot
+	none  bool // the larder has none of it
 }
 
 // drawable finds the lots that a thing comes out of: none of what the larder's book does
@@ -153,19 +165,19 @@ type drawn struct {
 func (d dealt) drawable(req *desk.Request, stock []storage.Lot, g desk.Goods) (drawn, desk.Reply, bool) {
 	lots := lotsOf(stock, g)
 	if len(lots) == 0 || d.asleep {
-		return drawn{goods: g}, desk.Reply{}, true
+		return drawn{goods: g, none: !d.asleep}, desk.Reply{}, true
 	}
 	free := slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
 	have, there := sumOf(free, g.Dim), sumOf(lots, g.Dim)
 	switch {
 	case g.Amount <= have+smallest:
-		return drawn{g, free}, desk.Reply{}, true
+		return drawn{goods: g, lots: free}, desk.Reply{}, true
 	case g.Amount <= there+smallest:
 		held := lots[slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) })]
 		return drawn{}, desk.Refuse(fmt.Sprintf("Not to be given to eat: the larder's %s are %s.", g.Item, heldUntil(req, held)), "If these were others: say it with \"not from the larder\" behind."), false
 	}
-	text := strings.TrimRight(req.Text, " .!")
-	return drawn{}, desk.AskBack(fmt.Sprintf("The larder's book has only %s of %s. Is the number right, or were they not from there?", sayMuch(req, with(g, have)), g.Item),
+	text := pressed(strings.TrimPrefix(strings.TrimRight(req.Text, " .!"), "/"))
+	return drawn{}, desk.AskBack(fmt.Sprintf("The larder's book has only %s. Is the number right, or were they not from there?", sayDealt(req, with(g, there))),
 		desk.Labelled("Not from the larder", text+" not from the larder")), false
 }
 
@@ -193,7 +205,7 @@ func (d dealt) write(req *desk.Request, n storage.Neighbour, draws []drawn, mone
 		if _, err := add(g, false); err != nil {
 			return nil, err
 		}
-		m := move{goods: g, whence: n.Name, cost: -1, got: d.at}
+		m := move{goods: g, whence: cmp.Or(n.Name, strings.TrimPrefix(d.place, "from ")), cost: -1, got: d.at}
 		if d.way == "bought" && money > 0 {
 			m.cost = money
 		}
@@ -214,12 +226,29 @@ func (d dealt) write(req *desk.Request, n storage.Neighbour, draws []drawn, mone
 	return left, d.writeMoney(req, n, money)
 }
 
-func leftOf(req *desk.Request, g desk.Goods, rest float64, several bool) string {
-	text := sayMuch(req, with(g, rest))
-	if several {
-		text = sayDealt(req, with(g, rest))
+// allDrawn says what was kept in the larder and had run out before this went out.
+func allDrawn(req *desk.Request, draws []drawn) (string, error) {
+	all, err := req.Tx.Lots(req.House.ID, false)
+	if err != nil {
+		return "", err
 	}
-	return text + " in the larder"
+	var items []string
+	for _, d := range draws {
+		if d.none && len(lotsOf(all, d.goods)) > 0 {
+			items = append(items, d.goods.Item)
+		}
+	}
+	if len(items) == 0 {
+		return "", nil
+	}
+	return fmt.Sprintf("The larder's book had no %s left: nothing was taken off it.", desk.List(items)), nil
+}
+
+func leftOf(req *desk.Request, g desk.Goods, rest float64, several bool) string {
+	if several {
+		return sayDealt(req, with(g, rest))
+	}
+	return sayMuch(req, with(g, rest))
 }
 
 // writeMoney adds what was paid, or what is owed, for the things of a dealing.
@@ -238,18 +267,22 @@ func (d dealt) writeMoney(req *desk.Request, n storage.Neighbour, money float64)
 	return err
 }
 
-// warnings say what of it the neighbour must not have.
+// warnings say what of it the neighbour must not have, and what may be held from eating.
 func (d dealt) warnings(req *desk.Request, name string) (out []string, err error) {
-	if name == "" {
-		return nil, nil
-	}
 	for _, g := range d.out {
+		held, err := req.Roster.Held(req, g.Item)
+		if err != nil {
+			return nil, err
+		}
+		for _, text := range held {
+			out = append(out, fmt.Sprintf("%s. If these are such, they are not to be eaten: tell %s.", text, cmp.Or(name, "whoever has them")))
+		}
 		what, err := mustNot(req, name, g.Item)
 		if err != nil {
 			return nil, err
 		}
-		if len(what) > 0 {
-			out = append(out, fmt.Sprintf("%s must not have %s, and %s holds it: tell %s before it is eaten. I go by its name only: read the label.", name, desk.List(what), g.Item, name))
+		if name != "" && len(what) > 0 {
+			out = append(out, fmt.Sprintf("%s must not have %s, and by its name %s has it: tell %s before it is eaten, and read the label.", name, desk.List(what), g.Item, name))
 		}
 	}
 	return out, nil
@@ -271,6 +304,8 @@ func (d dealt) said(req *desk.Request, name string, money float64) string {
 		text += desk.List(out) + " for " + desk.List(in) + " with " + name
 	case d.way == "borrowed":
 		text += desk.List(dishes) + " from " + name
+	case (d.way == "got" || d.way == "bought") && name == "":
+		text += desk.List(in) + " " + d.place
 	case d.way == "got" || d.way == "bought":
 		text += desk.List(in) + " from " + name
 	case d.way == "picked" || d.way == "put up":

@@ -16,7 +16,7 @@ func dealAskedAsks() []desk.Ask {
 	given := []string{"gave 24 eggs to Ruth"}
 	return []desk.Ask{{
 		Name: "dealing", Command: "gave", Text: true, Question: true, Help: "what went out and came in: how many, when last, what",
-		Forms:    []string{"how many|much * did|have|has|did", "what did|have|has we", "what has|have|did", "when did we last", "when did * last", "^eggs|jam|milk|honey to", "how much * made|earned|sold"},
+		Forms:    []string{"how many|much * did|have|has|did", "what did|have|has we", "what has|have|did", "^what went out", "when did we last", "when did * last", "^eggs|jam|milk|honey to", "how much * made|earned|sold"},
 		Examples: []desk.Example{{Setup: given, Line: "how many eggs did we give Ruth this year"}, {Setup: given, Line: "what did we give Ruth this month"}, {Setup: given, Line: "when did we last give Ruth eggs"}},
 		Plain:    func(req *desk.Request) bool { _, ok := readAsked(req); return ok }, Do: asked,
 	}, {
@@ -25,7 +25,7 @@ func dealAskedAsks() []desk.Ask {
 	}, {
 		Name: "allergy", Command: "neighbours", Text: true, Question: true, Help: "what a neighbour must not eat, and whether something is for them", Forms: []string{"what is|are|'s * allergic to", "what's|whats * allergic to", "^can * have", "^can i|we give"},
 		Examples: []desk.Example{{Setup: []string{"Ruth is allergic to nuts"}, Line: "what is Ruth allergic to"}, {Setup: []string{"Ruth is allergic to nuts"}, Line: "can Ruth have the marzipan"}},
-		Plain:    func(req *desk.Request) bool { name, err := allergicIn(req); return err == nil && name != "" }, Do: allergicTo,
+		Plain:    plainAllergic, Do: allergicTo,
 	}}
 }
 
@@ -46,11 +46,11 @@ type question struct {
 // askedVerbs maps the verbs of a question to the ways that they ask for.
 var askedVerbs = map[string][]string{
 	"give": {"gave"}, "given": {"gave"}, "gave": {"gave"}, "sell": {"sold"}, "sold": {"sold"}, "swap": {"swapped"}, "swapped": {"swapped"}, "pick": {"picked"}, "picked": {"picked"}, "put": {"put up"}, "bottled": {"put up"}, "frozen": {"put up"}, "froze": {"put up"},
-	"buy": {"bought"}, "bought": {"bought"}, "lend": {"lent"}, "lent": {"lent"}, "made": {"sold"}, "earned": {"sold"}, "had": nil, "get": nil, "got": nil,
+	"buy": {"bought"}, "bought": {"bought"}, "lend": {"lent"}, "lent": {"lent"}, "made": {"sold"}, "make": {"sold"}, "went": nil, "earned": {"sold"}, "had": nil, "get": nil, "got": nil,
 }
 
 // askedFill are words of a question that are no thing.
-var askedFill = strings.Fields(`how many much did do does have has had we us our what when last the of on to from since so far this year month week in altogether all total away up ever i any it was were a thanks please ta and kg kilos kilo lb pounds g litres jars by now today yesterday been they she he with tell me for`)
+var askedFill = strings.Fields(`how many much did do does have has had we us our what when last the of on to from since so far this year month week in altogether all total away up ever i any it was were a thanks please ta and kg kilos kilo lb pounds g litres jars by now today yesterday been they she he with tell me for money out`)
 
 // readAsked reads a question about what went out and came in.
 func readAsked(req *desk.Request) (q question, ok bool) {
@@ -69,7 +69,10 @@ func readAsked(req *desk.Request) (q question, ok bool) {
 	}
 	if verb >= 0 {
 		q.ways = askedVerbs[w.low(verb)]
-		q.money = w.low(verb) == "made" || w.low(verb) == "earned"
+		q.money = w.low(verb) == "made" || w.low(verb) == "earned" || w.low(verb) == "make"
+		if w.low(verb) == "make" && w.find("money") < 0 {
+			return q, false
+		}
 	}
 	q.last = w.find("last") >= 0
 	theirs := named && verb > 0 && slices.ContainsFunc(w[:verb], func(t phrase.Token) bool { return strings.EqualFold(t.Text, n.Name) })
@@ -78,6 +81,11 @@ func readAsked(req *desk.Request) (q question, ok bool) {
 		q.in, q.ways = true, nil
 	case theirs:
 		q.out, q.ways = true, nil
+	case verb >= 0 && w.low(verb) == "went":
+		q.out = true
+		if w.low(verb+1) != "out" {
+			return q, false
+		}
 	case len(q.ways) == 0 && verb >= 0:
 		q.in = true
 	case len(q.ways) > 0 && slices.Contains([]string{"picked", "put up", "bought"}, q.ways[0]):
@@ -93,10 +101,10 @@ func readAsked(req *desk.Request) (q question, ok bool) {
 		}
 	}
 	q.item, q.unit = askedItem(w, n.Name, q.whom)
-	if len(q.ways) == 0 && !named || strings.Count(q.item, " ") > 3 {
+	if len(q.ways) == 0 && !named && !(verb >= 0 && w.low(verb) == "went") || strings.Count(q.item, " ") > 3 {
 		return q, false
 	}
-	if q.ways == nil && verb >= 0 && !theirs && w.find("from") < 0 {
+	if q.ways == nil && verb >= 0 && !theirs && w.find("from") < 0 && w.low(verb) != "went" {
 		return q, false
 	}
 	return q, true
@@ -216,6 +224,8 @@ func asked(req *desk.Request) (desk.Reply, error) {
 		when = " " + when
 	}
 	switch {
+	case len(found) == 0 && len(out) == 0 && !req.Direct && q.item != "" && !goodsLike(req, desk.Goods{Item: q.item, Dim: storage.Count}):
+		return desk.Reply{}, desk.ErrSilent // when did we last pick a fight
 	case len(found) == 0 && len(out) == 0:
 		return desk.Answer(fmt.Sprintf("Nothing of it is written down%s%s.", when, withWhom(q.with.Name))), nil
 	case q.money:
@@ -412,7 +422,8 @@ func reshelve(req *desk.Request, d storage.Dealing, g desk.Goods, more float64) 
 	return nil
 }
 
-// allergicIn is the name in a question of somebody with an allergy, or of a neighbour.
+// allergicIn is the name in a question of somebody with an allergy, of a neighbour, or of
+// one to be.
 func allergicIn(req *desk.Request) (string, error) {
 	if n, ok := neighbourIn(req); ok {
 		return n.Name, nil
@@ -423,7 +434,30 @@ func allergicIn(req *desk.Request) (string, error) {
 			return a.Name, err
 		}
 	}
+	if strings.HasPrefix(req.Form, "^can") {
+		return namedLast(req), err // somebody new
+	}
 	return "", err
+}
+
+// plainAllergic tells "can Ruth have the marzipan" from "can Ruth have the dog".
+func plainAllergic(req *desk.Request) bool {
+	name, err := allergicIn(req)
+	if err != nil || name == "" {
+		return false
+	}
+	return strings.HasPrefix(req.Form, "what") || goodsLike(req, desk.Goods{Item: thingAsked(req, name), Dim: storage.Count})
+}
+
+// thingAsked is what a question names beside a person.
+func thingAsked(req *desk.Request, name string) string {
+	var rest []string
+	for _, t := range req.Reading.Tokens {
+		if t.Kind == phrase.Word && !strings.EqualFold(t.Text, name) && !slices.Contains([]string{"can", "have", "give", "i", "we", "the", "some", "any", "a", "of", "our", "please", "to", "eat"}, t.Low) {
+			rest = append(rest, t.Low)
+		}
+	}
+	return strings.Join(rest, " ")
 }
 
 // allergicTo answers what somebody must not eat, or whether a thing is for them.
@@ -454,14 +488,8 @@ func allergicTo(req *desk.Request) (desk.Reply, error) {
 // mayHave answers whether somebody may be given a thing: what it holds, and what of it
 // is held from eating.
 func mayHave(req *desk.Request, name string) (desk.Reply, error) {
-	var rest []string
-	for _, t := range req.Reading.Tokens {
-		if t.Kind == phrase.Word && !strings.EqualFold(t.Text, name) && !slices.Contains([]string{"can", "have", "give", "i", "we", "the", "some", "any", "a", "of", "our", "please", "to", "eat"}, t.Low) {
-			rest = append(rest, t.Low)
-		}
-	}
-	item := strings.Join(rest, " ")
-	if item == "" || len(rest) > 4 {
+	item := thingAsked(req, name)
+	if item == "" || strings.Count(item, " ") > 3 {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	what, err := mustNot(req, name, item)
@@ -476,6 +504,13 @@ func mayHave(req *desk.Request, name string) (desk.Reply, error) {
 		if sameThing(l.Item, item) && l.Held(req.Now) {
 			return desk.Answer(fmt.Sprintf("No: the larder's %s are %s.", l.Item, heldUntil(req, l))), nil
 		}
+	}
+	held, err := req.Roster.Held(req, item)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(held) > 0 {
+		return desk.Answer("No. "+held[0]+".", held[1:]...), nil
 	}
 	if len(what) > 0 {
 		return desk.Answer(fmt.Sprintf("No: %s holds %s, and %s must not have it.", item, desk.List(what), name)), nil

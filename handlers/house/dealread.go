@@ -67,7 +67,7 @@ func (w words) without(i, j int) words { return append(slices.Clone(w[:i]), w[j:
 // dealVerbs maps how people say it to what it is.
 var dealVerbs = map[string]string{
 	"gave": "gave", "sent": "gave", "took": "took", "sold": "sold", "swapped": "swapped", "swopped": "swapped", "traded": "swapped", "bartered": "swapped", "lent": "lent", "loaned": "lent",
-	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
+	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "made": "made", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
 	"got": "got", "had": "got", "bought": "bought", "brought": "brought", "dropped": "brought", "left": "brought", "returned": "returned",
 }
 
@@ -92,6 +92,10 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	if w.low(0) == "/" {
 		w = w[1:]
 	}
+	if n := nameLength(req, w, 1); req.Slash && n > 0 && dealVerbs[w.low(1+n)] != "" { // a button: /got Ruth brought us 2 kg lamb
+		w = w[1:]
+	}
+	w = atTheirs(w)
 	if len(w) == 0 || slices.Contains(notDealers, w.low(0)) {
 		return d, false
 	}
@@ -107,7 +111,7 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	for len(w) > 1 && slices.Contains(leads, w.low(0)) {
 		w = w[1:]
 	}
-	w, d.price = takePrice(w)
+	w, d.price = takePrice(req.Text, w)
 	w, d.at, d.question, d.refusal = takeDate(req, w)
 	for len(w) > 1 && slices.Contains(leads, w.low(0)) {
 		w = w[1:]
@@ -121,11 +125,15 @@ func readDealt(req *desk.Request) (d dealt, ok bool) {
 	return d, d.settle(req)
 }
 
+// noSlips are words of their own, a letter away from a verb of dealing.
+var noSlips = strings.Fields(`have save cave wave pave rave give gate gaze game gale grave cold told bold hold gold fold mold sole solo scold solid slapped snapped swamped kicked licked ticked nicked pecked packed pricked wicked picket picker
+	fought sought nought bough boughs drought wrought`)
+
 // corrected are the tokens of the line, the word that named the ask without its slip.
 func corrected(req *desk.Request) words {
 	w := words(slices.Clone(req.Reading.Tokens))
 	for i := range w {
-		if i >= len(req.Reading.Named) || !req.Reading.Named[i] || dealVerbs[w[i].Low] != "" {
+		if i >= len(req.Reading.Named) || !req.Reading.Named[i] || dealVerbs[w[i].Low] != "" || slices.Contains(noSlips, w[i].Low) {
 			continue
 		}
 		for v := range dealVerbs {
@@ -135,6 +143,39 @@ func corrected(req *desk.Request) words {
 		}
 	}
 	return w
+}
+
+// atTheirs writes "our dish is at Ruth's", "left the dish at Ruth's" and "Ruth's got our
+// dish" as "Ruth has our dish".
+func atTheirs(w words) words {
+	word := func(t phrase.Token, s string) phrase.Token {
+		t.Low, t.Text, t.Kind = s, s, phrase.Word
+		return t
+	}
+	bare := func(t phrase.Token) phrase.Token {
+		t.Text, t.Low = strings.TrimSuffix(strings.TrimSuffix(t.Text, "'s"), "’s"), strings.TrimSuffix(t.Low, "'s")
+		return t
+	}
+	if len(w) > 2 && strings.HasSuffix(w.low(0), "'s") && w.low(1) == "got" {
+		return append(words{bare(w[0]), word(w[1], "has")}, w[2:]...)
+	}
+	n := len(w)
+	if n < 5 || w.low(n-2) != "at" || !strings.HasSuffix(w.low(n-1), "'s") {
+		return w
+	}
+	thing := w[:n-2]
+	switch {
+	case thing.low(len(thing)-1) == "is" || thing.low(len(thing)-1) == "are":
+		thing = thing[:len(thing)-1]
+	case thing.low(0) == "left":
+		thing = thing[1:]
+	default:
+		return w
+	}
+	if len(thing) < 2 || thing.low(0) != "our" && thing.low(0) != "the" && thing.low(0) != "my" {
+		return w
+	}
+	return append(words{bare(w[n-1]), word(w[n-1], "has"), word(w[n-1], "our")}, thing[1:]...)
 }
 
 // takeDate cuts the day and time out of a line. What is to come is asked about.
@@ -193,11 +234,15 @@ func (d *dealt) readClause(req *desk.Request, w words) bool {
 		verb = dealVerbs[w.low(0)]
 	}
 	switch {
+	case verb == "put up" && w.low(0) == "put" && w.low(len(w)-1) == "up":
+		return d.readMade(verb, w[1:len(w)-1])
 	case verb == "put up" && w.low(0) == "put":
 		if w.low(1) != "up" {
 			return false
 		}
 		return d.readMade(verb, w[2:])
+	case verb == "made":
+		return inJars(w[1:]) && d.readMade("put up", w[1:])
 	case verb == "picked" && (w.low(1) == "up" || w.low(1) == "out"):
 		return false
 	case verb == "picked" || verb == "put up":
@@ -226,9 +271,18 @@ func (d *dealt) readMade(way string, w words) bool {
 	return true
 }
 
+// inJars tells 12 jars of jam from a cake that was made, which the kitchen writes.
+func inJars(w words) bool {
+	return len(w) > 1 && startsGoods(w) && w.find("jars", "jar", "bottles", "bottle", "pots", "pot") > 0
+}
+
 // readTail reads a report whose verb stands behind: 3 kg leeks picked, 12 eggs to Ruth.
 func (d *dealt) readTail(req *desk.Request, w words) bool {
 	last := w.low(len(w) - 1)
+	if n := len(w); n > 3 && last == "back" && (w.low(n-2) == "is" || w.low(n-2) == "are") && (w.low(0) == "the" || w.low(0) == "our") {
+		d.way, d.back, d.dishes = "got", true, []string{dishName(w[:n-2])}
+		return true
+	}
 	switch {
 	case last == "picked" || last == "dug":
 		return d.readMade("picked", w[:len(w)-1])
@@ -263,7 +317,11 @@ func (d *dealt) readTo(req *desk.Request, verb string, w words) bool {
 			return false
 		}
 		d.whom = name
-		w = w.without(i, i+1+n)
+		tail := w[i+1+n:]
+		w = w[:i]
+		if rest := d.takeDish(append(words{{Low: "x", Text: "x", Kind: phrase.Word}}, tail...)); len(rest) == 1+len(tail) && !slices.Contains([]string{"", "at", "in", "for", "from", "on", "down", "over", "up"}, tail.low(0)) {
+			w = append(slices.Clone(w), tail...)
+		}
 	} else if i := w.findLast("at"); i > 0 && verb == "sold" {
 		d.place = w[i:].text()
 		w = w[:i]
@@ -290,14 +348,23 @@ func startsGoods(w words) bool {
 // readFrom reads what we got from somebody, back or to keep.
 func (d *dealt) readFrom(req *desk.Request, verb string, w words) bool {
 	i := w.findLast("from")
-	name, n := nameAt(req, w, i+1)
-	if i < 1 || n == 0 {
+	if i < 1 {
 		return false
 	}
-	d.way, d.whom = "got", name
+	d.way = "got"
 	if verb == "bought" {
 		d.way = "bought"
 	}
+	name, n := nameAt(req, w, i+1)
+	if shop := shopNamed(req, w[i+1:]); shop != "" && n != len(w)-i-1 {
+		d.place = "from the " + shop
+		d.in = readAll(w[:i])
+		return w.find(fodderWords...) < 0
+	}
+	if n == 0 {
+		return false
+	}
+	d.whom = name
 	w = w.without(i, i+1+n)
 	if w.low(len(w)-1) == "back" {
 		d.back = true
@@ -308,6 +375,9 @@ func (d *dealt) readFrom(req *desk.Request, verb string, w words) bool {
 	d.in = readAll(w)
 	return true
 }
+
+// fodderWords are what the barn buys.
+var fodderWords = strings.Fields("pellets feed mash corn meal nuts sack sacks bale bales hay straw bedding shavings hens chicks pullets goats pigs weaners lambs")
 
 // readSwap reads swapped A for B with Ruth, swapped Ruth A for B.
 func (d *dealt) readSwap(req *desk.Request, w words) bool {
@@ -379,7 +449,7 @@ func (d *dealt) readTheirs(req *desk.Request, w words) bool {
 		return true
 	case verb == "lent":
 		d.way, d.dishes = "borrowed", []string{dishName(w)}
-		return true
+		return len(w) > 1 && !slices.Contains(notLent, w.low(len(w)-1))
 	case verb == "got" || verb == "bought" || verb == "took":
 		if i := w.findLast("from"); i > 0 && w.low(i+1) == "us" {
 			w = w[:i]
@@ -415,7 +485,10 @@ func (d *dealt) readHas(w words) bool {
 		rest = rest[i+1:]
 	}
 	d.dishes = append(d.dishes, dishName(rest))
-	return true
+	return !slices.ContainsFunc(d.dishes, func(dish string) bool {
+		last := dish[strings.LastIndexByte(dish, ' ')+1:]
+		return !isDish(last) && !slices.Contains(lentNouns, last)
+	})
 }
 
 // takeDish cuts "in the green bowl" off: the bowl is lent with what is in it.
@@ -436,9 +509,16 @@ func dishName(w words) string {
 	return strings.ToLower(words(w).text())
 }
 
-// dishNouns are things that are lent and come back.
-var dishNouns = strings.Fields(`dish dishes pan pans bowl bowls plate plates platter casserole basket baskets tray trays crate crates pot pots jug tin tub box bag cloth flask kettle
-	ladder drill saw spade fork barrow wheelbarrow trailer hose rope scales incubator press mincer book books tool tools bucket buckets jars jar cooler coolbox cage chair chairs table tent`)
+// dishNouns are what food goes out in and comes back empty; lentNouns are further things
+// that are lent.
+var (
+	dishNouns = strings.Fields(`dish dishes pan pans bowl bowls plate plates platter platters casserole basket baskets tray trays crate crates pot pots jug jugs tin tins tub tubs flask kettle bucket buckets jar jars cooler coolbox cage box boxes bag bags cloth bottle bottles`)
+	lentNouns = strings.Fields(`ladder drill saw spade fork rake hoe barrow wheelbarrow trailer hose rope scales incubator press mincer book books tool tools chair chairs table tables tent key keys axe hammer shears clippers churn strainer mixer stove heater pump rotavator mower
+		tractor crook halter cot pram car van bike bikes saddle projector`)
+)
+
+// notLent are what is had or lent in a manner of speaking.
+var notLent = strings.Fields(`hand ear number sympathy vote thanks permission blessing address love support attention trust kids children word back time help name names weight voice shoulder`)
 
 func isDish(w string) bool { return slices.Contains(dishNouns, w) }
 
@@ -447,7 +527,7 @@ func readAll(w words) (out []desk.Goods) {
 	var parts []words
 	start := 0
 	for i := 1; i+1 < len(w); i++ {
-		if (w.low(i) == "and" || w.low(i) == ",") && startsGoods(w[i+1:]) {
+		if (w.low(i) == "and" || w.low(i) == ",") && startsGoods(w[i+1:]) && startsGoods(w[start:]) {
 			parts = append(parts, w[start:i])
 			start = i + 1
 		}
@@ -464,22 +544,12 @@ func readAll(w words) (out []desk.Goods) {
 
 // settle reads the amounts of what was found, and tells a dealing from talk.
 func (d *dealt) settle(req *desk.Request) bool {
-	for _, list := range []*[]desk.Goods{&d.out, &d.in} {
-		for i, raw := range *list {
-			g, trouble := desk.ReadGoods(raw.Item, req.Context())
-			ours := strings.HasPrefix(strings.ToLower(raw.Item)+" ", "the ") || strings.HasPrefix(strings.ToLower(raw.Item), "our ")
-			words := strings.Fields(strings.ToLower(raw.Item))
-			if (d.way == "gave" || d.way == "lent") && g.Bare && (ours || d.way == "lent") && len(words) > 0 && len(words) < 6 && (isDish(words[len(words)-1]) || d.way == "lent") {
-				d.dishes = append(d.dishes, dishName(words2(raw.Item)))
-				*list = nil
-				break
-			}
-			if !d.believable(req, raw.Item, g, trouble) {
-				return false
-			}
-			d.ask(raw.Item, g, trouble)
-			(*list)[i] = g
-		}
+	var ok bool
+	if d.out, ok = d.amounts(req, d.out); !ok {
+		return false
+	}
+	if d.in, ok = d.amounts(req, d.in); !ok {
+		return false
 	}
 	if d.back && len(d.dishes) == 0 && len(d.out) > 0 {
 		d.dishes, d.out, d.question = []string{d.out[0].Item}, nil, ""
@@ -487,23 +557,90 @@ func (d *dealt) settle(req *desk.Request) bool {
 	return d.complete(req)
 }
 
+// amounts reads the amounts of things that were told as words; what is lent and comes
+// back goes to the dishes. It returns false for talk.
+func (d *dealt) amounts(req *desk.Request, raw []desk.Goods) (out []desk.Goods, ok bool) {
+	for i, r := range raw {
+		low := strings.ToLower(r.Item)
+		g, trouble := desk.ReadGoods(low, req.Context())
+		said := strings.Fields(low)
+		if g.Bare && d.lends(req, said) {
+			d.dishes = append(d.dishes, dishName(words2(low)))
+			continue
+		}
+		if !d.believable(req, low, g, i > 0) {
+			return nil, false
+		}
+		d.ask(low, g, trouble)
+		out = append(out, g)
+	}
+	return out, true
+}
+
+// lends reports the words of a thing that is lent and comes back: any that was lent by
+// that word, a dish that was given with an article of ours.
+func (d *dealt) lends(req *desk.Request, said []string) bool {
+	if len(said) < 2 || len(said) > 6 {
+		return false
+	}
+	last := said[len(said)-1]
+	ours := said[0] == "the" || said[0] == "our"
+	switch {
+	case d.way == "lent":
+		return !slices.Contains(notLent, last) && (ours || req.Slash || isDish(last) || slices.Contains(lentNouns, last))
+	case d.way == "gave":
+		return ours && isDish(last)
+	}
+	return false
+}
+
 func words2(text string) words { return words(phrase.Tokens(text)) }
 
-// believable reports goods that can be meant: an amount, or at least a food.
-func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, trouble desk.Trouble) bool {
-	if slices.ContainsFunc(phrase.Words(raw), func(w string) bool {
-		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "that", "which"}, w)
-	}) {
+// made are goods that no table of ingredients has.
+var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup pudding quiche lasagne tart tarts scone scones pancake pancakes oatcake oatcakes biscuit biscuits chicken duck goose hare rabbit pheasant partridge salmon trout ham bacon
+	sausage sausages lamb mutton pork beef venison hogget fat tallow lard jam chutney marmalade pickle pickles cordial cider wine beer plant plants seedling seedlings cuttings flowers hay straw manure wood logs kindling soap candle candles wool fleece fleeces pellets`)
+
+// goodsLike tells goods from hours, tickets and options: what is weighed, poured or in
+// jars, a food, or a thing that the household's books have had.
+func goodsLike(req *desk.Request, g desk.Goods) bool {
+	if g.Item == "" {
 		return false
 	}
-	if len(strings.Fields(g.Item)) > 5 {
-		return false
-	}
-	if !g.Bare || req.Slash {
+	if g.Dim != storage.Count || g.Each != "" && !g.Bare || len(food.Allergens(g.Item)) > 0 {
 		return true
 	}
-	_, isFood := food.Find(g.Item)
-	return isFood && (d.whom != "" || strings.HasPrefix(raw, "a ")) || g.Each != "" && strings.HasPrefix(raw, "a ")
+	if slices.ContainsFunc(strings.Fields(g.Item), func(w string) bool {
+		_, ok := food.Find(w)
+		return ok || slices.Contains(made, w)
+	}) {
+		return true
+	}
+	lots, err := req.Tx.Lots(req.House.ID, false)
+	return err == nil && slices.ContainsFunc(lots, func(l storage.Lot) bool { return sameThing(l.Item, g.Item) })
+}
+
+// believable reports goods that can be meant: an amount of goods, or what stands behind
+// one: 2 l milk and a cake.
+func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, further bool) bool {
+	said := phrase.Words(raw)
+	if len(said) == 0 {
+		return req.Slash
+	}
+	if slices.ContainsFunc(said, func(w string) bool {
+		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "up", "here", "that", "which", "to"}, w)
+	}) || len(strings.Fields(g.Item)) > 5 || slices.Contains([]string{"the", "our", "my", "no"}, said[0]) {
+		return false
+	}
+	article := said[0] == "a" || said[0] == "an"
+	switch {
+	case req.Slash || further && article:
+		return true
+	case g.Bare && g.Each != "" && article:
+		return true
+	case g.Bare:
+		return goodsLike(req, g) && (d.whom != "" || article)
+	}
+	return goodsLike(req, g)
 }
 
 // ask notes what has to be asked about an amount.
@@ -522,8 +659,16 @@ func (d *dealt) ask(raw string, g desk.Goods, trouble desk.Trouble) {
 	case trouble == desk.EachOrAll:
 		d.question = "Is that size each, or in all? For example: gave Ruth 3 bags flour 1.5 kg each"
 	case g.Bare && !article:
-		d.question = "How much " + g.Item + "? For example: " + d.example()
+		d.question = howMany(g.Item) + " " + g.Item + "? For example: " + d.example()
 	}
+}
+
+// howMany asks for a number, or for an amount.
+func howMany(item string) string {
+	if strings.HasSuffix(item, "s") {
+		return "How many"
+	}
+	return "How much"
 }
 
 // example is a line of the way that works.
@@ -555,7 +700,7 @@ func (d *dealt) complete(req *desk.Request) bool {
 	none := len(d.out)+len(d.in)+len(d.dishes) == 0
 	switch {
 	case d.question != "" || d.refusal != "":
-	case none && (req.Slash || d.whom != "" && d.way == "sold"):
+	case none && d.place == "" && (req.Slash || d.whom != "" && d.way == "sold"):
 		d.question = "What, and how much? For example: " + d.example()
 	case none:
 		return false

@@ -1,7 +1,6 @@
 package house
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -22,12 +21,6 @@ func sayItem(g desk.Goods) string {
 	return g.Item
 }
 
-// usVolumes are the measures of a US household, largest first, in millilitres.
-var usVolumes = []struct {
-	name string
-	size float64
-}{{"gallon", 3785.411784}, {"quart", 946.352946}, {"pint", 473.176473}, {"cup", 236.5882365}}
-
 func sayMuch(req *desk.Request, g desk.Goods) string {
 	switch {
 	case g.Dim == storage.Mass && !req.House.US && g.Amount >= 1000:
@@ -35,13 +28,7 @@ func sayMuch(req *desk.Request, g desk.Goods) string {
 	case g.Dim == storage.Mass && req.House.US && g.Amount >= pound && isWhole(4*g.Amount/pound):
 		return trimmed(math.Round(4*g.Amount/pound)/4) + " lb"
 	case g.Dim == storage.Volume && !req.House.US && g.Amount >= 1000:
-		return trimmed(g.Amount/1000) + " l"
-	case g.Dim == storage.Volume && req.House.US:
-		for _, u := range usVolumes {
-			if n := g.Amount / u.size; n >= 1 && isWhole(n) {
-				return fmt.Sprintf("%.0f %s", n, desk.Counted(math.Round(n), u.name))
-			}
-		}
+		return trimmed(g.Amount/1000) + " L"
 	}
 	return req.SayAmount(g)
 }

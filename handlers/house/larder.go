@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -80,6 +81,9 @@ func stockLine(req *desk.Request, alike []storage.Lot) string {
 		}
 	}
 	line := req.SayGoods(g)
+	if g.Size > 0 && g.Amount != math.Trunc(g.Amount) {
+		line += " in " + desk.Counted(2, g.Each)
+	}
 	if len(codes) > 0 {
 		line += ", lot " + desk.List(codes)
 	}
@@ -92,6 +96,9 @@ func stockLine(req *desk.Request, alike []storage.Lot) string {
 // heldUntil says until when a lot is not to be eaten, and why.
 func heldUntil(req *desk.Request, l storage.Lot) string {
 	text := "not to be eaten or drunk before " + req.SayDay(l.Hold)
+	if l.Hold.After(req.Now.AddDate(10, 0, 0)) { // until its end is known
+		text = "not to be eaten or drunk"
+	}
 	if l.HoldWhy != "" {
 		text += " (" + l.HoldWhy + ")"
 	}

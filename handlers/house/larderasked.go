@@ -16,7 +16,7 @@ func larderAskedAsks() []desk.Ask {
 	setup := []string{"larder 24 eggs", "larder 6 tins tomatoes"}
 	return []desk.Ask{
 		{
-			Name: "larder", Command: "larder", Text: true, Question: true, Help: "how much of a thing is there", Forms: []string{"^how many|much * have we|i|got", "^how many|much * left", "^how many|much * in the larder", "^are|is there any|some", "^have we any|got", "^any * left"},
+			Name: "larder", Command: "larder", Text: true, Question: true, Help: "how much of a thing is there", Forms: []string{"^how many|much * have we|i|got", "^how many|much * do we|i have", "^how many|much * there", "^how many|much * left", "^how many|much * in the larder", "^are|is there any|some", "^have we any|got", "^any * left"},
 			Examples: []desk.Example{{Setup: setup, Line: "how many eggs have we got"}, {Setup: setup, Line: "are there any tins of tomatoes left"}}, Plain: func(req *desk.Request) bool { lots, err := askedLots(req); return err == nil && len(lots) > 0 }, Do: howMuch,
 		},
 		{

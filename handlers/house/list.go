@@ -19,13 +19,15 @@ func listAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "list", Command: "list", Text: true, Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}, Help: "put something on the list of what to get, with its shop, or take it off",
-			Forms:    []string{"^add|put * on|to|onto the|our|my list", "^list", "^add|put * on|to the|our shopping list", "^take|strike|cross * off the|our list", "on|to the shopping list please", "on the shopping list"},
+			Forms:    []string{"^add|put * on|to|onto the|our|my list", "^add|put * to|on list", "^list", "^add|put * on|to the|our shopping list", "^take|strike|cross * off the|our list", "on|to the shopping list please", "on the shopping list"},
 			Examples: []desk.Example{{Line: "add 2 l milk to the list"}, {Line: "list nails from the hardware shop"}, {Line: "/list 3 tins tomatoes"}, {Setup: setup, Line: "take the milk off the list"}}, Plain: plainList, Do: list,
 		},
 		{
 			Name: "list", Command: "list", Text: true, Question: true, Help: "what is to be got, at one shop or at all",
-			Forms: []string{"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "what's|whats|what|is on the|our shopping list", "^list please$", "^what do we need$",
-				"what's|whats|what on the|our * list", "what is on the|our * list", "what do we|i need from|at", "^list for|from|at", "^the list for", "anything on the list for"},
+			Forms: []string{
+				"^list$", "^the list$", "what's|whats|what on the|our list", "what is on the|our list", "what's|whats|what|is on the|our shopping list", "^list please$", "^what do we need$",
+				"what's|whats|what on the|our * list", "what is on the|our * list", "what do we|i need from|at", "^list for|from|at", "^the list for", "anything on the list for",
+			},
 			Examples: []desk.Example{{Line: "list"}, {Setup: setup, Line: "what's on the list"}, {Setup: shops, Line: "what's on the list for the feed store"}}, Plain: plainShown, Do: showList,
 		},
 		{
@@ -43,13 +45,20 @@ func listAsks() []desk.Ask {
 var shopNouns = strings.Fields(`shop shops store stores market supermarket merchant merchants butcher butchers butcher's baker bakers baker's chemist chemist's pharmacy mill vet vet's vets ironmonger ironmongers ironmonger's co-op coop garage office nursery centre center
 	grocer grocers grocer's greengrocer fishmonger depot yard station farm dairy mart town online`)
 
+// anyShop are names of no shop in particular.
+var anyShop = []string{"shop", "shops", "store", "stores", "town", "supermarket"}
+
 // takeShop cuts the shop off the end of what is to be got: nails from the hardware shop.
 func takeShop(req *desk.Request, w words) (words, string) {
 	for i := len(w) - 1; i >= 0; i-- {
 		if !slices.Contains([]string{"from", "at", "for", "in"}, w.low(i)) || i+1 >= len(w) {
 			continue
 		}
-		if shop := shopNamed(req, w[i+1:]); shop != "" {
+		shop := shopNamed(req, w[i+1:])
+		if slices.Contains(anyShop, shop) {
+			return w[:i], ""
+		}
+		if shop != "" {
 			return w[:i], shop
 		}
 		break
@@ -150,7 +159,7 @@ func isThing(what string) bool {
 // notOnList begin talk about a list; notThings are nothing that is bought.
 var (
 	notOnList = []string{"did", "have", "has", "i", "you", "he", "she", "they", "what", "what's", "whats", "who", "is", "are", "was", "should", "would", "do", "does", "why", "if", "can", "could"}
-	notThings = []string{"him", "me", "us", "it", "your", "my", "her", "them", "that", "this", "you", "myself", "of"}
+	notThings = []string{"him", "me", "us", "it", "your", "my", "her", "them", "that", "this", "you", "myself", "of", "everyone", "everybody", "all", "price", "prices", "below", "above"}
 )
 
 // list puts things on the list, or takes one off.
@@ -324,19 +333,21 @@ func shopAsked(req *desk.Request) (shop string, ok bool) {
 	if i < 0 {
 		return "", true
 	}
-	shop = shopNamed(req, w[i+1:])
+	if shop = shopNamed(req, w[i+1:]); slices.Contains(anyShop, shop) {
+		return "", true
+	}
 	return shop, shop != ""
 }
 
 func plainShown(req *desk.Request) bool {
 	shop, ok := shopAsked(req)
-	return ok && (shop != "" || len(req.Reading.Unknown) == 0 || onlyList(req))
+	return ok && (shop != "" || onlyList(req))
 }
 
 // onlyList reports words that say nothing beside the list.
 func onlyList(req *desk.Request) bool {
 	return !slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
-		return t.Kind == phrase.Num || t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !slices.Contains([]string{"list", "whats", "what's", "what", "shopping", "show", "need"}, t.Low)
+		return t.Kind == phrase.Num || t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !slices.Contains([]string{"list", "whats", "what's", "what", "shopping", "show", "need", "shop", "shops", "store", "town", "supermarket", "anything", "left"}, t.Low)
 	})
 }
 
@@ -360,7 +371,14 @@ func showList(req *desk.Request) (desk.Reply, error) {
 	if len(all) == 0 {
 		return desk.Answer("Nothing is on the list" + where + "."), nil
 	}
-	return desk.Answer(fmt.Sprintf("%s to get%s:", desk.Plural(len(all), "thing"), where), desk.ToGetLines(all)...), nil
+	out := desk.Answer(fmt.Sprintf("%s to get%s:", desk.Plural(len(all), "thing"), where), desk.ToGetLines(all)...)
+	if shop != "" {
+		out.Lines = nil
+		for _, g := range all {
+			out.Lines = append(out.Lines, g.Wanted)
+		}
+	}
+	return out, nil
 }
 
 // wantedBy is what a question about who asks after.

@@ -2,6 +2,7 @@ package house
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -28,10 +29,19 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 		return desk.Reply{}, err
 	}
 	ours := d.way != "gave"
-	loans = slices.DeleteFunc(loans, func(l storage.Loan) bool { return l.Ours != ours || l.Neighbour != with.ID })
+	loans = slices.DeleteFunc(loans, func(l storage.Loan) bool { return l.Ours != ours || with.ID != 0 && l.Neighbour != with.ID })
 	found := loansLike(loans, d.dishes[0])
+	if with.ID == 0 && d.whom != "" && len(found) > 0 { // with somebody new there is nothing out
+		found = nil
+	}
+	if g, is, err := owedBack(req, d, with, ours); err != nil || is && len(found) == 0 {
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		return giveBack(req, d, with, g, ours)
+	}
 	switch {
-	case len(found) == 0 && !req.Direct && len(loans) == 0:
+	case len(found) == 0 && !req.Direct && (len(loans) == 0 || d.whom == ""):
 		return desk.Reply{}, desk.ErrSilent
 	case len(found) == 0:
 		return desk.AskBack(fmt.Sprintf("No %s is written down as lent there. What is out: which dishes are out", d.dishes[0])), nil
@@ -41,6 +51,13 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 			out.Buttons = append(out.Buttons, desk.Labelled(l.Item, fmt.Sprintf("got the %s back from %s", l.Item, with.Name)))
 		}
 		return out, nil
+	}
+	if with.ID == 0 { // the dish is back
+		names, err := neighbourNames(req)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		with.Name = names[found[0].Neighbour]
 	}
 	text := fmt.Sprintf("%s is back from %s", theDish(found[0].Item), with.Name)
 	if !ours {
@@ -53,6 +70,87 @@ func bringBack(req *desk.Request, d dealt, with storage.Neighbour) (desk.Reply, 
 		return desk.Reply{}, err
 	}
 	return desk.Quietly(desk.Upper(text) + "."), nil
+}
+
+// lentAlready leaves out of a dealing what is written down as lent and not back; ok is
+// false when nothing else is left of it.
+func lentAlready(req *desk.Request, d *dealt, with storage.Neighbour) (reply desk.Reply, ok bool, err error) {
+	loans, err := req.Tx.Loans(req.House.ID)
+	if err != nil || with.ID == 0 {
+		return reply, err == nil, err
+	}
+	for _, l := range loans {
+		i := slices.Index(d.dishes, strings.ToLower(l.Item))
+		if i < 0 || l.Neighbour != with.ID || l.Ours != (d.way != "borrowed") {
+			continue
+		}
+		if len(d.out)+len(d.in)+len(d.dishes) == 1 {
+			return desk.Answer(fmt.Sprintf("Written down already: %s.", sayLoan(req, l, map[int64]string{with.ID: with.Name}))), false, nil
+		}
+		d.dishes = slices.Delete(d.dishes, i, i+1)
+	}
+	return reply, true, nil
+}
+
+// owedBack are the goods of what was lent to be used up, and comes back in kind: all
+// that is owed of it when no amount is said.
+func owedBack(req *desk.Request, d dealt, with storage.Neighbour, ours bool) (g desk.Goods, is bool, err error) {
+	o, err := balance(req, with.ID)
+	if err != nil {
+		return g, false, err
+	}
+	g, trouble := desk.ReadGoods(d.dishes[0], req.Context())
+	for _, t := range o.things {
+		if !sameThing(t.Item, g.Item) || ours != (t.Amount > 0) {
+			continue
+		}
+		if g.Bare {
+			t.Amount = math.Abs(t.Amount)
+			return t, true, nil
+		}
+		return g, trouble == desk.NoTrouble && g.Dim == t.Dim && g.Each == t.Each, nil
+	}
+	return g, false, nil
+}
+
+// giveBack writes that goods which were lent came back in kind, or went back.
+func giveBack(req *desk.Request, d dealt, n storage.Neighbour, g desk.Goods, in bool) (desk.Reply, error) {
+	text := fmt.Sprintf("%s back from %s", sayDealt(req, g), n.Name)
+	if !in {
+		text = fmt.Sprintf("gave %s %s back", n.Name, sayDealt(req, g))
+	}
+	stock, err := req.Tx.Lots(req.House.ID, true)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	var from drawn
+	if !in {
+		got, reply, ok := d.drawable(req, stock, g)
+		if !ok {
+			return reply, nil
+		}
+		from = got
+	}
+	if err := req.Record(storage.Entry{Kind: "dealing", About: aboutDeal(n.Name), Happened: d.at, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	row, err := req.Tx.AddDealing(storage.Dealing{Household: req.House.ID, At: d.at, Way: "returned", Out: !in, Neighbour: n.ID, Item: g.Item, Each: g.Each, Dim: g.Dim, Amount: g.Amount, Owed: true})
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if in {
+		err = shelve(req, move{goods: g, whence: n.Name, cost: -1, got: d.at})
+	} else if len(from.lots) > 0 {
+		_, err = drawGoods(req, g, from.lots, row.ID, g.Amount)
+	}
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	lines, err := standsWith(req, n)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer(desk.Upper(text)+".", lines[1:]...), nil
 }
 
 func loanAsks() []desk.Ask {

@@ -61,6 +61,23 @@ func nameAt(req *desk.Request, w words, i int) (name string, n int) {
 	return name, n
 }
 
+func nameLength(req *desk.Request, w words, i int) int {
+	_, n := nameAt(req, w, i)
+	return n
+}
+
+// pressed writes a line so that a button may type it: its first word names what is asked.
+func pressed(line string) string {
+	first := phrase.Tokens(line)[0]
+	switch {
+	case dealVerbs[first.Low] != "":
+		return line
+	case first.Kind == phrase.Num || numberWord(first.Low):
+		return "gave " + line
+	}
+	return "got " + line
+}
+
 // isTitled reports a word with a capital and small letters behind it.
 func isTitled(s string) bool {
 	return len(s) > 1 && strings.ToLower(s[1:]) == s[1:] && strings.ToUpper(s[:1]) == s[:1]
@@ -95,7 +112,7 @@ func nearName(req *desk.Request, name string) (reply desk.Reply, ok bool, err er
 		return desk.Reply{}, false, err
 	}
 	for _, n := range all {
-		if len(name) < 4 || phrase.Distance(strings.ToLower(n.Name), strings.ToLower(name)) != 1 {
+		if len(n.Name) < 4 || phrase.Distance(strings.ToLower(n.Name), strings.ToLower(name)) != 1 {
 			continue
 		}
 		at := strings.Index(strings.ToLower(req.Text), strings.ToLower(name))
@@ -103,7 +120,7 @@ func nearName(req *desk.Request, name string) (reply desk.Reply, ok bool, err er
 			continue
 		}
 		return desk.AskBack(fmt.Sprintf("Is that %s, or somebody new?", n.Name),
-			desk.Labelled(n.Name, req.Text[:at]+n.Name+req.Text[at+len(name):]), desk.Labelled(name+" is new", "neighbours add "+name)), false, nil
+			desk.Labelled(n.Name, pressed(strings.TrimPrefix(req.Text[:at]+n.Name+req.Text[at+len(name):], "/"))), desk.Labelled(name+" is new", "neighbours add "+name)), false, nil
 	}
 	return desk.Reply{}, true, nil
 }

@@ -64,7 +64,7 @@ func owedAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "dealing", Command: "paid", Text: true, Keep: true, Kinds: numbers, Help: "money that was paid, or is owed", Forms: []string{"paid", "^paid", "owes us|me", "we|i owe"},
-			Examples: []desk.Example{{Setup: unpaid, Line: "Ruth paid 4"}, {Line: "Ruth owes us 4 for the hay"}, {Line: "paid Alasdair 20"}}, Plain: func(req *desk.Request) bool { _, ok := readPayment(req); return ok }, Do: payment,
+			Examples: []desk.Example{{Setup: unpaid, Line: "Ruth paid 4"}, {Line: "Ruth owes us 4 for the hay"}, {Setup: []string{"bought 12 bales of hay from Alasdair for 48, not paid yet"}, Line: "paid Alasdair 20"}}, Plain: func(req *desk.Request) bool { _, ok := readPayment(req); return ok }, Do: payment,
 		},
 		{
 			Name: "owed", Command: "paid", Text: true, Question: true, Help: "who owes what", Forms: []string{"what|much does|do * owe", "what's|whats * owing", "who owes us|money", "are we square|even|quits with", "^balance with"},
@@ -107,6 +107,11 @@ func readPayment(req *desk.Request) (p paid, ok bool) {
 	}
 	if i := w.findLast("for"); i > 0 {
 		p.forIt, w = dishName(w[i+1:]), w[:i]
+	}
+	if w.low(0) == "paid" && w.low(1) == "by" { // a button
+		name, n := nameAt(req, w, 2)
+		p.whom, p.ours = name, false
+		return p.readAmount(req, w[min(2+n, len(w)):], n > 0)
 	}
 	if w.low(0) == "paid" || w.low(0) == "owe" {
 		p.ours, p.debt, w = true, w.low(0) == "owe", w[1:]
@@ -187,12 +192,14 @@ func payment(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, desk.ErrSilent // the postman paid a visit
 	case !isKnown && !p.debt:
 		return desk.AskBack(fmt.Sprintf("%s is no neighbour that anything is written down with.", p.whom), desk.Button("neighbours")), nil
+	case !p.debt && open <= 0 && !req.Direct && strings.HasPrefix(n.Name, "the "):
+		return desk.Reply{}, desk.ErrSilent // paid the vet 80
+	case !p.debt && open <= 0:
+		return desk.AskBack(sayMoney(n.Name, o.money) + " What was it for? Tell the sale, for example: sold 24 eggs to Ruth for 6, or bought 12 bales hay from Ruth for 48"), nil
 	case p.doubt:
 		return desk.AskBack("How much, as one sum? For example: Ruth paid 4"), nil
-	case p.amount == 0 && open <= 0:
-		return desk.AskBack(fmt.Sprintf("How much? %s For example: Ruth paid 4", sayMoney(n.Name, o.money))), nil
 	case p.amount == 0 && p.forIt == "":
-		line := fmt.Sprintf("%s paid %.2f", n.Name, open)
+		line := fmt.Sprintf("paid by %s %.2f", n.Name, open)
 		if p.ours {
 			line = fmt.Sprintf("paid %s %.2f", n.Name, open)
 		}
@@ -249,7 +256,7 @@ func (p paid) write(req *desk.Request, n storage.Neighbour, isKnown bool) (desk.
 			return desk.Reply{}, err
 		}
 		n = made
-		lines = append(lines, n.Name+" is new: written down as a neighbour.")
+		lines = append(lines, "New, and written down as a neighbour: "+n.Name+".")
 	}
 	way := "paid"
 	if p.debt {
@@ -262,8 +269,11 @@ func (p paid) write(req *desk.Request, n storage.Neighbour, isKnown bool) (desk.
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	out := desk.Answer(desk.Upper(text)+". "+sayMoney(n.Name, o.money), lines...)
-	return out, nil
+	head := desk.Upper(text) + "."
+	if now := sayMoney(n.Name, o.money); !strings.EqualFold(now, head) {
+		head += " " + now
+	}
+	return desk.Answer(head, lines...), nil
 }
 
 // namedLast is a name that a question ends on and that no neighbour has.

@@ -3,6 +3,7 @@ package house
 import (
 	"math/big"
 	"slices"
+	"strings"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -23,7 +24,7 @@ var coins = map[string]float64{"pounds": 1, "pound": 1, "quid": 1, "euros": 1, "
 
 // takePrice cuts money out of a line: for 6, at 2.50 a dozen, 25p each, six pounds, and
 // whether it is still to be paid.
-func takePrice(w words) (words, price) {
+func takePrice(text string, w words) (words, price) {
 	var p price
 	w, p.unpaid = takeUnpaid(w)
 	at := w.find("sold", "bought", "traded", "swapped")
@@ -31,7 +32,7 @@ func takePrice(w words) (words, price) {
 		return w, p
 	}
 	for i := at + 1; i < len(w); i++ {
-		lead := w.low(i) == "for" || w.low(i) == "at"
+		lead := w.low(i) == "for" || w.low(i) == "at" || w.low(i) == "@"
 		from := i
 		if lead {
 			from = i + 1
@@ -45,26 +46,36 @@ func takePrice(w words) (words, price) {
 			next++
 		}
 		per, after := perAt(w, next)
-		if !lead && (coin == 0 || w.low(next) == "of") && per == "" {
+		if w.low(next) == "of" {
 			continue
 		}
-		if !lead && coin == 0 { // 12 eggs each had one
+		if !lead && coin == 0 && !(next == len(w) && i > at+1 && written(text, w[i])) { // 12 eggs each had one
 			continue
 		}
 		p.said, p.amount, p.per = true, v, per
 		if coin > 0 {
 			p.amount /= coin
 		}
-		if lead && w.low(i) == "at" && per == "" {
+		if lead && w.low(i) != "for" && per == "" {
 			p.per = "each"
 		}
 		if o := w.low(after); o == "or" || o == "-" {
 			p.doubt = true
 			_, after, _ = numberAt(w, after+1)
 		}
+		if i > 0 && w.low(i-1) == "," {
+			i--
+		}
 		return w.without(i, after), p
 	}
 	return w, p
+}
+
+// written reports a number that is written as money: £6, 1.50.
+func written(text string, t phrase.Token) bool {
+	_, cents, ok := strings.Cut(t.Text, ".")
+	before := text[:min(t.Start, len(text))]
+	return ok && len(cents) == 2 || strings.HasSuffix(before, "£") || strings.HasSuffix(before, "$") || strings.HasSuffix(before, "€")
 }
 
 // takeUnpaid cuts "not paid yet" off, and "paid" or "cash".
@@ -85,6 +96,17 @@ func takeUnpaid(w words) (words, bool) {
 			}
 			return w[:start], say[0] != "paid" && say[0] != "cash"
 		}
+	}
+	for i := 2; i < len(w); i++ { // she'll pay on friday
+		later := slices.Contains([]string{"she'll", "he'll", "they'll", "will", "to", "pays", "paying", "shell", "hell"}, w.low(i)) && w.low(i+1) == "pay" || w.low(i) == "pays" || w.low(i) == "paying"
+		if !later {
+			continue
+		}
+		start := i
+		for start > 0 && slices.Contains([]string{",", "and", "-", "she", "he", "they"}, w.low(start-1)) {
+			start--
+		}
+		return w[:start], true
 	}
 	return w, false
 }

@@ -23,6 +23,7 @@ func Desk() desk.Desk {
 		Jobs:  openJobs,
 		Taken: inUse,
 		Ahead: comes,
+		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled, "meal": mealDone, "hot": held},
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
 		Asks: slices.Concat([]desk.Ask{

@@ -117,7 +117,7 @@ func answerTo(req *desk.Request, q foodQuestion) func(*desk.Request, foodQuestio
 	_, cooked := safety.Internal(q.food)
 	_, hot := degrees(req)
 	switch {
-	case req.Mentions("mould", "mold", "mouldy", "moldy") && q.food != "" && (strings.Contains(req.Text, "?") || req.Mentions("can", "is", "ok", "okay", "safe", "scrape", "cut", "off", "still", "throw")):
+	case req.Mentions("mould", "mold", "mouldy", "moldy") && q.food != "" && (strings.Contains(req.Text, "?") || req.Mentions("can", "could", "ok", "okay", "safe", "scrape", "still", "throw")):
 		return mouldy
 	case req.Mentions("refreeze", "refrozen") || req.Mentions("again") && req.Mentions("freeze", "frozen"):
 		return frozenAgain

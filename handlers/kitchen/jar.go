@@ -51,6 +51,11 @@ func jarAsks() []desk.Ask {
 			return req.Mentions("what", "how", "use") && len(req.Reading.Unknown) <= 3
 		}),
 		{
+			Name: "jar", Command: "jar", Question: true, Help: "the jar's peaks as a picture", Forms: []string{"^jar picture", "^picture of the jar|starter", "^draw the jar|starter", "^show me the jar|starter"}, Fill: []string{"picture", "jar", "starter", "peaks", "the", "of", "draw", "show", "me"},
+			Examples: []desk.Example{{Setup: []string{"jar 40 g at 100%", "the jar is at 24 C", "fed the jar 1:1:1 at 1am", "the jar peaked at 5am", "fed the jar 1:2:2 at 5:30am", "the jar peaked at 9am"}, Line: "jar picture"}},
+			Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: jarPicture,
+		},
+		{
 			Name: "dough", Command: "jar", Text: true, Kinds: kinds, Help: "a dough by its weight or its flour, in baker's percentages", Forms: []string{"^dough", "hydration * dough", "dough * hydration", "dough for * loaves", "^hydration"},
 			Examples: []desk.Example{{Line: "dough 4 loaves of 850 g, 72% hydration, 2% salt, 20% starter"}}, Plain: func(req *desk.Request) bool {
 				return len(req.Reading.Of(phrase.KindShare)) > 0 && len(req.Reading.Unknown) <= 8

@@ -32,9 +32,10 @@ func Desk() desk.Desk {
 			"heats":    func(*desk.Request) (*phrase.List, error) { return heatList(), nil },
 			"batches":  batchList,
 		},
-		Done: map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
-		Jobs: openJobs,
-		Asks: slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
+		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
+		Jobs:  openJobs,
+		Sheet: sheetParts,
+		Asks:  slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
 	}
 }
 

@@ -82,15 +82,15 @@ CREATE TABLE laid (
 ) STRICT;
 
 -- When a household's day is next told or looked back on.
-CREATE TABLE turn (
+CREATE TABLE watch (
     id        INTEGER PRIMARY KEY,
     household INTEGER NOT NULL UNIQUE REFERENCES household (id),
     next      INTEGER NOT NULL
 ) STRICT;
-CREATE INDEX turn_next ON turn (next);
+CREATE INDEX watch_next ON watch (next);
 
 -- +goose Down
-DROP TABLE turn;
+DROP TABLE watch;
 DROP TABLE laid;
 DROP TABLE nexttime;
 DROP TABLE runup;

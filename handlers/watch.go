@@ -9,9 +9,9 @@ import (
 	"yardbell/storage"
 )
 
-// Turn lets the desks do what a household's clock brings besides bells, see
-// reminders.Turn. Nobody has typed it: the house itself speaks.
-func (r *Roster) Turn(tx *storage.Tx, household int64, now time.Time) error {
+// Watch lets the desks do what a household's clock brings besides bells, see
+// reminders.Watch. Nobody has typed it: the house itself speaks.
+func (r *Roster) Watch(tx *storage.Tx, household int64, now time.Time) error {
 	h, err := tx.Household(household)
 	if err != nil {
 		return err
@@ -21,11 +21,11 @@ func (r *Roster) Turn(tx *storage.Tx, household int64, now time.Time) error {
 		return err
 	}
 	for _, d := range r.desks {
-		if d.Turn == nil {
+		if d.Watch == nil {
 			continue
 		}
 		req := &desk.Request{Tx: tx, House: h, People: people, Now: now, Wall: reminders.Wall(now, h.Zone), Roster: r}
-		if err := d.Turn(req); err != nil {
+		if err := d.Watch(req); err != nil {
 			return fmt.Errorf("%s: %w", d.Name, err)
 		}
 	}

@@ -10,16 +10,16 @@ import (
 	"yardbell/storage"
 )
 
-// setTurn sets when the day is told or looked back on next: at the morning round and at
+// setWatch sets when the day is told or looked back on next: at the morning round and at
 // the evening look; never for a household that keeps no day.
-func setTurn(req *desk.Request, keeps bool) error {
+func setWatch(req *desk.Request, keeps bool) error {
 	if !keeps {
-		return req.Tx.SetTurn(req.House.ID, time.Time{})
+		return req.Tx.SetWatch(req.House.ID, time.Time{})
 	}
-	return req.Tx.SetTurn(req.House.ID, nextTurn(req))
+	return req.Tx.SetWatch(req.House.ID, nextWatch(req))
 }
 
-func nextTurn(req *desk.Request) time.Time {
+func nextWatch(req *desk.Request) time.Time {
 	today := reminders.Day(req.Wall)
 	for _, day := range []time.Time{today, today.AddDate(0, 0, 1)} {
 		for _, at := range []time.Time{reminders.AtMinutes(day, req.House.Rounds[0]), reminders.AtMinutes(day, eveningOf(req))} {
@@ -35,14 +35,14 @@ func nextTurn(req *desk.Request) time.Time {
 // only be noise.
 const told = 3 * time.Hour
 
-// turn tells the household's day in the morning and looks back in the evening. What was
+// watch tells the household's day in the morning and looks back in the evening. What was
 // not done moves on both times.
-func turn(req *desk.Request) error {
+func watch(req *desk.Request) error {
 	keeps, err := hasDay(req)
 	if err != nil {
 		return err
 	}
-	if err := setTurn(req, keeps); err != nil || !keeps {
+	if err := setWatch(req, keeps); err != nil || !keeps {
 		return err
 	}
 	l, err := layJobs(req)

@@ -1,0 +1,366 @@
+package chores
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// done writes down that a chore was done, as a line tells it.
+func done(req *desk.Request) (desk.Reply, error) {
+	fit, err := meant(req)
+	if err != nil || len(fit) == 0 {
+		return desk.Reply{}, silentOr(err)
+	}
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return desk.Refuse(bad[0].Value.(string) + " Nothing was written."), nil
+	}
+	at, dated, reply, ok := toldAt(req)
+	if !ok {
+		return reply, nil
+	}
+	t, reply, err := turnTold(req, fit, at, dated)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	if req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") {
+		return retract(req, t)
+	}
+	doers := doersTold(req, t)
+	if len(t.doers) > 0 {
+		return again(req, t, doers)
+	}
+	for _, p := range doers {
+		if why, never := reminders.Unfit(t.chore, p, req.Now); never {
+			return desk.Refuse(why + " An adult says when it is done."), nil
+		}
+	}
+	return write(req, t, doers, at)
+}
+
+// toldAt is when a thing was done as a line says, now when it does not.
+func toldAt(req *desk.Request) (at time.Time, dated bool, reply desk.Reply, ok bool) {
+	when := req.Reading.Moment(req.Context(), phrase.Past)
+	if s := req.Reading.Of(phrase.KindDate); len(s) > 0 {
+		if d := s[0].Value.(phrase.Date); !d.Next.Before(reminders.Day(req.Wall).AddDate(0, 0, 1)) && d.Last.Equal(d.Next) {
+			return at, false, desk.AskBack(fmt.Sprintf("%s has not come yet. When was it done?", req.SayDay(req.Instant(d.Next)))), false
+		}
+	}
+	at = req.Now
+	if when.Count > 0 {
+		at = req.Instant(when.Wall)
+		if when.HasDate && !when.HasClock {
+			at = req.Instant(when.Wall.Add(12 * time.Hour))
+			if reminders.Day(when.Wall).Equal(reminders.Day(req.Wall)) {
+				at = req.Now
+			}
+		}
+	}
+	if at.After(req.Now) {
+		return at, false, desk.AskBack(fmt.Sprintf("%s has not come yet. When was it done?", req.Say(at))), false
+	}
+	return at, when.HasDate, desk.Reply{}, true
+}
+
+// soon is how long before its time a chore that comes round several times a day is
+// taken to be meant, and not the one before it.
+const soon = 3 * time.Hour
+
+// turnTold finds the turn that was done: one that rings, else the day's next one,
+// else one that was closed.
+func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) (turn, desk.Reply, error) {
+	day := reminders.Day(req.WallOf(at))
+	from, to := req.Instant(day), req.Instant(day.AddDate(0, 0, 1))
+	if !dated {
+		from = req.Instant(day.AddDate(0, 0, -1))
+	}
+	list, err := turns(req, fit, from, to)
+	if err != nil {
+		return turn{}, desk.Reply{}, err
+	}
+	ahead := func(t turn) bool {
+		return !t.rung && t.open() && t.due.Equal(t.bell.Next) && !t.due.Before(req.Instant(day))
+	}
+	for _, is := range []func(turn) bool{
+		func(t turn) bool { return t.rung && t.open() && (dated || !t.due.After(at.Add(2*time.Hour))) },
+		func(t turn) bool { return ahead(t) && t.due.Before(at.Add(soon)) },
+		func(t turn) bool { return len(t.doers) > 0 && !t.due.Before(req.Instant(day)) },
+		ahead,
+		func(t turn) bool { return t.rung && !t.due.Before(req.Instant(day)) },
+		func(t turn) bool { return len(t.doers) > 0 },
+	} {
+		var some []turn
+		for _, t := range list {
+			if is(t) {
+				some = append(some, t)
+			}
+		}
+		if len(some) == 0 {
+			continue
+		}
+		if other := slices.IndexFunc(some, func(t turn) bool { return t.chore.ID != some[0].chore.ID }); other > 0 {
+			if mine := ofPerson(some, req.Who.ID); len(mine) == 1 {
+				return mine[0], desk.Reply{}, nil
+			}
+			_, reply, _ := one(req, fit, "done %")
+			return turn{}, reply, nil
+		}
+		return some[len(some)-1], desk.Reply{}, nil
+	}
+	if req.Mentions("not", "didn't", "didnt", "hasn't", "hasnt") {
+		return turn{}, desk.Answer(fmt.Sprintf("%s was not due then, and is not down as done.", desk.Upper(fit[0].Name))), nil
+	}
+	c, reply, ok := one(req, fit, "done %")
+	if !ok {
+		return turn{}, reply, nil
+	}
+	return besides(req, c, day, at)
+}
+
+// besides is a chore done on a day on which it was not due: it counts all the same,
+// once a day.
+func besides(req *desk.Request, c storage.Chore, day, at time.Time) (turn, desk.Reply, error) {
+	w, ok, err := req.Tx.WorkOf(req.House.ID, c.Num, req.Instant(day.AddDate(0, 0, 1)).Add(-time.Second))
+	if err != nil {
+		return turn{}, desk.Reply{}, err
+	}
+	t := turn{chore: c, due: at, besides: true}
+	if ok && w.Ring == 0 && !w.Due.Before(req.Instant(day)) {
+		t.due, t.doers = w.Due, w.Doers
+	}
+	return t, desk.Reply{}, nil
+}
+
+// doersTold are those who did it, as the line says: whoever is named before the
+// verb, else the speaker; what several do together counts for all of them.
+func doersTold(req *desk.Request, t turn) []storage.Person {
+	var out []storage.Person
+	toks := req.Reading.Tokens
+	for _, s := range req.Reading.Terms("people") {
+		before := s.First > 0 && (toks[s.First-1].Low == "for" || toks[s.First-1].Low == "of")
+		possessive := strings.HasSuffix(s.Text, "'s") || strings.EqualFold(s.Text, "my") || s.Value.(phrase.Term).Match == phrase.Inflected
+		if before || possessive {
+			continue
+		}
+		for _, p := range named(req, s) {
+			if p.ID != 0 && !slices.ContainsFunc(out, func(q storage.Person) bool { return q.ID == p.ID }) {
+				out = append(out, p)
+			}
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	return doersOf(req, t.chore, t.to)
+}
+
+// doersOf are those for whom it counts that the speaker says it is done.
+func doersOf(req *desk.Request, c storage.Chore, to []storage.Person) []storage.Person {
+	mine := slices.ContainsFunc(to, func(p storage.Person) bool { return p.ID == req.Who.ID })
+	if c.How == storage.ChoreSeveral && mine {
+		return to
+	}
+	return []storage.Person{req.Who}
+}
+
+// write closes the ring of a turn, or makes it where it had not rung, and credits
+// whoever did it.
+func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (desk.Reply, error) {
+	text := fmt.Sprintf("done: %s, due %s, by %s", t.chore.Name, req.Say(t.due), names(doers))
+	about := fmt.Sprintf("chore:%d %d", t.chore.Num, t.due.Unix())
+	if t.rung {
+		about = fmt.Sprintf("ring:%d", t.ring.Num)
+	}
+	if err := req.Record(storage.Entry{Kind: "done", About: about, Happened: at, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	g := t.ring
+	if t.besides {
+		if err := credit(req, t.chore, storage.Ring{Due: t.due}, doers, at); err != nil {
+			return desk.Reply{}, err
+		}
+		return desk.Answer(fmt.Sprintf("Done: %s, %s. It was not due then; it counts all the same.", t.chore.Name, names(doers))), nil
+	}
+	if !t.rung {
+		home, err := req.Home()
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		if g, err = reminders.Ahead(req.Tx, home, t.bell, doers[0].ID, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	g.Wake, g.Answer, g.Answered, g.AnsweredBy = time.Time{}, storage.AnswerDone, at, doers[0].ID
+	if err := req.Tx.SaveRing(g); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := credit(req, t.chore, g, doers, at); err != nil {
+		return desk.Reply{}, err
+	}
+	head := fmt.Sprintf("Done: %s, %s.", t.chore.Name, names(doers))
+	if req.Now.Sub(at) >= time.Minute {
+		head = fmt.Sprintf("Done: %s, %s at %s.", t.chore.Name, names(doers), reminders.SayTime(req.WallOf(at), req.Wall, req.House.DayFirst))
+	}
+	reply := desk.Quietly(head)
+	if reply.Lines = whoseWasIt(req, t.chore, t.to, doers); len(reply.Lines) > 0 {
+		reply.Quiet = false
+	}
+	return reply, nil
+}
+
+// whoseWasIt tells a keeper who says that a child's chore is done, and not by whom,
+// for whom it counts.
+func whoseWasIt(req *desk.Request, c storage.Chore, to, doers []storage.Person) []string {
+	if !req.Who.Keeper || len(to) != 1 || !to[0].Child(req.Now) || len(doers) != 1 || doers[0].ID != req.Who.ID || len(othersNamed(req)) > 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("It counts for you. Was it %s? Type: %s did %s", to[0].Name, to[0].Name, short(c.Name))}
+}
+
+// credit writes the work down: for whoever did it, owed by all who were there for
+// it and could have done it.
+func credit(req *desk.Request, c storage.Chore, g storage.Ring, doers []storage.Person, at time.Time) error {
+	free, err := freeFor(req, c, g.Due)
+	if err != nil {
+		return err
+	}
+	if err := endOnce(req, c); err != nil {
+		return err
+	}
+	return req.Tx.AddWork(storage.Work{
+		Household: req.House.ID, Chore: c.Num, Ring: g.ID, Due: g.Due, At: at, Effort: c.Counts(), Doers: ids(doers), Free: free,
+	})
+}
+
+// endOnce ends a chore that was to be done once.
+func endOnce(req *desk.Request, c storage.Chore) error {
+	bells, err := bellsOf(req, c)
+	if err != nil || slices.ContainsFunc(bells, func(b storage.Bell) bool { return b.Schedule != "" || !b.Next.IsZero() }) {
+		return err
+	}
+	for _, b := range bells {
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return err
+		}
+	}
+	return req.Tx.StopChore(c.ID, req.Now)
+}
+
+// freeFor are those of the household who have chores, were there when one fell due,
+// and may do it.
+func freeFor(req *desk.Request, c storage.Chore, due time.Time) ([]storage.Share, error) {
+	all, err := live(req)
+	if err != nil {
+		return nil, err
+	}
+	takes := map[int64]bool{}
+	for _, some := range all {
+		if some.How == storage.ChoreFree && some.ID != c.ID {
+			continue // whoever is free has not taken anything on yet
+		}
+		bells, err := bellsOf(req, some)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bells {
+			for _, p := range reminders.Expand(b.Whom, req.People, req.Now) {
+				takes[p.ID] = true
+			}
+		}
+	}
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	var out []storage.Share
+	for _, p := range req.People {
+		why, _ := reminders.Unfit(c, p, req.Now)
+		_, gone := home.Absent(p.ID, due)
+		if takes[p.ID] && why == "" && !gone && !home.DayOff(p, due) && !p.Gone {
+			out = append(out, storage.Share{Person: p.ID, Percent: p.Share})
+		}
+	}
+	return out, nil
+}
+
+// again answers a second report of the same turn: the first counts, and a keeper
+// sets right who it was.
+func again(req *desk.Request, t turn, doers []storage.Person) (desk.Reply, error) {
+	w, _, err := req.Tx.WorkOf(req.House.ID, t.chore.Num, t.due)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	by := fmt.Sprintf("%s, %s", namesOf(req, w.Doers), reminders.SayTime(req.WallOf(w.At), req.Wall, req.House.DayFirst))
+	same := slices.Equal(w.Doers, ids(doers))
+	if same {
+		return desk.Answer(fmt.Sprintf("%s was done already: %s. Nothing changed.", desk.Upper(t.chore.Name), by)), nil
+	}
+	if !req.May() || len(req.Reading.Terms("people")) == 0 {
+		return desk.Answer(fmt.Sprintf("%s was done already: %s. Thank you, %s; it counts once, for whoever told it first.", desk.Upper(t.chore.Name), by, names(doers))), nil
+	}
+	text := fmt.Sprintf("set right: %s, due %s, was done by %s, not %s", t.chore.Name, req.Say(t.due), names(doers), namesOf(req, w.Doers))
+	if err := req.Record(storage.Entry{Kind: "done", About: fmt.Sprintf("chore:%d %d", t.chore.Num, t.due.Unix()), Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	was := namesOf(req, w.Doers)
+	w.Doers = ids(doers)
+	if err := req.Tx.SaveWork(w); err != nil {
+		return desk.Reply{}, err
+	}
+	if t.rung {
+		t.ring.AnsweredBy = doers[0].ID
+		if err := req.Tx.SaveRing(t.ring); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	return desk.Answer(fmt.Sprintf("Set right: %s was %s, not %s.", t.chore.Name, names(doers), was)), nil
+}
+
+// retract takes back, on a keeper's word, that a chore was done: it rings again.
+func retract(req *desk.Request, t turn) (desk.Reply, error) {
+	if len(t.doers) == 0 {
+		return desk.Answer(fmt.Sprintf("%s is not down as done.", desk.Upper(t.chore.Name))), nil
+	}
+	if !req.May() {
+		return desk.Refuse("Only a keeper takes back that something was done: " + keepers(req) + "."), nil
+	}
+	w, _, err := req.Tx.WorkOf(req.House.ID, t.chore.Num, t.due)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Record(storage.Entry{Kind: "done", About: fmt.Sprintf("chore:%d %d", t.chore.Num, t.due.Unix()), Text: fmt.Sprintf("not done: %s, due %s", t.chore.Name, req.Say(t.due))}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.DropWork(w.ID); err != nil {
+		return desk.Reply{}, err
+	}
+	if t.rung {
+		g := t.ring
+		g.Wake, g.Answer, g.Answered, g.AnsweredBy, g.Said = req.Now, "", time.Time{}, 0, 0
+		if err := req.Tx.SaveRing(g); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	return desk.Answer(fmt.Sprintf("Not done then: %s, due %s. It rings for %s again.", t.chore.Name, req.Say(t.due), names(t.to))), nil
+}
+
+// answered credits a chore whose ring was answered done by its bell.
+func answered(req *desk.Request, b storage.Bell, at time.Time) ([]string, error) {
+	c, ok, err := reminders.ChoreOf(req.Tx, b)
+	if err != nil || !ok {
+		return nil, err
+	}
+	g, ok, err := req.Tx.LastRing(b.ID)
+	if err != nil || !ok || g.Answer != storage.AnswerDone {
+		return nil, err
+	}
+	to := reminders.Expand(g.Whom, req.People, req.Now)
+	doers := doersOf(req, c, to)
+	return whoseWasIt(req, c, to, doers), credit(req, c, g, doers, at)
+}
