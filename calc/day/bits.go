@@ -9,16 +9,31 @@ func newRow(grains int) row { return make(row, (grains+63)/64) }
 
 // fill sets the grains from, … to-1.
 func (r row) fill(from, to int) {
-	for i := from; i < to; i++ {
-		r[i>>6] |= 1 << (i & 63)
+	for from < to {
+		mask, next := wordMask(from, to)
+		r[from>>6] |= mask
+		from = next
 	}
 }
 
 // wipe clears the grains from, … to-1.
 func (r row) wipe(from, to int) {
-	for i := from; i < to; i++ {
-		r[i>>6] &^= 1 << (i & 63)
+	for from < to {
+		mask, next := wordMask(from, to)
+		r[from>>6] &^= mask
+		from = next
 	}
+}
+
+// wordMask is the part of from, … to-1 that lies in the word of from, and where the next
+// word begins.
+func wordMask(from, to int) (mask uint64, next int) {
+	next = (from>>6 + 1) << 6
+	mask = ^uint64(0) << (from & 63)
+	if to < next {
+		mask &= 1<<(to&63) - 1
+	}
+	return mask, next
 }
 
 func (r row) and(o row) {

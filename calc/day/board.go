@@ -21,10 +21,11 @@ type board struct {
 	busy        []row // by person: at a job, or kept for lye work
 	kept        []row // by person: children have to be elsewhere for a job of this one
 	cooks, heat row   // the kitchen and the oven in use by a job
+	scratch     row   // of room
 }
 
 func (g *grid) board() *board {
-	b := &board{grid: g, cooks: newRow(g.grains), heat: newRow(g.grains)}
+	b := &board{grid: g, cooks: newRow(g.grains), heat: newRow(g.grains), scratch: newRow(g.grains)}
 	for range g.people {
 		b.busy, b.kept = append(b.busy, newRow(g.grains)), append(b.kept, newRow(g.grains))
 	}
@@ -54,56 +55,46 @@ func (b *board) mark(p piece, s spot, do func(r row, from, to int)) {
 	})
 }
 
-// room is the row of grains at which a team could be at a piece, as far as blocks go not
-// in question.
+// room is the row of grains at which a team could be at a piece, blocks not asked. It is
+// good until the next call.
 func (b *board) room(p piece, t team) row {
-	out := make(row, len(p.may))
+	out := b.scratch
 	copy(out, p.may)
 	if p.Need&Oven != 0 {
 		out.without(b.heat)
 	}
-	var shut row // what may not touch the margin either
-	bar := func(r row) {
-		if p.lead+p.trail == 0 {
-			out.without(r)
-			return
+	if b.minor(t) {
+		for i := range b.grown {
+			out.without(b.kept[i])
 		}
-		if shut == nil {
-			shut = newRow(b.grains)
-		}
-		shut.or(r)
 	}
+	if p.lead+p.trail > 0 {
+		shut := newRow(b.grains)
+		b.barred(p, t, shut.or)
+		t.each(func(i int) { shut.or(b.but(b.able(p, i))) })
+		out.and(b.but(shut).shrunk(p.lead, p.trail, b.grains))
+		return out
+	}
+	b.barred(p, t, out.without)
+	return out
+}
+
+// barred hands on what a piece may not touch, margin and all.
+func (b *board) barred(p piece, t team, bar func(row)) {
 	if p.Need&Kitchen != 0 {
 		bar(b.cooks)
 	}
-	t.each(func(i int) {
-		bar(b.busy[i])
-		if p.lead+p.trail > 0 {
-			bar(b.but(b.able(p, i)))
-		}
-	})
-	for i, person := range b.people {
-		if !person.Child {
-			if b.minor(t) {
-				out.without(b.kept[i])
-			}
-			continue
-		}
-		if p.Need&Elsewhere != 0 {
-			bar(b.busy[i])
+	t.each(func(i int) { bar(b.busy[i]) })
+	if p.Need&Elsewhere != 0 {
+		for _, child := range b.busy[b.grown:] {
+			bar(child)
 		}
 	}
-	if shut != nil {
-		out.and(b.but(shut).shrunk(p.lead, p.trail, b.grains))
-	}
-	return out
 }
 
 // minor says whether a child is on a team.
 func (g *grid) minor(t team) bool {
-	child := false
-	t.each(func(i int) { child = child || g.people[i].Child })
-	return child
+	return t>>g.grown != 0
 }
 
 // able is when a person can be at a piece, whatever the block.

@@ -245,7 +245,9 @@ func smallHouse(t *rapid.T, n int) day.House {
 	for i := range rapid.IntRange(2, 5).Draw(t, "blocks") {
 		name := string(rune('a' + i))
 		b := day.Block{Name: name, Span: anySpan(t, n, "block "+name), Open: rapid.IntRange(0, 5).Draw(t, name+" open") > 0, Away: rapid.Bool().Draw(t, name+" away")}
-		b.Who = subset(t, names, name+" who")
+		if rapid.Bool().Draw(t, name+" named") {
+			b.Who = subset(t, names, name+" who")
+		}
 		h.Blocks = append(h.Blocks, b)
 	}
 	h.Kitchen, h.Oven, h.Wet = maybeSpans(t, n, "kitchen"), maybeSpans(t, n, "oven"), maybeSpans(t, n, "wet")

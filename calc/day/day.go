@@ -11,22 +11,33 @@
 // its whole length, not before Now or Earliest and not past Latest. A person does one job
 // at a time, the oven and the kitchen hold one at a time. Light, dry weather and children
 // elsewhere hold for the whole length. While children have to be elsewhere no child works
-// at another job, and no child ever does such a job. Lye work has one adult on it, who like
-// the children is kept for it from BeforeLye ahead until AfterLye behind, and is never
-// split. A pinned job starts when it is pinned and asks no block: whoever pinned it knew
-// the day.
+// at another job, and no child ever does such a job. Lye work has one adult on it. The
+// children, that adult and the kitchen, where it is needed, are kept for it from BeforeLye
+// ahead until AfterLye behind, and it is never split. A pinned job starts when it is pinned
+// and asks no block and no Busy: whoever pinned it knew the day. The rest holds for it too.
 //
 // # Objective
 //
 // In this order, each only where all before it are equal:
 //
 //  1. The most pressing jobs are laid: pinned ones first, then by Pressure, Due and ID. For
-//     each in turn whole is better than in two parts, two parts better than more, any
-//     better than not at all; no number of lesser jobs outweighs a more pressing one.
+//     each in turn whole is better than in two parts (the first as long as can be), two
+//     parts better than more, any better than not at all; no number of lesser jobs
+//     outweighs a more pressing one.
 //  2. Least lateness: the sum of Cost times days after Due.
-//  3. Fewest moves: pieces whose start or people are others than they Was.
+//  3. Fewest moves: pieces whose start or people are others than they Was; of equal
+//     numbers the more pressing pieces stay.
 //  4. Earliest: the most pressing job as early as it can be, then the next; of two people
 //     who could, the one earlier in the alphabet, children last.
+//
+// # Method
+//
+// Jobs go in one by one, most pressing first: into a gap, else by moving one that stands,
+// else by a complete search as long as there are no more than ten pieces and the effort
+// allowed lasts. Lateness and moves are brought down the same way. Plan.Exact says that
+// every step was shown to be the best there is; crowded days of many jobs are laid by the
+// repairs alone, and then a better plan may exist. The effort is counted, not timed, so
+// that the same day always gives the same plan.
 package day
 
 import (

@@ -48,3 +48,32 @@ func ExampleLay() {
 	// 09:10 10:40 pour soap quiet work [Maren]
 	// 13:00 13:40 sow leeks chores [Lise]
 }
+
+func ExampleMoveOn() {
+	h := hollinBank()
+	jobs := []day.Job{{ID: "mend the fence", Takes: 2 * time.Hour, By: []string{"Maren"}, Moved: 2}}
+	plan, err := day.Lay(h, jobs)
+	if err != nil {
+		panic(err)
+	}
+	h.Now = clock(13, 0) // the morning is over and the fence is not mended
+	plan, err = day.Lay(h, day.MoveOn(day.Keep(jobs, plan), h.Now))
+	if err != nil {
+		panic(err)
+	}
+	p := plan.Placed[0]
+	fmt.Println(p.From.Format("15:04"), p.Job, p.Why[0].Cause == day.Often, p.Why[0].Times)
+	// Output: 13:00 mend the fence true 3
+}
+
+func ExampleNextWindow() {
+	w, ok, err := day.NextWindow(hollinBank(), nil, nil, 90*time.Minute)
+	if err != nil || !ok {
+		panic(err)
+	}
+	fmt.Println(w.From.Format("15:04"), w.To.Format("15:04"), w.Who, "children away", w.Kept.From.Format("15:04"), w.Kept.To.Format("15:04"))
+	fmt.Println(w.Children[0].Child, "in", w.Children[0].Place, "- tell", w.Tell)
+	// Output:
+	// 09:10 11:30 [Maren] children away 09:00 12:00
+	// Ivo in the parlour - tell [Edda Ivo Lise Pim]
+}

@@ -11,15 +11,14 @@ const leastPart = 30 * time.Minute
 
 // gives lists what would make a job that is left fit with everything else where it stands,
 // smallest change first; one of each kind. A pinned job has only what must be dropped.
-func (s *search) gives(t *task, stand []stood) []Give {
-	b := s.boardOf(stand)
+func (s *search) gives(t *task, stand []stood, b *board) []Give {
 	var out []Give
 	if t.pin < 0 {
 		out = append(out, s.splitUp(t, stand)...)
 		out = append(out, s.relaxed(t, b)...)
 		out = append(out, s.opened(t, stand)...)
 	}
-	return append(out, s.dropped(t, stand)...)
+	return append(out, s.dropped(t, stand, b)...)
 }
 
 // splitUp is the job in parts.
@@ -124,18 +123,23 @@ func (g *grid) about(from, to int) []string {
 
 // opened is the shortest closed block that would do, of equal ones the first.
 func (s *search) opened(t *task, stand []stood) []Give {
-	for _, o := range s.couldOpen() {
+	if s.openings == nil {
+		s.openings = s.couldOpen()
+	}
+	for i := range s.openings {
+		o := &s.openings[i]
+		if o.block.To.Sub(o.block.From) < t.Takes {
+			continue
+		}
+		if o.grid == nil {
+			s.open(o, stand)
+		}
 		v, err := o.grid.task(t.Job)
 		if err != nil {
 			continue
 		}
-		p := v.cut(v.Takes)[0]
-		b := o.grid.board()
-		for _, q := range stand {
-			b.put(q.piece, q.spot)
-		}
-		if at, ok := b.first(p, 0); ok {
-			give := o.grid.give(Open, stood{p, at})
+		if at, ok := o.board.first(v.cut(v.Takes)[0], 0); ok {
+			give := o.grid.give(Open, stood{v.cut(v.Takes)[0], at})
 			give.Block = o.block.Name
 			return []Give{give}
 		}
@@ -143,60 +147,70 @@ func (s *search) opened(t *task, stand []stood) []Give {
 	return nil
 }
 
-// opening is the house with one more block open.
+// opening is a closed block, and once it was asked for the house with it open and a board
+// with all that stands.
 type opening struct {
 	block Block
+	index int
 	grid  *grid
+	board *board
 }
 
-// couldOpen lists the closed blocks that are not over, shortest first. Each is laid out
-// once for all jobs.
+// couldOpen lists the closed blocks that are not over, shortest first.
 func (s *search) couldOpen() []opening {
-	if s.openings != nil {
-		return s.openings
-	}
-	s.openings = []opening{}
+	out := []opening{}
 	for i, b := range s.house.Blocks {
-		if b.Open || !b.To.After(s.house.Now) {
-			continue
+		if !b.Open && b.To.After(s.house.Now) {
+			out = append(out, opening{block: b, index: i})
 		}
-		h := s.house
-		h.Blocks = slices.Clone(h.Blocks)
-		h.Blocks[i].Open = true
-		g := &grid{house: h, base: s.base, grains: s.grains, now: s.now, people: s.people}
-		g.place(h)
-		g.occupy(h.Blocks)
-		s.openings = append(s.openings, opening{b, g})
 	}
-	slices.SortFunc(s.openings, func(a, b opening) int {
+	slices.SortFunc(out, func(a, b opening) int {
 		return cmp.Or(cmp.Compare(a.block.To.Sub(a.block.From), b.block.To.Sub(b.block.From)), a.block.From.Compare(b.block.From),
 			cmp.Compare(a.block.Name, b.block.Name), slices.Compare(a.block.Who, b.block.Who))
 	})
-	return s.openings
+	return out
+}
+
+// open lays the house out with a block open, once for all jobs that are left.
+func (s *search) open(o *opening, stand []stood) {
+	h := s.house
+	h.Blocks = slices.Clone(h.Blocks)
+	h.Blocks[o.index].Open = true
+	o.grid = &grid{house: h, base: s.base, grains: s.grains, now: s.now, people: s.people, grown: s.grown}
+	o.grid.place(h)
+	o.grid.occupy(h.Blocks)
+	o.board = o.grid.board()
+	for _, p := range stand {
+		o.board.put(p.piece, p.spot)
+	}
 }
 
 // dropped is the least pressing job without which this one fits.
-func (s *search) dropped(t *task, stand []stood) []Give {
+func (s *search) dropped(t *task, stand []stood, b *board) []Give {
 	p := t.cut(t.Takes)[0]
-	b := s.boardOf(stand)
 	for i := len(stand) - 1; i >= 0; i-- {
-		q := stand[i].task
-		for _, o := range stand {
-			if o.task == q {
-				b.take(o.piece, o.spot)
-			}
-		}
-		at, ok := b.first(p, 0)
+		at, ok := b.without(stand, stand[i].task, p)
 		if ok {
 			give := s.give(Drop, stood{p, at})
-			give.Job = q.ID
+			give.Job = stand[i].ID
 			return []Give{give}
-		}
-		for _, o := range stand {
-			if o.task == q {
-				b.put(o.piece, o.spot)
-			}
 		}
 	}
 	return nil
+}
+
+// without is the first spot of a piece beside all that stands but one job.
+func (b *board) without(stand []stood, t *task, p piece) (spot, bool) {
+	for _, o := range stand {
+		if o.task == t {
+			b.take(o.piece, o.spot)
+		}
+	}
+	at, ok := b.first(p, 0)
+	for _, o := range stand {
+		if o.task == t {
+			b.put(o.piece, o.spot)
+		}
+	}
+	return at, ok
 }

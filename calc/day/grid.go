@@ -22,6 +22,7 @@ type grid struct {
 	grains  int
 	now     int
 	people  []Person // adults by name, then children by name
+	grown   int      // how many of them are adults
 	blocks  []cell   // by start
 	named   []row    // by person: in a block that names them
 	here    []row    // by person: at home
@@ -99,6 +100,9 @@ func (g *grid) seat(people []Person) error {
 			return fmt.Errorf("%w: two people named %q, or one without a name", ErrInput, p.Name)
 		}
 		seen[p.Name] = true
+		if !p.Child {
+			g.grown++
+		}
 	}
 	return nil
 }
@@ -197,40 +201,41 @@ func (g *grid) occupy(blocks []Block) {
 			}
 		}
 	}
+	inner, outer := make([]row, len(blocks)), make([]row, len(blocks))
+	for k, b := range blocks {
+		inner[k], outer[k] = g.within([]Span{b.Span}), g.touched([]Span{b.Span})
+	}
+	g.apart = g.but(newRow(g.grains))
 	for p := range g.people {
 		g.here = append(g.here, g.but(g.touched(g.people[p].Out)))
 		free := slices.Clone(g.here[p])
 		free.without(g.touched(g.people[p].Busy))
 		inAway, about := newRow(g.grains), newRow(g.grains)
-		for _, b := range blocks {
-			in := g.in(b, p, named[p], g.touched)
+		for k, b := range blocks {
+			in := g.in(b, p, outer[k])
 			if !b.Open {
 				free.without(in)
 			}
 			if b.Away {
-				inAway.or(g.in(b, p, named[p], g.within))
+				inAway.or(g.in(b, p, inner[k]))
 			} else {
 				about.or(in)
 			}
 		}
 		inAway.without(about)
 		inAway.or(g.within(g.people[p].Out))
-		g.free, g.away = append(g.free, free), append(g.away, inAway)
-	}
-	g.apart = g.but(newRow(g.grains))
-	for p := range g.people {
-		g.work = append(g.work, newRow(g.grains))
+		g.free, g.away, g.work = append(g.free, free), append(g.away, inAway), append(g.work, newRow(g.grains))
 		if g.people[p].Child {
-			g.apart.and(g.away[p])
+			g.apart.and(inAway)
 		}
 	}
-	for _, b := range blocks {
+	for k, b := range blocks {
 		c := cell{Block: b, from: g.up(b.From), to: g.down(b.To)}
 		if !b.Open || c.from >= c.to {
 			continue
 		}
 		for p := range g.people {
-			work := g.in(b, p, named[p], g.within)
+			work := slices.Clone(g.in(b, p, inner[k]))
 			work.and(g.free[p])
 			g.work[p].or(work)
 			c.work = append(c.work, work)
@@ -243,16 +248,16 @@ func (g *grid) occupy(blocks []Block) {
 	})
 }
 
-// in is when a person is in a block: for the whole of it when named, else when no block
-// names that person.
-func (g *grid) in(b Block, person int, named row, grains func([]Span) row) row {
-	in := grains([]Span{b.Span})
-	if len(b.Who) == 0 {
-		in.without(named)
-		return in
-	}
-	if !slices.Contains(b.Who, g.people[person].Name) {
+// in is when a person is in a block, given the grains of the block: for the whole of it
+// when named, else when no block names that person. It is not to be written to.
+func (g *grid) in(b Block, person int, grains row) row {
+	if len(b.Who) > 0 {
+		if slices.Contains(b.Who, g.people[person].Name) {
+			return grains
+		}
 		return newRow(g.grains)
 	}
+	in := slices.Clone(grains)
+	in.without(g.named[person])
 	return in
 }

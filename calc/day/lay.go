@@ -18,14 +18,33 @@ func Lay(h House, jobs []Job) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	s := &search{grid: g, effort: mostEffort, exact: true}
-	stand := s.most(tasks)
-	if !s.exact {
-		stand = s.better(tasks, stand, s.asBefore(tasks))
-	}
-	stand = s.leastLate(stand)
+	s := &search{grid: g, exact: true, empty: g.board(), whole: g.but(newRow(g.grains))}
+	stand := s.mostAndLeastLate(tasks)
 	stand = s.fewestMoves(stand)
+	for again := 0; !s.exact && again < mostAgain; again++ {
+		next := s.leastLate(stand)
+		if s.lateness(next) == s.lateness(stand) {
+			break // what is laid again stays: nothing here would find it less late
+		}
+		stand = s.fewestMoves(next)
+	}
 	return s.plan(tasks, stand), nil
+}
+
+// mostAgain bounds how often an arrangement is looked over again.
+const mostAgain = 3
+
+// mostAndLeastLate lays the most pressing jobs with the least lateness. Where that was not shown to be
+// the best, what can be made of the plan before is as good a start unless it lays less.
+func (s *search) mostAndLeastLate(tasks []*task) []stood {
+	stand := s.most(tasks)
+	if s.exact {
+		stand = s.leastLate(stand)
+	}
+	if s.exact || !slices.ContainsFunc(tasks, func(t *task) bool { return len(t.Was) > 0 }) {
+		return s.leastLate(stand)
+	}
+	return s.better(tasks, s.leastLate(s.asBefore(tasks)), s.leastLate(stand))
 }
 
 // piecesFor lists the ways to cut a job, best first: whole, in two with the first as long
@@ -68,11 +87,14 @@ func (t *task) cut(lengths ...time.Duration) []piece {
 
 // most lays as many of the most pressing jobs as it can, in their order.
 func (s *search) most(tasks []*task) []stood {
+	s.effort = mostEffort
 	var stand []stood
+	b := s.board()
 	for _, t := range tasks {
 		for _, pieces := range t.piecesFor() {
-			if out, ok := s.fit(stand, pieces); ok {
+			if out, ok := s.fit(b, stand, pieces); ok {
 				stand = inOrder(out)
+				b = s.boardOf(stand)
 				break
 			}
 		}
@@ -89,8 +111,10 @@ func inOrder(stand []stood) []stood {
 }
 
 // asBefore leaves every job where it stood, as far as that still keeps the rules, and lays
-// the others around them.
+// the others around them. Those come last in the arrangement, so that of two that are in
+// each other's way one of them moves rather than what stood.
 func (s *search) asBefore(tasks []*task) []stood {
+	s.effort = mostEffort
 	var stand []stood
 	b := s.board()
 	stays := map[*task]bool{}
@@ -111,8 +135,9 @@ func (s *search) asBefore(tasks []*task) []stood {
 			continue
 		}
 		for _, pieces := range t.piecesFor() {
-			if out, ok := s.intoGaps(s.boardOf(stand), stand, pieces); ok {
+			if out, ok := s.fit(b, stand, pieces); ok {
 				stand = out
+				b = s.boardOf(stand)
 				break
 			}
 		}
@@ -181,7 +206,7 @@ func (g *grid) teamOf(names []string) team {
 	return t
 }
 
-// better is the arrangement that lays the more pressing jobs, or the less late one.
+// better is the arrangement that lays the more pressing jobs, or the less late one, or a.
 func (s *search) better(tasks []*task, a, b []stood) []stood {
 	cuts := func(stand []stood) []int {
 		out := make([]int, len(tasks))
@@ -203,10 +228,10 @@ func (s *search) better(tasks []*task, a, b []stood) []stood {
 
 // leastLate arranges the same pieces with the least lateness.
 func (s *search) leastLate(stand []stood) []stood {
+	s.effort = mostEffort
 	least := 0
-	empty := s.board()
 	for _, p := range stand {
-		if at, ok := empty.first(p.piece, 0); ok {
+		if at, ok := s.empty.first(p.piece, 0); ok {
 			least += s.lateOf(p.piece, at.at+p.grains)
 		}
 	}
@@ -236,18 +261,36 @@ func (s *search) eased(stand []stood) ([]stood, bool) {
 			if k == i || q.parts > 1 || s.effort <= 0 {
 				continue
 			}
-			s.effort -= s.cost() * (len(p.teams) + len(q.teams))
-			b.take(p.piece, p.spot)
-			b.take(q.piece, q.spot)
-			if out, ok := s.intoGaps(b, nil, []piece{p.piece, q.piece}); ok {
-				next := slices.Clone(stand)
-				next[i], next[k] = out[0], out[1]
-				if s.lateness(next) < late {
-					return next, true
-				}
+			if next, ok := s.swapped(b, stand, i, k); ok && s.lateness(next) < late {
+				return next, true
 			}
-			b = s.boardOf(stand)
 		}
 	}
 	return nil, false
+}
+
+// swapped is the arrangement with two pieces set anew, the first of them first. The board
+// is left as it was.
+func (s *search) swapped(b *board, stand []stood, i, k int) ([]stood, bool) {
+	p, q := stand[i], stand[k]
+	s.effort -= s.cost() * (len(p.teams) + len(q.teams))
+	b.take(p.piece, p.spot)
+	b.take(q.piece, q.spot)
+	defer func() {
+		b.put(p.piece, p.spot)
+		b.put(q.piece, q.spot)
+	}()
+	first, ok := b.first(p.piece, 0)
+	if !ok || !first.before(p.spot) {
+		return nil, false
+	}
+	b.put(p.piece, first)
+	second, ok := b.first(q.piece, 0)
+	b.take(p.piece, first)
+	if !ok {
+		return nil, false
+	}
+	out := slices.Clone(stand)
+	out[i].spot, out[k].spot = first, second
+	return out, true
 }

@@ -7,38 +7,55 @@ import (
 
 // plan turns an arrangement into what Lay returns.
 func (s *search) plan(tasks []*task, stand []stood) Plan {
-	out := Plan{Late: s.lateness(stand), Exact: s.exact}
+	out := Plan{Late: s.lateness(stand), Moves: s.moves(stand), Exact: s.exact}
+	b := s.boardOf(stand)
 	for _, p := range stand {
-		if s.moved(p) {
-			out.Moves++
-		}
-		out.Placed = append(out.Placed, s.placement(p, stand))
+		out.Placed = append(out.Placed, s.placement(p, stand, b))
 	}
 	slices.SortFunc(out.Placed, func(a, b Placement) int {
 		return cmp.Or(a.From.Compare(b.From), cmp.Compare(a.Job, b.Job), cmp.Compare(a.Part, b.Part))
 	})
 	for _, t := range tasks {
 		if !slices.ContainsFunc(stand, func(p stood) bool { return p.task == t }) {
-			out.Left = append(out.Left, s.left(t, stand))
+			out.Left = append(out.Left, s.left(t, stand, b))
 		}
 	}
 	return out
 }
 
-func (s *search) placement(p stood, stand []stood) Placement {
+func (s *search) placement(p stood, stand []stood, b *board) Placement {
 	out := Placement{Job: p.ID, Part: p.part + 1, Parts: p.parts, Span: s.span(p), Who: s.names(p.teams[p.team])}
 	if p.block >= 0 {
 		out.Block = s.blocks[p.block].Name
 	}
-	out.Helpers = s.helpers(p, stand)
-	out.Why = s.reasons(p, stand)
+	if p.pin >= 0 {
+		out.Block = s.around(p)
+	}
+	out.Helpers = s.helpers(p, b)
+	out.Why = s.reasons(p, stand, b)
 	return out
 }
 
-func (s *search) left(t *task, stand []stood) Left {
+// around is the block, open or not, in which a pinned piece begins and its first person is
+// then; "" when there is none.
+func (s *search) around(p stood) string {
+	name := ""
+	first := true
+	p.teams[p.team].each(func(i int) {
+		for _, b := range s.house.Blocks {
+			if first && (name == "" || b.Name < name) && s.in(b, i, s.touched([]Span{b.Span})).has(p.at) {
+				name = b.Name
+			}
+		}
+		first = false
+	})
+	return name
+}
+
+func (s *search) left(t *task, stand []stood, b *board) Left {
 	return Left{
 		Job: t.ID, Lost: !t.Job.Latest.IsZero() && t.pin < 0 && t.latest < s.grains,
-		Why: s.reasonsLeft(t, stand), Give: s.gives(t, stand),
+		Why: s.reasonsLeft(t, stand, b), Give: s.gives(t, stand, b),
 	}
 }
 

@@ -9,11 +9,11 @@ import (
 // where they were, of equal numbers the more pressing; the others stand as early as they
 // can around those.
 func (s *search) fewestMoves(stand []stood) []stood {
+	s.effort = mostEffort
 	limit := s.lateness(stand)
 	var could []stood // pieces that can stay, as far as the place and the people go
-	empty := s.board()
 	for _, p := range stand {
-		if at, ok := empty.was(p.piece); ok {
+		if at, ok := s.empty.was(p.piece); ok {
 			could = append(could, stood{p.piece, at})
 		}
 	}
@@ -21,7 +21,7 @@ func (s *search) fewestMoves(stand []stood) []stood {
 	if best == nil {
 		best = s.letGo(stand, could, limit)
 	}
-	return inOrder(s.earliest(best, limit))
+	return inOrder(s.earliest(s.movedBack(best, could, limit), limit))
 }
 
 // stayAll keeps everything that could stay and fits the rest into the gaps; nil when that
@@ -129,10 +129,64 @@ func (s *search) letGoSome(stand, could []stood, limit int) []stood {
 		}
 		out = next
 	}
-	if s.lateness(out) > limit {
+	if s.lateness(out) > limit || s.moves(out) > s.moves(stand) {
 		return stand
 	}
 	return out
+}
+
+// moves is how many pieces stand elsewhere than they did.
+func (g *grid) moves(stand []stood) int {
+	n := 0
+	for _, p := range stand {
+		if g.moved(p) {
+			n++
+		}
+	}
+	return n
+}
+
+// movedBack puts pieces that moved back to where they were, when the place is free or held
+// by a single piece that moved too and can go somewhere else, the most pressing first.
+func (s *search) movedBack(stand, could []stood, limit int) []stood {
+	if s.exact {
+		return stand
+	}
+	for _, p := range could {
+		i := slices.IndexFunc(stand, func(q stood) bool { return q.task == p.task && q.part == p.part })
+		if p.parts > 1 || !s.moved(stand[i]) || s.effort <= 0 {
+			continue
+		}
+		if next, ok := s.back(stand, i, p.spot); ok && s.lateness(next) <= limit {
+			stand = next
+		}
+	}
+	return stand
+}
+
+// back puts one piece at a spot.
+func (s *search) back(stand []stood, i int, to spot) ([]stood, bool) {
+	out := slices.Clone(stand)
+	b := s.boardOf(stand)
+	b.take(out[i].piece, out[i].spot)
+	out[i].spot = to
+	if b.holds(out[i]) {
+		return out, true
+	}
+	for k, q := range stand {
+		if k == i || q.parts > 1 || !s.moved(q) && len(q.Was) > 0 {
+			continue
+		}
+		b.take(q.piece, q.spot)
+		if b.holds(out[i]) {
+			b.put(out[i].piece, to)
+			at, ok := b.first(q.piece, 0)
+			out[k].spot = at
+			return out, ok
+		}
+		b.put(q.piece, q.spot)
+	}
+	return nil, false
 }
 
 // moved says whether a piece stands elsewhere than it did, or is done by others.

@@ -109,8 +109,6 @@ func alone(h day.House, j day.Job, s day.Span, who []string) string {
 			}
 		}
 		switch {
-		case j.Need&day.Kitchen != 0 && anyTouch(h.Kitchen, five):
-			wrong = "the kitchen is taken"
 		case j.Need&day.Oven != 0 && anyTouch(h.Oven, five):
 			wrong = "the oven is taken"
 		case j.Need&day.Light != 0 && !anyCovers(h.Light, five):
@@ -120,6 +118,9 @@ func alone(h day.House, j day.Job, s day.Span, who []string) string {
 		}
 	})
 	each(held(j, s), func(five day.Span) {
+		if j.Need&day.Kitchen != 0 && anyTouch(h.Kitchen, five) {
+			wrong = "the kitchen is taken"
+		}
 		for _, p := range h.People {
 			if p.Child && j.Need&(day.Elsewhere|day.Lye) != 0 && !elsewhere(h, p, five) {
 				wrong = p.Name + " is about"

@@ -7,11 +7,11 @@ import (
 	"slices"
 )
 
-// Bounds of the search, so that no day takes long: an effort is one look for the first
-// spot of a team, weighed by the length of the days. Beyond fewest pieces a complete
-// search is hopeless and repairs have to do.
+// Bounds of the search, so that no day takes long: mostEffort is for each step of the
+// objective, in looks for the first spot of a team, weighed by the length of the days.
+// Beyond mostHunted pieces a complete search is hopeless and repairs have to do.
 const (
-	mostEffort = 120_000
+	mostEffort = 40_000
 	mostHunted = 10
 )
 
@@ -29,18 +29,20 @@ const anyLate = math.MaxInt
 // search looks for arrangements with what effort is left.
 type search struct {
 	*grid
-	effort   int
-	exact    bool // every no so far was proved
-	openings []opening
+	effort   int       // left for this step
+	exact    bool      // every no so far was proved
+	empty    *board    // nothing is ever put on it
+	whole    row       // all grains
+	openings []opening // the closed blocks, made when first needed
 }
 
 // cost is the effort of one look for a first spot.
 func (s *search) cost() int { return 2 + len(s.light)/8 }
 
-// fit adds pieces to an arrangement, all or none: into the gaps, else by moving one piece
-// that stands, else by arranging everything anew.
-func (s *search) fit(stand []stood, add []piece) ([]stood, bool) {
-	b := s.boardOf(stand)
+// fit adds pieces to an arrangement and its board, all or none: into the gaps, else by
+// moving one piece that stands, else by arranging everything anew. The board is left as it
+// was.
+func (s *search) fit(b *board, stand []stood, add []piece) ([]stood, bool) {
 	out, ok := s.intoGaps(b, stand, add)
 	if ok {
 		return out, true
@@ -49,7 +51,7 @@ func (s *search) fit(stand []stood, add []piece) ([]stood, bool) {
 		return nil, false
 	}
 	if len(add) == 1 {
-		if out, ok := s.byMoving(s.boardOf(stand), stand, add[0]); ok {
+		if out, ok := s.byMoving(b, stand, add[0]); ok {
 			return out, true
 		}
 	}
@@ -72,9 +74,15 @@ func piecesOf(stand []stood) []piece {
 	return out
 }
 
-// intoGaps adds each piece in turn at its first free spot, between the parts around it.
+// intoGaps adds each piece in turn at its first free spot, between the parts around it. The
+// board is left as it was.
 func (s *search) intoGaps(b *board, stand []stood, add []piece) ([]stood, bool) {
 	out := slices.Clip(slices.Clone(stand))
+	defer func() {
+		for _, p := range out[len(stand):] {
+			b.take(p.piece, p.spot)
+		}
+	}()
 	for _, p := range add {
 		s.effort -= s.cost() * len(p.teams)
 		from, until := between(out, p)
@@ -110,9 +118,8 @@ func between(stand []stood, p piece) (from, until int) {
 // hopeless proves that pieces cannot be added: one has no spot on an empty board, or the
 // people for them have less time than they take.
 func (s *search) hopeless(stand []stood, add []piece) bool {
-	empty := s.board()
 	for _, p := range add {
-		if _, ok := empty.first(p, 0); !ok {
+		if _, ok := s.empty.first(p, 0); !ok {
 			return true
 		}
 	}
@@ -150,7 +157,7 @@ func (s *search) overworked(pieces []piece, who team) bool {
 }
 
 // byMoving adds a piece where one that stands can go somewhere else, the least pressing
-// first.
+// first. The board is left as it was.
 func (s *search) byMoving(b *board, stand []stood, p piece) ([]stood, bool) {
 	for i := len(stand) - 1; i >= 0; i-- {
 		q := stand[i]
@@ -164,6 +171,8 @@ func (s *search) byMoving(b *board, stand []stood, p piece) ([]stood, bool) {
 			if moved, ok := b.first(q.piece, 0); ok {
 				out := append(slices.Clone(stand), stood{p, at})
 				out[i].spot = moved
+				b.take(p, at)
+				b.put(q.piece, q.spot)
 				return out, true
 			}
 			b.take(p, at)

@@ -191,7 +191,7 @@ func (g *grid) allowed(t *task) row {
 	for _, n := range []struct {
 		need Need
 		row  row
-	}{{Kitchen, g.kitchen}, {Oven, g.oven}, {Light, g.light}, {Dry, g.fine}} {
+	}{{Kitchen, g.kitchen.shrunk(t.lead, t.trail, g.grains)}, {Oven, g.oven}, {Light, g.light}, {Dry, g.fine}} {
 		if t.Need&n.need != 0 {
 			may.and(n.row)
 		}

@@ -4,7 +4,7 @@ import "slices"
 
 // reasons says why a piece stands where it does: what fixed it, then block by block why it
 // is not earlier.
-func (s *search) reasons(p stood, stand []stood) []Reason {
+func (s *search) reasons(p stood, stand []stood, b *board) []Reason {
 	var out []Reason
 	switch {
 	case p.pin >= 0:
@@ -31,7 +31,9 @@ func (s *search) reasons(p stood, stand []stood) []Reason {
 	if p.pin >= 0 {
 		return out
 	}
-	before := s.barriers(p.piece, stand, p.at, p.block)
+	b.take(p.piece, p.spot)
+	before := s.barriers(p.piece, stand, b, p.at, p.block)
+	b.put(p.piece, p.spot)
 	if len(before) == 0 && len(p.Was) <= p.part {
 		out = append(out, Reason{Cause: First})
 	}
@@ -39,16 +41,16 @@ func (s *search) reasons(p stood, stand []stood) []Reason {
 }
 
 // reasonsLeft says why a job stands nowhere.
-func (s *search) reasonsLeft(t *task, stand []stood) []Reason {
+func (s *search) reasonsLeft(t *task, stand []stood, b *board) []Reason {
 	var out []Reason
 	if t.Moved >= OftenMoved {
 		out = append(out, Reason{Cause: Often, Times: t.Moved})
 	}
 	p := t.cut(t.Takes)[0]
 	if t.pin >= 0 {
-		return append(out, s.barrier(p, s.wall(p), s.hour(t), stand))
+		return append(out, s.barrier(p, rooms(s.empty, p), rooms(b, p), s.hour(t), stand))
 	}
-	why := s.barriers(p, stand, s.grains, -1)
+	why := s.barriers(p, stand, b, s.grains, -1)
 	if len(why) == 0 {
 		why = []Reason{{Cause: NoBlock}}
 	}
@@ -61,38 +63,38 @@ func (s *search) hour(t *task) *cell {
 }
 
 // barriers says of each open block that begins before a grain, other than one, what keeps
-// a piece out of it; blocks that are over are passed over.
-func (s *search) barriers(p piece, stand []stood, before, own int) []Reason {
+// a piece out of it; blocks that are over are passed over. The board has all that stands
+// but the piece.
+func (s *search) barriers(p piece, stand []stood, b *board, before, own int) []Reason {
 	var out []Reason
-	var rooms []row
+	var bare, now []row
 	for k := range s.blocks {
 		c := &s.blocks[k]
 		if k == own || c.from >= before || c.to <= s.now {
 			continue
 		}
-		if rooms == nil {
-			rooms = s.wall(p)
+		if bare == nil {
+			bare, now = rooms(s.empty, p), rooms(b, p)
 		}
-		if r := s.barrier(p, rooms, c, stand); r.Cause != First {
+		if r := s.barrier(p, bare, now, c, stand); r.Cause != First {
 			out = append(out, r)
 		}
 	}
 	return out
 }
 
-// wall is the room that each team has for a piece as long as no other job stands.
-func (s *search) wall(p piece) []row {
-	empty := s.board()
-	var out []row
+// rooms is the room that each team of a piece has on a board.
+func rooms(b *board, p piece) []row {
+	out := make([]row, 0, len(p.teams))
 	for _, t := range p.teams {
-		out = append(out, empty.room(p, t))
+		out = append(out, slices.Clone(b.room(p, t)))
 	}
 	return out
 }
 
 // barrier is what keeps a piece out of a block, the plainest cause first; First when it
-// could be there.
-func (s *search) barrier(p piece, rooms []row, c *cell, stand []stood) Reason {
+// could be there. The rooms are those of an empty board and those beside what stands.
+func (s *search) barrier(p piece, bare, now []row, c *cell, stand []stood) Reason {
 	r := Reason{Block: c.Name, At: c.From}
 	because := func(cause Cause) Reason {
 		r.Cause = cause
@@ -112,8 +114,7 @@ func (s *search) barrier(p piece, rooms []row, c *cell, stand []stood) Reason {
 	case min(c.to, p.latest)-from < p.grains:
 		return because(TooLate)
 	}
-	whole := s.but(newRow(s.grains))
-	if !s.fitsAny(p, c, from, func(int) row { return whole }) {
+	if !s.manned(p, c, from) {
 		r.People = s.names(everyone(p))
 		return because(NobodyIn)
 	}
@@ -121,7 +122,7 @@ func (s *search) barrier(p piece, rooms []row, c *cell, stand []stood) Reason {
 		need  Need
 		row   row
 		cause Cause
-	}{{Kitchen, s.kitchen, KitchenIn}, {Oven, s.oven, OvenIn}, {Light, s.light, Dark}, {Dry, s.fine, WetOut}} {
+	}{{Kitchen, s.kitchen.shrunk(p.lead, p.trail, s.grains), KitchenIn}, {Oven, s.oven, OvenIn}, {Light, s.light, Dark}, {Dry, s.fine, WetOut}} {
 		if p.Need&n.need != 0 && n.row.run(from, c.to, p.grains) < 0 {
 			return because(n.cause)
 		}
@@ -130,16 +131,25 @@ func (s *search) barrier(p piece, rooms []row, c *cell, stand []stood) Reason {
 		r.People = s.childrenAbout(p, from, c.to)
 		return because(About)
 	}
-	if !s.fitsAny(p, c, from, func(k int) row { return rooms[k] }) {
+	if !fitsAny(p, c, from, bare) {
 		return because(Together)
 	}
-	return s.taken(p, c, stand, because)
+	if fitsAny(p, c, from, now) {
+		return because(First)
+	}
+	r.Job = s.taker(p, c, stand)
+	return because(TakenBy)
 }
 
-// fitsAny says whether some team could be at a piece in a block.
-func (s *search) fitsAny(p piece, c *cell, from int, room func(team int) row) bool {
+// manned says whether some team is in a block for as long as a piece takes.
+func (s *search) manned(p piece, c *cell, from int) bool {
+	return slices.ContainsFunc(p.teams, func(t team) bool { return c.fit(s.whole, t, from, p.grains) >= 0 })
+}
+
+// fitsAny says whether some team could be at a piece in a block, given the room of each.
+func fitsAny(p piece, c *cell, from int, room []row) bool {
 	for k, t := range p.teams {
-		if c.fit(room(k), t, from, p.grains) >= 0 {
+		if c.fit(room[k], t, from, p.grains) >= 0 {
 			return true
 		}
 	}
@@ -168,47 +178,28 @@ func (s *search) childrenAbout(p piece, from, to int) []string {
 	return some
 }
 
-// taken names the job that takes a piece's place in a block: the most pressing one without
-// which it could be there, else the most pressing one that is there.
-func (s *search) taken(p piece, c *cell, stand []stood, because func(Cause) Reason) Reason {
-	var there []stood
+// taker names the most pressing job that stands in a block and that a piece cannot stand
+// beside: by its people, its appliance, or the children.
+func (s *search) taker(p piece, c *cell, stand []stood) string {
 	for _, q := range stand {
-		if q.task != p.task && q.at-q.lead < c.to && c.from < q.end()+q.trail {
-			there = append(there, q)
+		if q.task == p.task || q.at-q.lead >= c.to || c.from >= q.end()+q.trail {
+			continue
+		}
+		people := q.teams[q.team]&everyone(p) != 0
+		thing := q.Need&p.Need&(Kitchen|Oven) != 0
+		child := q.Need&Elsewhere != 0 && s.minor(everyone(p)) || p.Need&Elsewhere != 0 && s.minor(q.teams[q.team])
+		if people || thing || child {
+			return q.ID
 		}
 	}
-	fits := func(without int) bool {
-		b := s.board()
-		for i, q := range stand {
-			if q.task != p.task && (without < 0 || q.task != there[without].task) {
-				b.put(stand[i].piece, q.spot)
-			}
-		}
-		return s.fitsAny(p, c, max(c.from, s.now), func(k int) row { return b.room(p, p.teams[k]) })
-	}
-	if fits(-1) {
-		return Reason{Cause: First}
-	}
-	for i := range there {
-		if fits(i) {
-			r := because(TakenBy)
-			r.Job = there[i].ID
-			return r
-		}
-	}
-	r := because(TakenBy)
-	if len(there) > 0 {
-		r.Job = there[0].ID
-	}
-	return r
+	return ""
 }
 
 // helpers names the children who are about and free while a piece is done, youngest last.
-func (s *search) helpers(p stood, stand []stood) []string {
+func (s *search) helpers(p stood, b *board) []string {
 	if !p.Help || p.Need&Elsewhere != 0 || p.block < 0 {
 		return nil
 	}
-	b := s.boardOf(stand)
 	var can []Person
 	for i, person := range s.people {
 		if !person.Child || !p.childMay(person) || !s.blocks[p.block].work[i].all(p.at, p.end()) || !b.busy[i].none(p.at, p.end()) {

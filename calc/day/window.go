@@ -85,7 +85,7 @@ func (g *grid) whereabouts(child Person, at int) Whereabouts {
 	out := Whereabouts{Child: child.Name}
 	i := g.index(child.Name)
 	for _, b := range g.house.Blocks {
-		in := g.in(b, i, g.named[i], g.within)
+		in := g.in(b, i, g.within([]Span{b.Span}))
 		if b.Away && in.has(at) && (out.Block == "" || b.Name < out.Block) {
 			out.Block, out.Place = b.Name, b.Place
 		}
