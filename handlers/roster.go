@@ -191,6 +191,20 @@ func (r *Roster) Jobs(req *desk.Request) ([]desk.Job, error) {
 	return out, nil
 }
 
+// Relay lays the day anew after a line that changes it.
+func (r *Roster) Relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	for _, d := range r.desks {
+		if d.Relay == nil {
+			continue
+		}
+		var err error
+		if reply, err = d.Relay(req, reply); err != nil {
+			return reply, err
+		}
+	}
+	return reply, nil
+}
+
 // Taken gathers when the kitchen and the oven are in use.
 func (r *Roster) Taken(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
 	var out []desk.Taken

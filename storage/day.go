@@ -375,6 +375,18 @@ func (tx *Tx) SetWatch(household int64, next time.Time) error {
 	return err
 }
 
+// Watched reports that a household's day is told.
+func (tx *Tx) Watched(household int64) (told bool, err error) {
+	_, err = tx.One(`SELECT EXISTS (SELECT 1 FROM watch WHERE household = ?)`, []any{household}, &told)
+	return told, err
+}
+
+// ForgetLaid lets a job stand as one that was never laid.
+func (tx *Tx) ForgetLaid(household int64, key string) error {
+	_, err := tx.Exec(`DELETE FROM laid WHERE household = ? AND key = ?`, household, key)
+	return err
+}
+
 // NextWatch returns the household whose day is to be told or looked back on next, and
 // when; ok is false for none.
 func (tx *Tx) NextWatch() (household int64, next time.Time, ok bool, err error) {

@@ -15,6 +15,7 @@ func Desk() desk.Desk {
 		About: "the blocks of the day, jobs and run-ups",
 		Jobs:  ownJobs,
 		Watch: watch,
+		Relay: relay,
 		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

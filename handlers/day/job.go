@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/calc/childwork"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
@@ -64,7 +65,7 @@ func changed(req *desk.Request, j jobSaid) *storage.Job {
 			return &open[i]
 		}
 	}
-	if !numbered && j.Length == 0 && !j.nearSaid {
+	if !numbered && j.Length == 0 {
 		if found := jobsNamed(open, j.Title); len(found) == 1 {
 			return &found[0]
 		}
@@ -153,6 +154,13 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 	if theirs && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
 		return desk.Refuse(fmt.Sprintf("Never a child's: %s. Name an adult.", j.Title)), true
 	}
+	if v := childwork.Judge(j.Title); v.What != "" {
+		for _, p := range children(req) {
+			if slices.Contains(whom, p.ID) && p.AgeAt(req.Now) < v.Least {
+				return desk.Refuse(fmt.Sprintf("%s is %d; the usual age for %s is %d. Name somebody older.", p.Name, p.AgeAt(req.Now), v.What, v.Least)), true
+			}
+		}
+	}
 	if child && !slices.Equal(whom, []int64{req.TypedBy.ID}) {
 		return desk.Refuse("A child writes down jobs of its own. Ask " + keeperNames(req) + " for others."), true
 	}
@@ -198,6 +206,11 @@ func changeJob(req *desk.Request, old storage.Job, j jobSaid) (desk.Reply, error
 	}
 	if err := req.Tx.SaveJob(is); err != nil {
 		return desk.Reply{}, err
+	}
+	if j.dated { // given a day, it begins anew: it has not moved from that
+		if err := req.Tx.ForgetLaid(req.House.ID, jobKey(is)); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	reply := desk.Answer(fmt.Sprintf("Job %d: %s.", is.Num, text))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}

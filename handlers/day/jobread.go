@@ -166,6 +166,11 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 		if m := timing.FindStringIndex(req.Text[:s.Start]); m != nil {
 			word, start = strings.ToLower(strings.TrimSpace(req.Text[m[0]:s.Start])), m[0]
 		}
+		for _, w := range []string{"by", "until", "before", "from"} { // read with the day
+			if strings.HasPrefix(strings.ToLower(s.Text), w+" ") {
+				word = w
+			}
+		}
 		blank(start, s.End)
 		j.dated = true
 		switch word {

@@ -79,6 +79,9 @@ func (l *laying) task(j desk.Job) plan.Job {
 		ID: j.Key, Takes: j.Takes, By: namesOf(l.req, j.By), Children: j.Kids > 0, LeastAge: j.Kids, Help: j.Help,
 		Earliest: j.From, Due: j.Due, Cost: 1 + j.Pressure, Pin: j.Pin,
 	}
+	if j.Help && t.Earliest.IsZero() && len(j.By) == 0 {
+		t.Earliest = l.helpersFrom(j)
+	}
 	if !j.Latest.IsZero() {
 		t.Latest = j.Latest.AddDate(0, 0, 1)
 	}
@@ -102,6 +105,33 @@ func (l *laying) task(j desk.Job) plan.Job {
 		}
 	}
 	return t
+}
+
+// helpersFrom is when children are free first for a job at which they can help, today or
+// tomorrow; zero when they are not, and then it is done without them.
+func (l *laying) helpersFrom(j desk.Job) time.Time {
+	day := reminders.Day(l.req.Wall)
+	for _, date := range []time.Time{day, day.AddDate(0, 0, 1)} {
+		from, end := laterOf(reminders.AtMinutes(date, l.req.House.Rounds[0]), l.req.Wall), reminders.AtMinutes(date, eveningOf(l.req))
+		for again := true; again; {
+			again = false
+			for _, b := range l.house.Blocks {
+				holds := !b.Open && b.From.Before(from.Add(j.Takes)) && b.To.After(from)
+				if holds && slices.ContainsFunc(b.Who, l.isChild) {
+					from, again = b.To, true
+				}
+			}
+		}
+		if !from.Add(j.Takes).After(end) {
+			return from
+		}
+	}
+	return time.Time{}
+}
+
+func (l *laying) isChild(name string) bool {
+	p, ok := l.req.Person(name)
+	return ok && p.Child(l.req.Now)
 }
 
 // houseOf is the household's next days as the planner takes them, in wall times.
@@ -362,6 +392,15 @@ func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 		reply.Quiet = false
 	}
 	return reply, l.keep()
+}
+
+// relay lays the days again after a line of another desk that changes who is there or how
+// a day goes; only for a household whose day is told.
+func relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	if told, err := req.Tx.Watched(req.House.ID); err != nil || !told {
+		return reply, err
+	}
+	return laidAnew(req, reply)
 }
 
 // changes says what of a plan is otherwise than it was: laid, moved, or without room now.

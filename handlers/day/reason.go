@@ -16,10 +16,21 @@ const mostReasons = 3
 // why says why a job is laid where it is.
 func (l *laying) why(p plan.Placement) string {
 	var out []string
+	asked := l.job(p.Job)
 	for _, r := range p.Why {
+		if r.Cause == plan.TooEarly && !asked.From.IsZero() && asked.Pin.IsZero() { // said once, as the day that was asked for
+			continue
+		}
 		if text := l.reason(p.Job, r); text != "" && len(out) < mostReasons && !contains(out, text) {
 			out = append(out, text)
 		}
+	}
+	if day := asked.From; !day.IsZero() {
+		text := "it was asked for from " + reminders.SayDay(day, l.req.Wall, l.req.House.DayFirst) + " on"
+		if day.Equal(asked.Due) {
+			text = "it was asked for on " + reminders.SayDay(day, l.req.Wall, l.req.House.DayFirst)
+		}
+		out = append([]string{text}, out...)
 	}
 	if len(out) == 0 {
 		return "it is the first time that suits"
@@ -80,6 +91,9 @@ func (l *laying) reason(key string, r plan.Reason) string {
 	case plan.Passed:
 		return ""
 	case plan.TooEarly:
+		if l.job(key).Help {
+			return at + ": the children could not help"
+		}
 		return fmt.Sprintf("%s is before it may begin", at)
 	case plan.TooLate:
 		return fmt.Sprintf("%s is too late for it", at)

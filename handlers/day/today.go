@@ -34,6 +34,7 @@ func todayAsks() []desk.Ask {
 type item struct {
 	at   time.Time // wall
 	text string
+	own  string // the same told to somebody who is in it; empty for text
 	who  []int64
 	more []string // lines that belong below it
 }
@@ -155,6 +156,7 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 			continue
 		}
 		it := item{at: req.WallOf(p.At)}
+		it.own = fmt.Sprintf("%s %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title)
 		it.text = fmt.Sprintf("%s %s, %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title, req.SayTo(p))
 		for _, to := range p.To {
 			it.who = append(it.who, to.ID)
@@ -183,9 +185,10 @@ func (l *laying) items(date time.Time) ([]item, error) {
 		if len(who) == 0 {
 			continue
 		}
-		it := item{at: b.from, who: l.ids(who), text: fmt.Sprintf("%s-%s %s, %s", b.from.Format("15:04"), b.to.Format("15:04"), b.Title, l.whoSaid(b, who))}
+		it := item{at: b.from, who: l.ids(who), own: fmt.Sprintf("%s-%s %s", b.from.Format("15:04"), b.to.Format("15:04"), b.Title)}
+		it.text = it.own + ", " + l.whoSaid(b, who)
 		if b.Place != "" {
-			it.text += ", " + sayPlace(b.Place)
+			it.text, it.own = it.text+", "+sayPlace(b.Place), it.own+", "+sayPlace(b.Place)
 		}
 		out = append(out, it)
 	}
@@ -214,7 +217,11 @@ func (l *laying) whoSaid(b stretch, who []string) string {
 // jobItem is a job in the day, with what is to be known of it below.
 func (l *laying) jobItem(p plan.Placement) item {
 	j := l.job(p.Job)
-	it := item{at: p.From, who: l.ids(p.Who), text: fmt.Sprintf("%s-%s JOB %s, %s%s", p.From.Format("15:04"), p.To.Format("15:04"), j.Title, desk.List(p.Who), l.notes(p))}
+	it := item{at: p.From, who: l.ids(p.Who), own: fmt.Sprintf("%s-%s %s", p.From.Format("15:04"), p.To.Format("15:04"), j.Title)}
+	it.text = fmt.Sprintf("%s-%s JOB %s, %s%s", p.From.Format("15:04"), p.To.Format("15:04"), j.Title, desk.List(p.Who), l.notes(p))
+	if len(p.Who) > 1 {
+		it.own += ", with " + desk.List(slices.DeleteFunc(slices.Clone(p.Who), func(n string) bool { return n == l.req.Who.Name }))
+	}
 	if p.Parts > 1 {
 		it.text += fmt.Sprintf(" (part %d of %d)", p.Part, p.Parts)
 	}
@@ -263,7 +270,7 @@ func (l *laying) after(reply *desk.Reply) {
 
 // often asks what becomes of a job that was not done again and again.
 func (l *laying) often(t plan.Job) string {
-	return fmt.Sprintf("Moved %s: %s. Do it, give it a day, or drop it?", times(t.Moved), l.job(t.ID).Title)
+	return fmt.Sprintf("Moved %s: %s. Is it done, does it get a day, or is it dropped?", times(t.Moved), l.job(t.ID).Title)
 }
 
 // choices are the ways to go on with a job that has moved too often.
@@ -276,10 +283,13 @@ func (l *laying) choices(key string) []storage.Button {
 		}
 		return []storage.Button{desk.Labelled("Done: "+j.Title, j.Done)}
 	}
-	saturday := l.req.Wall.AddDate(0, 0, (6-int(l.req.Wall.Weekday())+7)%7)
-	return []storage.Button{
-		desk.Labelled("Done: "+j.Title, j.Done), desk.Labelled("On Saturday", fmt.Sprintf("job %s on %s", num, saturday.Format(time.DateOnly))), desk.Labelled("Drop", "job drop "+num),
+	out := []storage.Button{desk.Labelled("Done: "+j.Title, j.Done)}
+	for _, p := range l.plan.Placed {
+		if p.Job == key && p.Part == 1 {
+			out = append(out, desk.Labelled("On "+reminders.SayDay(p.From, l.req.Wall, l.req.House.DayFirst), fmt.Sprintf("job %s on %s", num, p.From.Format(time.DateOnly))))
+		}
 	}
+	return append(out, desk.Labelled("Drop", "job drop "+num))
 }
 
 // myDay is the speaker's own part of a day.
@@ -290,6 +300,9 @@ func myDay(req *desk.Request) (desk.Reply, error) {
 // ownDay tells somebody their own part of a day; a child in plain words, and where not to
 // go.
 func ownDay(req *desk.Request, p storage.Person, date time.Time) (desk.Reply, error) {
+	one := *req
+	one.Who = p
+	req = &one
 	l, err := layJobs(req)
 	if err != nil {
 		return desk.Reply{}, err
@@ -306,6 +319,9 @@ func ownDay(req *desk.Request, p storage.Person, date time.Time) (desk.Reply, er
 	var own []item
 	for _, it := range append(items, bells...) {
 		if slices.Contains(it.who, p.ID) || len(it.who) == 0 {
+			if it.own != "" {
+				it.text = it.own
+			}
 			own = append(own, it)
 		}
 	}

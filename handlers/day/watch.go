@@ -2,6 +2,7 @@ package day
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	plan "yardbell/calc/day"
@@ -70,8 +71,9 @@ func (l *laying) tellMorning() error {
 	if err != nil {
 		return err
 	}
-	moved := l.movedOn()
-	reply.Lines = append(moved, reply.Lines...)
+	for i, line := range l.movedOn() {
+		reply.Lines = slices.Insert(reply.Lines, i, "not done, moved on: "+line)
+	}
 	if err := l.post(reply); err != nil {
 		return err
 	}
@@ -118,7 +120,10 @@ func (l *laying) movedOn() []string {
 				text = l.place(p)
 			}
 		}
-		out = append(out, fmt.Sprintf("not done, moved on %s: %s", times(t.Moved), text))
+		if t.Moved > 1 {
+			text += fmt.Sprintf("; moved %s now", times(t.Moved))
+		}
+		out = append(out, text)
 	}
 	return out
 }

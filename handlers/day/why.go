@@ -8,7 +8,6 @@ import (
 	plan "yardbell/calc/day"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
-	"yardbell/reminders"
 )
 
 func whyAsk() desk.Ask {
@@ -95,9 +94,6 @@ func (l *laying) whyJob(j desk.Job, keeps bool) (out []string) {
 		if left.Job == j.Key {
 			out = append(out, desk.Upper(l.sayLeft(left))+".")
 		}
-	}
-	if !j.From.IsZero() && j.From.Equal(j.Due) {
-		out = append(out, "it was asked for on "+reminders.SayDay(j.From, l.req.Wall, l.req.House.DayFirst))
 	}
 	if len(out) == 0 {
 		out = []string{desk.Upper(j.Title) + " is not laid."}

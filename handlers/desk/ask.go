@@ -95,6 +95,9 @@ type Desk struct {
 	// Watch is what the desk does when the household's day is told in the morning and
 	// looked back on in the evening, see reminders.Watch.
 	Watch func(*Request) error
+	// Relay lays the household's day anew after a line that changes who is there or how
+	// the day goes, and adds to the answer what of the plan is otherwise.
+	Relay func(*Request, Reply) (Reply, error)
 	// Taken tells when the kitchen or the oven is in use.
 	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead tells what comes round on the days from one to another: what ripens,

@@ -23,6 +23,8 @@ type Roster interface {
 	Today(*Request) ([]string, error)
 	// Jobs gathers the open work of all desks.
 	Jobs(*Request) ([]Job, error)
+	// Relay lays the day anew after a change, see Desk.Relay.
+	Relay(*Request, Reply) (Reply, error)
 	// Taken gathers when the kitchen and the oven are in use.
 	Taken(r *Request, from, to time.Time) ([]Taken, error)
 	// Ahead gathers what comes round on the days from one to another.

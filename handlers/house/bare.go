@@ -53,7 +53,11 @@ func bare(req *desk.Request) (desk.Reply, error) {
 		if len(toCome(req.House.Bare, today)) == 0 {
 			return desk.Answer("No day is bare."), nil
 		}
-		return set(req, storage.SetBare, "off", "no day is bare any more")
+		reply, err := set(req, storage.SetBare, "off", "no day is bare any more")
+		if err != nil {
+			return reply, err
+		}
+		return req.Roster.Relay(req, reply)
 	}
 	d := storage.Days{From: today, To: today}
 	if from, to, said := daysSaid(req, today); said {
@@ -75,7 +79,10 @@ func bare(req *desk.Request) (desk.Reply, error) {
 	lines, err := cost(req, d)
 	reply.Lines = lines
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, err
+	if err != nil {
+		return reply, err
+	}
+	return req.Roster.Relay(req, reply)
 }
 
 // toCome drops the runs of days that are over.
@@ -183,7 +190,7 @@ func behind(req *desk.Request) (desk.Reply, error) {
 	}
 	reply.Lines = append(moves, stays...)
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, nil
+	return req.Roster.Relay(req, reply)
 }
 
 func movesAndStays(req *desk.Request, rest []reminders.Moved) (moves, stays []string) {
