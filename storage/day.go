@@ -309,7 +309,6 @@ func (tx *Tx) NextTimes(household int64, about string) ([]NextTime, error) {
 // Laid is where an open job was laid last.
 type Laid struct {
 	Key         string
-	Part        int // from 1
 	Title       string
 	First, Past time.Time // instants; zero where it fits nowhere
 	Who         []int64
@@ -328,8 +327,8 @@ func (tx *Tx) SetLaid(household int64, all []Laid) error {
 		for _, id := range l.Who {
 			who = append(who, strconv.FormatInt(id, 10))
 		}
-		_, err := tx.Exec(`INSERT INTO laid (household, key, part, title, first, past, who, moved, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-			household, l.Key, l.Part, l.Title, unixOf(l.First), unixOf(l.Past), strings.Join(who, ","), l.Moved, l.Why)
+		_, err := tx.Exec(`INSERT INTO laid (household, key, title, first, past, who, moved, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
+			household, l.Key, l.Title, unixOf(l.First), unixOf(l.Past), strings.Join(who, ","), l.Moved, l.Why)
 		if err != nil {
 			return err
 		}
@@ -343,7 +342,7 @@ func (tx *Tx) LaidJobs(household int64) ([]Laid, error) {
 		var l Laid
 		var first, past int64
 		var who string
-		if err := r.Scan(&l.Key, &l.Part, &l.Title, &first, &past, &who, &l.Moved, &l.Why); err != nil {
+		if err := r.Scan(&l.Key, &l.Title, &first, &past, &who, &l.Moved, &l.Why); err != nil {
 			return l, err
 		}
 		if first != 0 {
@@ -355,7 +354,7 @@ func (tx *Tx) LaidJobs(household int64) ([]Laid, error) {
 			}
 		}
 		return l, nil
-	}, `SELECT key, part, title, first, past, who, moved, why FROM laid WHERE household = ? ORDER BY first, id`, household)
+	}, `SELECT key, title, first, past, who, moved, why FROM laid WHERE household = ? ORDER BY first, id`, household)
 }
 
 func unixOf(t time.Time) int64 {

@@ -225,7 +225,7 @@ func sayJob(req *desk.Request, j storage.Job) string {
 	}
 	parts = append(parts, reminders.SayDuration(j.Length))
 	for _, n := range []struct{ need, say string }{
-		{needDry, "dry weather"}, {needDaylight, "daylight"}, {needOven, "the oven"}, {needKitchen, "the kitchen to itself"}, {needParts, "in parts"}, {needHelp, "children can help"},
+		{needDry, "dry weather"}, {needDaylight, "daylight"}, {needOven, "the oven"}, {needKitchen, "the kitchen to itself"}, {needHelp, "children can help"},
 	} {
 		if has(j, n.need) {
 			parts = append(parts, n.say)
@@ -406,7 +406,7 @@ func ownJobs(req *desk.Request) ([]desk.Job, error) {
 		out = append(out, desk.Job{
 			Key: jobKey(j), Title: j.Title, Takes: j.Length, By: idsOf(req, j.Whom), Help: has(j, needHelp),
 			Needs: desk.Needs{Elsewhere: !j.Near, Lye: has(j, needLye), Kitchen: has(j, needKitchen), Oven: has(j, needOven), Daylight: has(j, needDaylight) || has(j, needDry), Dry: has(j, needDry)},
-			From:  j.From, Due: j.By, Pin: j.Pin, Parts: has(j, needParts), Done: fmt.Sprintf("job %d done", j.Num),
+			From:  j.From, Due: j.By, Pin: j.Pin, Done: fmt.Sprintf("job %d done", j.Num),
 		})
 	}
 	return out, nil

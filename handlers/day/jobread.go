@@ -22,14 +22,12 @@ type jobSaid struct {
 
 // Needs of a job as they are kept, one word each.
 const (
-	needDry       = "dry"
-	needDaylight  = "daylight"
-	needKitchen   = "kitchen"
-	needOven      = "oven"
-	needLye       = "lye"
-	needHelp      = "help"
-	needParts     = "parts"
-	needElsewhere = "elsewhere"
+	needDry      = "dry"
+	needDaylight = "daylight"
+	needKitchen  = "kitchen"
+	needOven     = "oven"
+	needLye      = "lye"
+	needHelp     = "help"
 )
 
 // wording is how a need is typed.
@@ -43,7 +41,6 @@ var wordings = []wording{
 	{needDaylight, phrase.NewPattern(`(?i)\b(?:needs?\s+|in\s+|by\s+)?(?:the\s+)?daylight\b`)},
 	{needOven, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?oven\b|,\s*(?:the\s+)?oven\s*(?:,|$)`)},
 	{needKitchen, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?kitchen(?:\s+free)?\b|\b(?:the\s+)?kitchen (?:free|to myself|empty)\b|,\s*(?:the\s+)?kitchen\s*(?:,|$)`)},
-	{needParts, phrase.NewPattern(`(?i)\b(?:can be\s+(?:done\s+)?)?in (?:parts|pieces|bits)\b|\bcan be split\b`)},
 	{needHelp, phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:can|may|could)?\s*help\b`)},
 }
 

@@ -17,9 +17,6 @@ import (
 // these that suits.
 const ahead = 7
 
-// shortestPart is the shortest piece worth beginning of a job that is done in parts.
-const shortestPart = 30 * time.Minute
-
 // laying is the household's open jobs laid into its days.
 type laying struct {
 	req   *desk.Request
@@ -85,9 +82,6 @@ func (l *laying) task(j desk.Job) plan.Job {
 	if !j.Latest.IsZero() {
 		t.Latest = j.Latest.AddDate(0, 0, 1)
 	}
-	if j.Parts && j.Takes >= 2*shortestPart {
-		t.Part = shortestPart
-	}
 	for need, wanted := range map[plan.Need]bool{
 		plan.Elsewhere: j.Needs.Elsewhere, plan.Lye: j.Needs.Lye, plan.Kitchen: j.Needs.Kitchen, plan.Oven: j.Needs.Oven, plan.Light: j.Needs.Daylight, plan.Dry: j.Needs.Dry,
 	} {
@@ -139,6 +133,9 @@ func houseOf(req *desk.Request) (plan.House, error) {
 	today := reminders.Day(req.Wall)
 	end := today.AddDate(0, 0, ahead)
 	h := plan.House{Now: req.Wall}
+	if d := req.House.Behind; d.By > 0 && req.Now.Before(d.To) { // still busy with what ran late
+		h.Now = laterOf(h.Now, req.WallOf(d.From.Add(d.By)))
+	}
 	home, err := req.Home()
 	if err != nil {
 		return h, err
@@ -330,10 +327,10 @@ func (l *laying) moved(key string) int {
 	return l.tasks[i].Moved
 }
 
-// first is where a job stood in the plan before; zero where it did not.
-func (l *laying) stood(key string, part int) storage.Laid {
+// stood is where a job stood in the plan before; zero where it did not.
+func (l *laying) stood(key string) storage.Laid {
 	for _, w := range l.was {
-		if w.Key == key && w.Part == part {
+		if w.Key == key {
 			return w
 		}
 	}
@@ -345,14 +342,14 @@ func (l *laying) keep() error {
 	var out []storage.Laid
 	for _, p := range l.plan.Placed {
 		j := l.job(p.Job)
-		is := storage.Laid{Key: p.Job, Part: p.Part, Title: j.Title, First: l.req.Instant(p.From), Past: l.req.Instant(p.To), Who: l.ids(p.Who), Moved: l.moved(p.Job), Why: l.why(p)}
-		if was := l.stood(p.Job, p.Part); was.First.Equal(is.First) && slices.Equal(was.Who, is.Who) && was.Why != "" {
+		is := storage.Laid{Key: p.Job, Title: j.Title, First: l.req.Instant(p.From), Past: l.req.Instant(p.To), Who: l.ids(p.Who), Moved: l.moved(p.Job), Why: l.why(p)}
+		if was := l.stood(p.Job); was.First.Equal(is.First) && slices.Equal(was.Who, is.Who) && was.Why != "" {
 			is.Why = was.Why // why it came here, not that it stayed
 		}
 		out = append(out, is)
 	}
 	for _, left := range l.plan.Left {
-		out = append(out, storage.Laid{Key: left.Job, Part: 1, Title: l.job(left.Job).Title, Moved: l.moved(left.Job)})
+		out = append(out, storage.Laid{Key: left.Job, Title: l.job(left.Job).Title, Moved: l.moved(left.Job)})
 	}
 	return l.req.Tx.SetLaid(l.req.House.ID, out)
 }
@@ -406,7 +403,7 @@ func relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 // changes says what of a plan is otherwise than it was: laid, moved, or without room now.
 func (l *laying) changes() (out []string) {
 	for _, p := range l.plan.Placed {
-		was := l.stood(p.Job, p.Part)
+		was := l.stood(p.Job)
 		at := l.req.Instant(p.From)
 		switch {
 		case was.First.Equal(at) && slices.Equal(was.Who, l.ids(p.Who)):
@@ -417,7 +414,7 @@ func (l *laying) changes() (out []string) {
 		}
 	}
 	for _, left := range l.plan.Left {
-		if was := l.stood(left.Job, 1); was.Key == "" || !was.First.IsZero() {
+		if was := l.stood(left.Job); was.Key == "" || !was.First.IsZero() {
 			out = append(out, l.sayLeft(left))
 		}
 	}
@@ -427,11 +424,7 @@ func (l *laying) changes() (out []string) {
 // place writes where a job is laid: "fence by the sow: Tue 2 Mar 10:00-12:00, Tom".
 func (l *laying) place(p plan.Placement) string {
 	j := l.job(p.Job)
-	text := j.Title
-	if p.Parts > 1 {
-		text += fmt.Sprintf(" (part %d of %d)", p.Part, p.Parts)
-	}
-	return fmt.Sprintf("%s: %s %s-%s, %s%s", text, reminders.SayDay(p.From, l.req.Wall, l.req.House.DayFirst), p.From.Format("15:04"), p.To.Format("15:04"), desk.List(p.Who), l.notes(p))
+	return fmt.Sprintf("%s: %s %s-%s, %s%s", j.Title, reminders.SayDay(p.From, l.req.Wall, l.req.House.DayFirst), p.From.Format("15:04"), p.To.Format("15:04"), desk.List(p.Who), l.notes(p))
 }
 
 // notes are what is to be minded at a job: if it is dry, who can help.

@@ -45,7 +45,7 @@ func readNext(req *desk.Request) (hung, bool) {
 	low := " " + strings.Join(phrase.Words(h.text), " ") + " "
 	for _, s := range req.Reading.Terms("crops") {
 		if t := s.Value.(phrase.Term); t.Match != phrase.Slip {
-			h.about, h.name = "crop:"+t.Name, t.Name
+			h.about, h.name = "crop:"+t.Name, strings.ToLower(s.Text)
 		}
 	}
 	if len(req.Reading.Terms("batches")) > 0 || len(req.Reading.Of(phrase.KindThing)) > 0 && strings.Contains(low, " batch ") || strings.Contains(low, " soap ") {

@@ -222,9 +222,6 @@ func (l *laying) jobItem(p plan.Placement) item {
 	if len(p.Who) > 1 {
 		it.own += ", with " + desk.List(slices.DeleteFunc(slices.Clone(p.Who), func(n string) bool { return n == l.req.Who.Name }))
 	}
-	if p.Parts > 1 {
-		it.text += fmt.Sprintf(" (part %d of %d)", p.Part, p.Parts)
-	}
 	if n := l.moved(p.Job); n > 0 {
 		it.text += ", moved " + times(n)
 	}
@@ -246,7 +243,7 @@ func (l *laying) after(reply *desk.Reply) {
 	day := reminders.Day(l.req.Wall)
 	var later []string
 	for _, p := range l.plan.Placed {
-		if reminders.Day(p.From).After(day) && p.Part == 1 {
+		if reminders.Day(p.From).After(day) {
 			text := fmt.Sprintf("%s %s", l.job(p.Job).Title, reminders.SayTime(p.From, l.req.Wall, l.req.House.DayFirst))
 			if n := l.moved(p.Job); n > 0 {
 				text += ", moved " + times(n)
@@ -285,7 +282,7 @@ func (l *laying) choices(key string) []storage.Button {
 	}
 	out := []storage.Button{desk.Labelled("Done: "+j.Title, j.Done)}
 	for _, p := range l.plan.Placed {
-		if p.Job == key && p.Part == 1 {
+		if p.Job == key {
 			out = append(out, desk.Labelled("On "+reminders.SayDay(p.From, l.req.Wall, l.req.House.DayFirst), fmt.Sprintf("job %s on %s", num, p.From.Format(time.DateOnly))))
 		}
 	}

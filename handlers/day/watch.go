@@ -116,7 +116,7 @@ func (l *laying) movedOn() []string {
 		}
 		text := l.job(t.ID).Title + ": fits nowhere yet"
 		for _, p := range l.plan.Placed {
-			if p.Job == t.ID && p.Part == 1 {
+			if p.Job == t.ID {
 				text = l.place(p)
 			}
 		}

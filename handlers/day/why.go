@@ -79,7 +79,7 @@ func (l *laying) whyJob(j desk.Job, keeps bool) (out []string) {
 			continue
 		}
 		reason := l.why(p)
-		if was := l.stood(p.Job, p.Part); was.First.Equal(l.req.Instant(p.From)) && was.Why != "" {
+		if was := l.stood(p.Job); was.First.Equal(l.req.Instant(p.From)) && was.Why != "" {
 			reason = was.Why
 		}
 		out = append(out, desk.Upper(l.place(p))+".", "because "+reason)

@@ -21,7 +21,6 @@ type Job struct {
 	Due      time.Time // late after this day
 	Latest   time.Time // of no use after this day
 	Pin      time.Time // the wall time at which somebody set it
-	Parts    bool      // may be done in parts
 	Pressure int       // more goes first; 0 is usual
 	Say      string    // how its desk tells of it where no day is laid; empty for not at all
 	Detail   string    // what else is to be known of it: the recipe of a pour

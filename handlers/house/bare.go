@@ -181,7 +181,11 @@ func behind(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	moves, stays := movesAndStays(req, rest)
-	if len(moves) == 0 {
+	told, err := req.Tx.Watched(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(moves) == 0 && !told {
 		return desk.Answer("Nothing is left today that could move.", stays...), nil
 	}
 	reply, err := set(req, storage.SetBehind, home.Behind.String(), reminders.SayDuration(by)+" behind: the rest of today moves")

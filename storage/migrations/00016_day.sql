@@ -35,7 +35,7 @@ CREATE TABLE job (
     mins      INTEGER NOT NULL,             -- how long it takes
     near      INTEGER NOT NULL,             -- 1: children may be near
     whom      TEXT NOT NULL DEFAULT '',     -- see reminders.Whom; empty for any adult
-    needs     TEXT NOT NULL DEFAULT '',     -- dry daylight kitchen oven lye help parts, parted by spaces
+    needs     TEXT NOT NULL DEFAULT '',     -- dry daylight kitchen oven lye help, parted by spaces
     since     TEXT NOT NULL DEFAULT '',     -- not before that day
     due       TEXT NOT NULL DEFAULT '',     -- by that day
     pin       TEXT NOT NULL DEFAULT '',     -- the wall time at which it begins, where somebody set it
@@ -71,14 +71,13 @@ CREATE TABLE laid (
     id        INTEGER PRIMARY KEY,
     household INTEGER NOT NULL REFERENCES household (id),
     key       TEXT NOT NULL,                -- job:3, garden:leek:sow
-    part      INTEGER NOT NULL DEFAULT 1,
     title     TEXT NOT NULL,
     first     INTEGER NOT NULL,             -- 0 where it fits nowhere
     past      INTEGER NOT NULL,
     who       TEXT NOT NULL DEFAULT '',     -- ids parted by commas
     moved     INTEGER NOT NULL DEFAULT 0,   -- how often it was not done and moved on
     why       TEXT NOT NULL DEFAULT '',
-    UNIQUE (household, key, part)
+    UNIQUE (household, key)
 ) STRICT;
 
 -- When a household's day is next told or looked back on.
