@@ -4,7 +4,9 @@ go 1.26.0
 
 require (
 	github.com/alecthomas/kong v1.17.0
+	github.com/arran4/golang-ical v0.3.4
 	github.com/chzyer/readline v1.5.1
+	github.com/emersion/go-ical v0.0.0-20250329121855-f41e73efc392
 	github.com/go-telegram/bot v1.19.0
 	github.com/pressly/goose/v3 v3.30.0
 	github.com/robfig/cron/v3 v3.0.1

@@ -45,7 +45,8 @@ type cli struct {
 	Rehearse rehearseCmd `cmd:"" help:"What will ring, from the household's real records; changes nothing."`
 	Backup   backupCmd   `cmd:"" help:"Copy the household file, also while it is in use."`
 	Restore  restoreCmd  `cmd:"" help:"Bring a backup back; the file that is there is kept beside it."`
-	Export   exportCmd   `cmd:"" help:"Write every record as CSV into a folder."`
+	Export   exportCmd   `cmd:"" help:"Write every record into a folder, as CSV and as plain text."`
+	Import   importCmd   `cmd:"" help:"Bring an export back, into a file that holds no household yet."`
 	Doctor   doctorCmd   `cmd:"" help:"Look the household file over."`
 	Version  versionCmd  `cmd:"" help:"The version."`
 }

@@ -64,43 +64,48 @@ type exportCmd struct {
 	Dir string `arg:"" help:"The folder to write into."`
 }
 
-// columnsPage says what the exported columns are.
-const columnsPage = `The records of a Yardbell household, one CSV file a table, first row the column names.
-
-id, household   row number; number of the household in this file
-num             the number that people see (batch 3, ring 12)
-at, happened, written, due, next, wake, poured, made, answered, sent, since, cleared, last_said, until, founded
-                instants, seconds since 1970-01-01 00:00 UTC; empty for none
-whom            keepers, everyone, kids, or ids of people parted by commas
-schedule        empty: once. cron: minute hour day month weekday. rrule: start and an RFC 5545 rule. hours: start and step
-recipe (batch, card)   JSON: fats with grams, lye_g, water_g, purity
-grams           grams
-useful          seconds for which a late ring still makes sense
-answer          done, skip, missed, stopped, merged; empty while open
-body (outbox)   JSON of the message; body (recipe): the recipe as it was typed
-
-household  the group chat            setting   its settings as typed
-person     its people                entry     the day book; undone is when it was taken back
-bell, ring what is reminded of, and each time it rang
-batch, weighing, rope, card          the soap desk
-recipe     the kitchen desk          inbox, outbox  lines taken in, messages sent
-`
-
-// Run writes every record as CSV.
+// Run writes every record as CSV and as plain text.
 func (c *exportCmd) Run(a *app) (err error) {
 	s, err := a.openKept()
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, s.store.Close()) }()
-	files, err := s.store.Export(a.ctx, c.Dir)
+	tables, err := s.store.Export(a.ctx, c.Dir)
+	if errors.Is(err, storage.ErrExists) {
+		return usageError{c.Dir + " is not empty; name another folder"}
+	}
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(filepath.Join(c.Dir, "COLUMNS.txt"), []byte(columnsPage), 0o644); err != nil {
+	_, err = fmt.Fprintf(a.out, "Exported %d tables into %s.\n", len(tables), c.Dir)
+	return err
+}
+
+type importCmd struct {
+	Dir string `arg:"" help:"The folder that yardbell export wrote."`
+}
+
+// Run makes a household file out of an export.
+func (c *importCmd) Run(a *app) error {
+	path, err := a.dbPath()
+	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(a.out, "Exported %d tables into %s.\n", len(files), c.Dir)
+	if path == storage.Memory {
+		return usageError{"an export is brought into a file; name it with --db PATH"}
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	rows, err := storage.Import(a.ctx, c.Dir, path)
+	if errors.Is(err, storage.ErrExists) {
+		return usageError{path + " holds a household already; name a new file with --db PATH"}
+	}
+	if err != nil {
+		return fmt.Errorf("nothing was brought in: %w", err)
+	}
+	_, err = fmt.Fprintf(a.out, "Brought %d rows from %s into %s.\n", rows, c.Dir, path)
 	return err
 }
 

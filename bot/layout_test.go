@@ -26,11 +26,12 @@ var mayImport = map[string][]string{
 	"reminders":              {"calc", "storage"},
 	"handlers/phrase":        {"calc"},
 	"handlers/desk":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper"},
-	"handlers/house":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk"},
+	"handlers/house":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/ical"},
 	"handlers/day":           {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk"},
 	"handlers/bells":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers/picture":       {},
 	"handlers/paper":         {},
+	"handlers/ical":          {},
 	"handlers/soap":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers/garden":        {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
 	"handlers/kitchen":       {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/picture"},
@@ -57,6 +58,7 @@ var thirdParty = map[string]string{
 	"golang.org/x/time":          "bot/outbox",
 	"golang.org/x/image":         "handlers/picture",
 	"gonum.org/v1/gonum":         "calc",
+	"github.com/arran4":          "handlers/ical",
 }
 
 type listed struct {

@@ -32,8 +32,14 @@ type home struct {
 
 func newHome(t *testing.T) *home {
 	t.Helper()
+	return homeIn(t, freshFile(t))
+}
+
+// homeIn is the same in a file of one's own, or in memory, where a year goes by sooner.
+func homeIn(t *testing.T, path string) *home {
+	t.Helper()
 	ctx := context.Background()
-	s, err := storage.Open(ctx, freshFile(t))
+	s, err := storage.Open(ctx, path)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	zone, err := time.LoadLocation("Europe/London")

@@ -221,19 +221,18 @@ func (r *Roster) Taken(req *desk.Request, from, to time.Time) ([]desk.Taken, err
 	return out, nil
 }
 
-// Ahead gathers what comes round on the days from one to another, by day.
-func (r *Roster) Ahead(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
-	var out []desk.Coming
+// Dated gathers what the desks know by its day and have no bell for.
+func (r *Roster) Dated(req *desk.Request, until time.Time) ([]desk.Dated, error) {
+	var out []desk.Dated
 	for _, d := range r.desks {
-		if d.Ahead == nil {
+		if d.Dated == nil {
 			continue
 		}
-		coming, err := d.Ahead(req, from, to)
+		some, err := d.Dated(req, until)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, coming...)
+		out = append(out, some...)
 	}
-	slices.SortStableFunc(out, func(a, b desk.Coming) int { return a.Day.Compare(b.Day) })
 	return out, nil
 }

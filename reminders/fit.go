@@ -11,8 +11,12 @@ import (
 
 // Unfit says why a chore is not for somebody, empty when it is. What is never a
 // child's stays so whatever a household sets; a usual age holds unless a keeper has
-// said otherwise of that child, and an age that a keeper set holds in any case.
+// said otherwise of that child, and an age that a keeper set holds in any case. Where
+// animals give birth is not for who expects a child.
 func Unfit(c storage.Chore, p storage.Person, now time.Time) (why string, never bool) {
+	if p.ExpectingOn(now) && NearBirth(storage.Bell{Title: c.Name}) { // and no word why
+		return fmt.Sprintf("Not %s, this one: another adult has %s.", p.Name, c.Name), true
+	}
 	if !p.Child(now) {
 		return "", false
 	}

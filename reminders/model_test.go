@@ -49,6 +49,7 @@ type kind struct {
 	until time.Time                // last day, zero for no end
 	to    []string                 // who hears it
 	turn  bool                     // one of them at a time
+	extra int                      // by how many more the turn goes on with each monday
 }
 
 // occurrence is one time that a bell falls due.
@@ -180,7 +181,7 @@ func (y *year) predict(k kind) (rings []rung, passed, merged, missed int) {
 			due = append(due, occurrence{t, y.awake(t)})
 		}
 	}
-	turn := 0
+	turn, last := 0, time.Time{}
 	for i, o := range due {
 		if i+1 < len(due) && due[i+1].seen.Equal(o.seen) {
 			passed++
@@ -188,6 +189,10 @@ func (y *year) predict(k kind) (rings []rung, passed, merged, missed int) {
 		}
 		to := k.to
 		if k.turn {
+			if !last.IsZero() {
+				turn += k.extra * y.mondays(last, o.due)
+			}
+			last = o.due
 			for y.gone(k.to[turn%len(k.to)], o.seen) {
 				turn++
 			}
@@ -214,6 +219,18 @@ func (y *year) predict(k kind) (rings []rung, passed, merged, missed int) {
 		}
 	}
 	return rings, passed, merged, missed
+}
+
+// mondays counts the days from one instant to another that are one.
+func (y *year) mondays(from, to time.Time) (n int) {
+	zone, _ := y.zone(to)
+	local := func(t time.Time) time.Time { return date(t.In(zone)) }
+	for day := local(from).AddDate(0, 0, 1); !day.After(local(to)); day = day.AddDate(0, 0, 1) {
+		if day.Weekday() == time.Monday {
+			n++
+		}
+	}
+	return n
 }
 
 func (y *year) gone(name string, t time.Time) bool {

@@ -115,6 +115,18 @@ func fullYear(y *year) []kind {
 		add(kind{on: daily, at: []int{7*60 + 30 + i}, to: []string{"Ivo", "Lise", "Edda"}, turn: true}, reminders.InTurn(ivo, lise, edda),
 			reminders.Recurrence{Freq: "DAILY", Interval: 1}, fmt.Sprintf("2027-01-01 07:%02d", 30+i))
 	}
+	for i := range 2 { // by turns with a step more each week: twice a day, and three days of the week
+		k := kind{on: daily, at: []int{9 * 60, 17 * 60}, to: []string{"Ivo", "Lise"}, turn: true, extra: 1}
+		specs := []string{reminders.Recurrence{Freq: "DAILY", Interval: 1, Start: wall("2027-01-01 09:00")}.Spec(), reminders.Recurrence{Freq: "DAILY", Interval: 1, Start: wall("2027-01-01 17:00")}.Spec()}
+		if i == 1 {
+			days := []time.Weekday{time.Monday, time.Wednesday, time.Friday}
+			k = kind{on: onDays(days...), at: []int{15 * 60}, to: []string{"Ivo", "Lise", "Edda"}, turn: true, extra: 1}
+			specs = []string{reminders.Recurrence{Freq: "WEEKLY", Interval: 1, Days: days, Start: wall("2027-01-01 15:00")}.Spec()}
+		}
+		add(k, map[bool]string{false: reminders.InTurnBy(1, ivo, lise), true: reminders.InTurnBy(1, ivo, lise, edda)}[i == 1], reminders.Recurrence{}, "")
+		b := &out[len(out)-1].bell
+		b.Schedule, b.Title = reminders.Several(specs...), fmt.Sprint("by turns and weeks ", i)
+	}
 	for i := range 2 { // twice a day
 		k := kind{on: daily, at: []int{8 * 60, 18 * 60}, to: []string{"Maren"}}
 		add(k, reminders.People(maren), reminders.Recurrence{}, "")

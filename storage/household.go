@@ -12,6 +12,7 @@ import (
 type Household struct {
 	ID        int64
 	Chat      string
+	Founded   time.Time
 	Name      string
 	Zone      *time.Location
 	US        bool // weighs in ounces
@@ -231,10 +232,12 @@ func scanID(r scanner) (int64, error) {
 // Household returns a household with its settings.
 func (tx *Tx) Household(id int64) (Household, error) {
 	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}, Evening: 19*60 + 30}
-	ok, err := tx.One(`SELECT chat FROM household WHERE id = ?`, []any{id}, &h.Chat)
+	var founded int64
+	ok, err := tx.One(`SELECT chat, founded FROM household WHERE id = ?`, []any{id}, &h.Chat, &founded)
 	if err != nil {
 		return h, err
 	}
+	h.Founded = time.Unix(founded, 0).UTC()
 	if !ok {
 		return h, fmt.Errorf("no household %d", id)
 	}

@@ -3,11 +3,9 @@ package storage
 import (
 	"context"
 	"database/sql"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"time"
 )
 
@@ -123,11 +121,6 @@ type Health struct {
 	SetAside  int // messages that the chat service refused for good
 }
 
-// Tables are the tables that hold a household's records, in the order of export.
-var Tables = []string{
-	"household", "setting", "person", "account", "absence", "entry", "bell", "ring", "batch", "weighing", "rope", "card", "recipe", "inbox", "outbox",
-}
-
 // Health looks the file over.
 func (s *Store) Health(ctx context.Context, now time.Time) (Health, error) {
 	h := Health{Rows: map[string]int{}}
@@ -138,7 +131,7 @@ func (s *Store) Health(ctx context.Context, now time.Time) (Health, error) {
 		if _, err := tx.One(`SELECT max(version_id) FROM goose_db_version`, nil, &h.Schema); err != nil {
 			return err
 		}
-		for _, t := range Tables {
+		for _, t := range Tables() {
 			var n int
 			if _, err := tx.One("SELECT count(*) FROM "+t, nil, &n); err != nil {
 				return err
@@ -165,63 +158,4 @@ func (s *Store) Health(ctx context.Context, now time.Time) (Health, error) {
 		}
 	}
 	return h, nil
-}
-
-// Export writes every table as a CSV file into a folder. Instants are seconds
-// UTC as in the database.
-func (s *Store) Export(ctx context.Context, dir string) ([]string, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, err
-	}
-	var files []string
-	err := s.Do(ctx, func(tx *Tx) error {
-		for _, t := range Tables {
-			name := filepath.Join(dir, t+".csv")
-			if err := tx.exportTable(t, name); err != nil {
-				return fmt.Errorf("export %s: %w", t, err)
-			}
-			files = append(files, name)
-		}
-		return nil
-	})
-	return files, err
-}
-
-func (tx *Tx) exportTable(table, name string) (err error) {
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	rows, err := tx.store.conn.QueryContext(tx.ctx, "SELECT * FROM "+table+" ORDER BY id")
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	cols, err := rows.Columns()
-	if err != nil {
-		return err
-	}
-	w := csv.NewWriter(f)
-	if err := w.Write(cols); err != nil {
-		return err
-	}
-	values, refs := make([]sql.NullString, len(cols)), make([]any, len(cols))
-	for i := range values {
-		refs[i] = &values[i]
-	}
-	record := make([]string, len(cols))
-	for rows.Next() {
-		if err := rows.Scan(refs...); err != nil {
-			return err
-		}
-		for i, v := range values {
-			record[i] = v.String
-		}
-		if err := w.Write(record); err != nil {
-			return err
-		}
-	}
-	w.Flush()
-	return errors.Join(rows.Err(), w.Error())
 }

@@ -52,16 +52,21 @@ func upToDate(ctx context.Context, db *sql.DB, want int64) bool {
 }
 
 func migrateUp(ctx context.Context, db *sql.DB) error {
-	dir, err := fs.Sub(migrationFiles, "migrations")
-	if err != nil {
-		return err
-	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, dir, goose.WithDisableGlobalRegistry(true))
+	p, err := provider(db)
 	if err != nil {
 		return err
 	}
 	_, err = p.Up(ctx)
 	return err
+}
+
+// provider runs the migrations.
+func provider(db *sql.DB) (*goose.Provider, error) {
+	dir, err := fs.Sub(migrationFiles, "migrations")
+	if err != nil {
+		return nil, err
+	}
+	return goose.NewProvider(goose.DialectSQLite3, db, dir, goose.WithDisableGlobalRegistry(true))
 }
 
 // schemaVersion returns 0 for an empty file and refuses one that holds other

@@ -492,7 +492,7 @@ func TestTheTokenIsNowhere(t *testing.T) {
 	_, err = s.Export(context.Background(), t.TempDir())
 	require.NoError(t, err)
 	require.NoError(t, s.Do(context.Background(), func(tx *storage.Tx) error {
-		for _, table := range storage.Tables {
+		for _, table := range storage.Tables() {
 			rows, err := tx.Dump(table)
 			require.NoError(t, err)
 			require.NotContains(t, strings.Join(rows, "\n"), secret)

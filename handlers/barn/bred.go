@@ -27,7 +27,7 @@ const males = "boar|billy|bull|ram|tup|buck|stallion|jack|drake"
 // bredWords belong to a line that tells of a service.
 var bredWords = []string{
 	"bred", "served", "covered", "mated", "inseminated", "inseminate", "ai", "ai'd", "tupped", "was", "were", "has", "been", "got", "went", "goes", "taken", "took", "put", "in", "with", "out", "to", "by", "again", "today", "this", "last", "night", "on", "from", "is", "are", "at", "until", "till", "visited", "both", "boy", "dr", "breed", "standing", "twice", "once",
-	"back", "heat", "season", "returned", "came", "come", "not", "holding", "hold", "didn't", "take", "didnt", "her", "she", "again",
+	"back", "heat", "season", "returned", "came", "come", "not", "holding", "hold", "didn't", "take", "didnt", "her", "she", "again", "actually", "correction", "sorry",
 }
 
 func bredAsks() []desk.Ask {
@@ -53,7 +53,7 @@ func bredAsks() []desk.Ask {
 			Name: "bred", Command: "bred", Question: true, Help: "who is due, and when", Keep: true,
 			Forms: []string{"^bred$", "^due$", "^due dates", "when|whens|when's * due|farrow|kid|lamb|calve|foal|kindle|whelp|farrowing|kidding|lambing|calving", "^is|are * due", "what|whats|what's|anything|who * due|expecting", "due when|date", "due$", "due soon", "how long till|until", "^what|whats|what's bred|due", "when|whens|when's are|do|will * coming|come|arrive", "when|whens|when's * pen", "when|whens|when's * dry off", "when|whens|when's * dry * off", "when|whens|when's * wean", "when|whens|when's * nest box"},
 			Lists: lists, Kinds: []phrase.Kind{phrase.KindDate}, Fill: dueWords,
-			Examples: []desk.Example{{Setup: sow, Line: "when|whens|when's is the sow due"}, {Setup: sow, Line: "bred"}},
+			Examples: []desk.Example{{Setup: sow, Line: "when is the sow due"}, {Setup: sow, Line: "bred"}},
 			Plain:    func(req *desk.Request) bool { return len(strangers(req, dueWords...)) == 0 }, Do: whenDue,
 		},
 		{
@@ -69,8 +69,16 @@ func bredAsks() []desk.Ask {
 
 func plainBred(req *desk.Request) bool {
 	left := strangers(req, slices.Concat(bredWords, breedWords)...)
-	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "'s") }) // Ruth's boar
+	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "s") && beforeMale(req, w) }) // Ruth's boar
 	return !asksOrDoubts(req) && len(left) == 0 && len(animalTerms(req)) > 0
+}
+
+// beforeMale reports a word right before a male: whose he is.
+func beforeMale(req *desk.Request, w string) bool {
+	return slices.ContainsFunc(req.Reading.Terms("livestock"), func(s phrase.Span) bool {
+		k, _ := beastNamed(s.Value.(phrase.Term).Name)
+		return k.age == male && word(req, s.First-1) == w
+	})
 }
 
 // pair is the female and the male that a line tells of.
@@ -335,6 +343,13 @@ func serve(req *desk.Request, c course) (desk.Reply, error) {
 	var lines []string
 	switch {
 	case before == nil:
+	case hasWord(req, "actually", "correction", "not", "sorry"): // told wrong before
+		m := before.Mating
+		m.Since, m.Until, m.Under = c.Since, c.Until, c.Under
+		if err := req.Tx.SaveMating(m); err != nil {
+			return desk.Reply{}, err
+		}
+		return course{m, before.length}.told(req, []string{fmt.Sprintf("Not %s, as it was written.", sayDate(req, before.Since))})
 	case days(before.Until, c.Since) >= 0 && days(before.Until, c.Since) <= sameHeat && before.Under == "" && c.Under == "":
 		m := before.Mating
 		m.Until = c.Since

@@ -7,18 +7,18 @@ import (
 	"yardbell/handlers/desk"
 )
 
-// comes tells what hatches or is born on some days, and which feed runs out.
-func comes(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
-	in := func(day time.Time) bool { return !day.Before(from) && !day.After(to) }
+// daysToCome tells what hatches or is born up to a day, and which feed runs out.
+func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
+	in := func(day time.Time) bool { return !day.Before(dayOf(req)) && !day.After(until) }
 	all, err := expecting(req)
 	if err != nil {
 		return nil, err
 	}
-	var out []desk.Coming
+	var out []desk.Dated
 	for _, c := range all {
 		e, err := c.expected()
 		if err == nil && in(e.Earliest) {
-			out = append(out, desk.Coming{Day: e.Earliest, Text: fmt.Sprintf("%s: %s %s", desk.Upper(c.Name), c.length.Event, c.window(req))})
+			out = append(out, desk.Dated{ID: fmt.Sprintf("expecting:%d", c.ID), Day: e.Earliest, Title: fmt.Sprintf("%s: %s %s", desk.Upper(c.Name), c.length.Event, c.window(req))})
 		}
 	}
 	feeds, err := req.Tx.Fodders(req.House.ID)
@@ -35,7 +35,7 @@ func comes(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
 			return nil, err
 		}
 		if last, ok := s.forecast(); ok && s.mass > 0 && in(last.Last) {
-			out = append(out, desk.Coming{Day: last.Last, Text: "the last day that the " + s.Name + " is enough for"})
+			out = append(out, desk.Dated{ID: fmt.Sprintf("fodder:%d", f.ID), Day: last.Last, Title: "the last day that the " + s.Name + " is enough for"})
 		}
 	}
 	return out, nil

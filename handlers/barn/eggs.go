@@ -52,7 +52,7 @@ func eggAsks() []desk.Ask {
 var eggWords = []string{
 	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "layed", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
 	"me", "and", "were", "was", "is", "it", "there", "that", "mondays", "tuesdays", "wednesdays", "thursdays", "fridays", "saturdays", "sundays", "monday's", "saturday's", "sunday's", "friday's", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
-	"on", "basket", "bucket", "bowl", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
+	"on", "basket", "bucket", "bowl", "that's", "thats", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
 	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
 }
 
@@ -82,9 +82,6 @@ func placedOnly(req *desk.Request, left []string) bool {
 
 // nestWords are where eggs are found.
 var nestWords = []string{"nest", "nests", "box", "boxes", "coop", "henhouse", "house", "ark", "run", "shed", "barn", "hedge", "straw", "hay", "bush", "under", "behind", "out", "up", "top", "bottom", "field", "pen", "nesting", "hidden", "stable", "manger", "nettles"}
-
-// tellers are the words that say that eggs were collected.
-var tellers = []string{"layed", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "counted"}
 
 // plainEggs takes a plain line only when the whole of it tells of eggs.
 func plainEggs(req *desk.Request) bool {
@@ -446,7 +443,7 @@ func (b book) collections(req *desk.Request, day time.Time, told []tally) ([]sto
 
 // besides tells "12 and 2 broken", which makes 14, from "14, 2 of them broken".
 func besides(req *desk.Request) bool {
-	return (hasWord(req, "and") || hasWord(req, "plus") || strings.Contains(req.Text, "+") || strings.Contains(req.Text, "&")) && !hasWord(req, "them", "which")
+	return (hasWord(req, "and") || hasWord(req, "plus") || strings.Contains(req.Text, "+") || strings.Contains(req.Text, "&")) && !hasWord(req, "them", "which", "were", "was", "are")
 }
 
 // whose is who collected: the one who is named, else the one who tells of it.

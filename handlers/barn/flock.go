@@ -69,7 +69,7 @@ func flockAsks() []desk.Ask {
 var flockWords = []string{
 	"have", "got", "there", "are", "is", "keep", "own", "flock", "bought", "buy", "sold", "gave", "given", "away", "died", "dead", "killed", "culled", "slaughtered", "butchered", "lost", "took", "taken", "missing", "gone", "ran", "off", "stolen", "eaten",
 	"fox", "hawk", "dog", "badger", "stoat", "weasel", "mink", "rat", "rats", "buzzard", "coyote", "raccoon", "predator", "to", "from", "by", "for", "each", "hatched", "born", "old", "new", "more", "another", "extra", "left", "now", "only", "down", "arrived", "came", "home",
-	"last", "night", "this", "found", "in", "the", "put", "had", "has", "were", "was", "ate", "called", "named", "name", "laying", "lot", "both", "not", "no", "counted", "count", "at", "on", "pair", "been", "be", "picked", "brought", "with", "us", "today", "some", "one", "grown", "young", "of", "lay", "point", "it's", "its", "that's", "up", "sent", "went", "abattoir", "slaughter", "butcher",
+	"last", "night", "this", "found", "in", "the", "put", "had", "has", "were", "was", "ate", "called", "named", "name", "laying", "lot", "both", "not", "no", "counted", "count", "at", "on", "pair", "been", "be", "picked", "brought", "with", "us", "today", "some", "one", "grown", "young", "of", "lay", "point", "it's", "its", "that's", "there's", "theres", "freezer", "market", "table", "morning", "up", "sent", "went", "abattoir", "slaughter", "butcher",
 }
 
 // predators take animals.
@@ -114,7 +114,7 @@ func wayOf(req *desk.Request) (way, bool) {
 	if hasWord(req, "more", "another", "new", "extra") && hasWord(req, "got", "have") || hasWord(req, "got") && hasWord(req, "from") && !hasWord(req, "have", "we've") {
 		return way{1, "came"}, true
 	}
-	if hasWord(req, "have", "got", "keep", "own", "left", "counted", "there", "we've", "down", "flock", "count") || hasWord(req, "are", "is") && hasWord(req, "now", "only") {
+	if hasWord(req, "have", "got", "keep", "own", "left", "counted", "there", "there's", "theres", "we've", "down", "flock", "count") || hasWord(req, "are", "is") && hasWord(req, "now", "only") {
 		return way{0, "counted"}, true
 	}
 	return way{0, "counted"}, false

@@ -510,6 +510,9 @@ func loadSaid(req *desk.Request, f storage.Fodder) (load, bool) {
 	if len(mass) > 1 {
 		return l, false
 	}
+	if l.packs == 0 && l.pack != "" && len(mass) == 1 && packWords[word(req, mass[0].Past)] != "" { // a 25 kg bag
+		l.packs = 1
+	}
 	if l.packs == 0 && len(mass) == 1 && mass[0].First >= 2 && word(req, mass[0].First-1) == "x" {
 		l.packs, l.pack = packsBefore(req, mass[0].First-1), "sack"
 	}

@@ -46,7 +46,7 @@ func hatchAsks() []desk.Ask {
 		},
 		{
 			Name: "hatch", Command: "hatch", Keep: true, Question: true, Help: "when|whens|when's to candle, when to stop turning, when they hatch", Forms: []string{"^hatch$", "when|whens|when's * candle|hatch|turning|hatching", "when|whens|when's * eggs due", "how * incubator", "days till|until * hatch"}, Lists: lists, Fill: askWords,
-			Examples: []desk.Example{{Setup: eggsSet, Line: "when|whens|when's do we candle"}, {Setup: eggsSet, Line: "hatch"}},
+			Examples: []desk.Example{{Setup: eggsSet, Line: "when do we candle"}, {Setup: eggsSet, Line: "hatch"}},
 			Plain: func(req *desk.Request) bool {
 				return len(strangers(req, askWords...)) == 0
 			}, Do: whenHatch,

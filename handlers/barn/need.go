@@ -21,7 +21,7 @@ var needWords = []string{
 }
 
 func needAsks() []desk.Ask {
-	kinds := []phrase.Kind{phrase.KindQuantity, phrase.KindNumber, phrase.KindShare, phrase.KindDuration}
+	kinds := []phrase.Kind{phrase.KindQuantity, phrase.KindNumber, phrase.KindShare, phrase.KindDuration, phrase.KindUntil}
 	lists := []string{"livestock", "herds"}
 	return []desk.Ask{
 		{
@@ -36,7 +36,8 @@ func needAsks() []desk.Ask {
 			Name: "mix", Command: "feed", Keep: true, Text: true, Question: true, Help: "two feeds mixed to a protein", Kinds: []phrase.Kind{phrase.KindShare, phrase.KindQuantity, phrase.KindNumber}, Lists: []string{"feeds"},
 			Forms: []string{"^mix", "^feed mix", "mix * to get|make", "how * mix"}, Examples: []desk.Example{{Line: "mix barley 11% and soya 44% to 16%"}},
 			Plain: func(req *desk.Request) bool {
-				return len(req.Reading.Of(phrase.KindShare))+len(req.Reading.Of(phrase.KindNumber)) >= 3 && len(req.Reading.Unknown) <= 6
+				figures := len(req.Reading.Of(phrase.KindShare)) + len(req.Reading.Of(phrase.KindNumber))
+				return (figures >= 3 || figures > 0 && len(termsOf(req, "feeds")) >= 2) && len(req.Reading.Unknown) <= 6
 			}, Do: mix,
 		},
 	}
@@ -300,6 +301,9 @@ func rationReply(req *desk.Request, groups []feed.Group, total, hay, grain, dry 
 	if hasWord(req, "month", "monthly") {
 		n, span = 30, "in 30 days"
 	}
+	if d := daysAsked(req); d > 1 {
+		n, span = float64(d), fmt.Sprintf("in %d days", d)
+	}
 	out := desk.Answer(fmt.Sprintf("%s %s for %s.", sayKg(req, n*total.Typical), span, who))
 	if total.Low > 0 && total.High > total.Low*1.02 {
 		out.Lines = append(out.Lines, fmt.Sprintf("From %s to %s.", sayKg(req, n*total.Low), sayKg(req, n*total.High)))
@@ -315,6 +319,19 @@ func rationReply(req *desk.Request, groups []feed.Group, total, hay, grain, dry 
 	}
 	out.Assumed = append(assumed, "as fed, without what is wasted; sick, thin or near their time: the vet")
 	return out
+}
+
+// daysAsked is how many days a question is about: for 30 days, until 1 april; 0 for none.
+func daysAsked(req *desk.Request) int {
+	for _, s := range req.Reading.Of(phrase.KindUntil) {
+		return days(dayOf(req), s.Value.(phrase.Date).Next)
+	}
+	for _, s := range req.Reading.Of(phrase.KindDuration) {
+		if w := word(req, s.Past); w != "old" && w != "of" {
+			return int(s.Value.(time.Duration).Hours() / 24)
+		}
+	}
+	return 0
 }
 
 // sayDry writes dry matter to a tenth, as the formula gives it.
@@ -429,8 +446,7 @@ func fattening(req *desk.Request) (desk.Reply, bool) {
 		return desk.AskBack("I can count that for pigs from 20 to 135 kg. For example: how much feed to take a pig from 25 kg to 110 kg"), true
 	}
 	out := desk.Answer(fmt.Sprintf("%s of feed, about %.0f days, from %s to %s.", sayKg(req, g.Fed), g.Days, sayKg(req, from), sayKg(req, to)))
-	out.Assumed = []string{k.Source + "; a good grower's ration, without what is wasted"}
-	out.Assumed[0] = "NRC, Nutrient Requirements of Swine, 2012, table 16-1; without what is wasted"
+	out.Assumed = []string{"NRC, Nutrient Requirements of Swine, 2012, table 16-1; without what is wasted"}
 	return out, true
 }
 

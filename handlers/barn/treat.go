@@ -30,7 +30,7 @@ func treatAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "treated", Command: "treated", Keep: true, Text: true, Needs: ofAnimal, Help: "a treatment with the withdrawal from its label: eggs, milk and meat are held back until it is over", Kinds: kinds, Lists: lists,
-			Forms: []string{"^" + treatedWords, treatedWords, "had their|her|his|a wormer|medicine|jab|injection|drench|antibiotic|antibiotics|tablet|vaccine"},
+			Forms: []string{"^" + treatedWords, treatedWords, "had their|her|his|a wormer|medicine|jab|injection|drench|antibiotic|antibiotics|tablet|vaccine", "had|got|given " + medicines, "gave * " + medicines},
 			Examples: []desk.Example{
 				{Setup: []string{"we have 24 hens"}, Line: "wormed the hens today, eggs 7 days, meat 14 days by the label"},
 				{Setup: []string{"Clover is a doe"}, Line: "treated Clover with the blue drench at 7:30, milk 96 hours, meat 28 days"},
@@ -79,7 +79,7 @@ func plainTreated(req *desk.Request) bool {
 	if asksOrDoubts(req) {
 		return false
 	}
-	left := strangers(req, labelWords...)
+	left := strangers(req, slices.Concat(labelWords, strings.Split(medicines, "|"))...)
 	return len(left) == 0 || hasWord(req, "with") && len(left) <= 6
 }
 
@@ -230,6 +230,9 @@ func whatGiven(req *desk.Request) string {
 	if i < 0 {
 		for _, t := range toks {
 			if slices.Contains(strings.Split(treatedWords, "|"), t.Low) && t.Low != "treated" {
+				return t.Low
+			}
+			if slices.Contains(strings.Split(medicines, "|"), t.Low) {
 				return t.Low
 			}
 			if slices.Contains([]string{"wormer", "drench", "antibiotics", "antibiotic", "vaccine", "medicine", "injection", "jab", "tablet"}, t.Low) {

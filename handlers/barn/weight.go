@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/calc/feed"
 	"yardbell/calc/growth"
 	"yardbell/calc/measure"
 	"yardbell/handlers/desk"
@@ -100,19 +101,20 @@ func massesSaid(req *desk.Request) []float64 {
 // animalSaid is the one animal of a line: its group in the book where it has one, and
 // the word for it.
 func animalSaid(req *desk.Request, b book) (storage.Herd, string) {
-	for _, s := range animalTerms(req) {
-		t := s.Value.(phrase.Term)
-		if t.List == "herds" {
-			h, _ := b.numbered(t.ID)
-			return h, h.Kind
-		}
-		ours := slices.Contains([]string{"the", "our", "my"}, word(req, s.First-1)) // "girth pig" is any pig's
-		if groups := b.of(t.Name); ours && len(groups) == 1 && groups[0].Head == 1 {
-			return groups[0], t.Name
-		}
-		return storage.Herd{}, t.Name
+	terms := animalTerms(req)
+	if len(terms) == 0 {
+		return storage.Herd{}, ""
 	}
-	return storage.Herd{}, ""
+	t := terms[0].Value.(phrase.Term)
+	if t.List == "herds" {
+		h, _ := b.numbered(t.ID)
+		return h, h.Kind
+	}
+	ours := slices.Contains([]string{"the", "our", "my"}, word(req, terms[0].First-1)) // "girth pig" is any pig's
+	if groups := b.of(t.Name); ours && len(groups) == 1 && groups[0].Head == 1 {
+		return groups[0], t.Name
+	}
+	return storage.Herd{}, t.Name
 }
 
 // tapeWord is the word by which the tape's table knows a kind.
@@ -408,7 +410,11 @@ func dresses(req *desk.Request, masses []float64) (desk.Reply, error) {
 		}
 	}
 	if len(masses) != 1 {
-		return desk.AskBack(fmt.Sprintf("How heavy is it alive? For example: how much meat from a 110 kg %s", kind)), nil
+		example := "110 kg"
+		if k, ok := feed.KindNamed(kind); ok {
+			example = sayKg(req, k.Weight)
+		}
+		return desk.AskBack(fmt.Sprintf("How heavy is one alive? For example: how much meat from a %s %s", example, kind)), nil
 	}
 	k, _ := beastNamed(kind)
 	band, err := growth.Carcass(kind, masses[0])

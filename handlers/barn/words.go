@@ -2,7 +2,6 @@ package barn
 
 import (
 	"slices"
-	"strings"
 	"sync"
 
 	"yardbell/handlers/desk"
@@ -139,9 +138,4 @@ func called(h storage.Herd) string {
 		return "the " + b.name
 	}
 	return "the " + b.plural
-}
-
-// isPlural reports a name that takes "are".
-func isPlural(name string) bool {
-	return slices.ContainsFunc(beasts, func(b beast) bool { return strings.HasSuffix(name, " "+b.plural) || name == b.plural })
 }

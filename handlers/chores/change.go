@@ -104,12 +104,15 @@ func retime(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	times, _ := clocksSaid(req)
+	times, _ := req.Reading.DayTimes()
 	rule := ruleOf(req.Reading)
 	if rule != nil && rule.PerDay > 0 && rule.PerDay != len(times) {
 		return desk.AskBack(fmt.Sprintf("At which %d times of the day?", rule.PerDay)), nil
 	}
 	moment := req.Reading.Moment(req.Context(), phrase.Future)
+	if len(times) == 0 && rule == nil && !moment.HasDate && len(req.Reading.Terms("people")) > 0 {
+		return giveTo(req, c)
+	}
 	if len(times) == 0 && rule == nil && !moment.HasDate {
 		return desk.AskBack(fmt.Sprintf("To when? For example: move %s to 8:30", c.Name)), nil
 	}
@@ -148,9 +151,6 @@ func retime(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	}
 	return save(req, c, bells, sayWhen(req, bells))
 }
-
-// clocksSaid are the times of day of a line, "to 8" among them.
-func clocksSaid(req *desk.Request) ([]phrase.Clock, bool) { return req.Reading.DayTimes() }
 
 // reseat sets when a changed bell falls due next: not again on a day on which it
 // has rung already.

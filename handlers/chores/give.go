@@ -105,7 +105,7 @@ func (o *order) isWork(r *reader) bool {
 	if is && !slices.ContainsFunc(words[1:], func(w string) bool { return things[w] }) {
 		return false
 	}
-	return len(words) > 1 || bases[words[0]] == "" || r.marked()
+	return len(words) > 1 || baseVerbs()[words[0]] == "" || r.marked()
 }
 
 // marked reports "Ivo - logs - daily 4pm".
@@ -115,7 +115,7 @@ func (r *reader) marked() bool { return r.has("-", ":") }
 func sharing(req *desk.Request) bool { return req.Mentions("whoever") }
 
 func verbLine(r *reader) bool {
-	return slices.ContainsFunc(r.toks, func(t phrase.Token) bool { return bases[t.Low] != "" && bases[t.Low] != t.Low })
+	return slices.ContainsFunc(r.toks, func(t phrase.Token) bool { return baseVerbs()[t.Low] != "" && baseVerbs()[t.Low] != t.Low })
 }
 
 func (r *reader) timed() bool {
@@ -232,7 +232,7 @@ func (o *order) named(r *reader) (desk.Reply, bool) {
 	if !o.subject {
 		return desk.AskBack(fmt.Sprintf("Who does it? Somebody by name, several in turn, or whoever has done least, for example: chore %s Ivo daily at 7", o.name)), false
 	}
-	if (o.how == storage.ChoreTurn || r.toks[0].Low == "rota" && o.how == "") && len(o.slots) == 1 && len(o.slots[0].people) < 2 {
+	if (o.how == storage.ChoreTurn || o.rota && o.how == "") && len(o.slots) == 1 && len(o.slots[0].people) < 2 {
 		return desk.AskBack(fmt.Sprintf("Who takes turns? Name at least two, for example: rota %s Ivo Lise daily at 19:00", o.name)), false
 	}
 	if o.how == storage.ChoreDays && len(o.slots) < 2 {
@@ -247,7 +247,7 @@ func (o *order) pool(req *desk.Request) {
 	s := &o.slots[0]
 	if o.how == "" {
 		switch {
-		case strings.HasPrefix(strings.ToLower(strings.TrimLeft(req.Text, "/ ")), "rota"):
+		case o.rota:
 			o.how = storage.ChoreTurn
 		case len(s.people) > 1:
 			o.how = storage.ChoreSeveral

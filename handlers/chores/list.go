@@ -38,7 +38,7 @@ func words(req *desk.Request) (*phrase.List, error) {
 			if !slices.Contains(order, w) {
 				order = append(order, w)
 			}
-			verbs[w] = verbs[w] || i == 0 && bases[w] == w
+			verbs[w] = verbs[w] || i == 0 && baseVerbs()[w] == w
 		}
 	}
 	var entries []phrase.Entry

@@ -494,7 +494,7 @@ func oldEnough(req *desk.Request) (desk.Reply, error) {
 // knownWork reports work that the table or the household's verbs know.
 func knownWork(name string) bool {
 	words := phrase.Words(name)
-	return childwork.Judge(name).What != "" || len(words) > 1 && bases[words[0]] != ""
+	return childwork.Judge(name).What != "" || len(words) > 1 && baseVerbs()[words[0]] != ""
 }
 
 // workAsked is the work that a question about an age names.

@@ -24,6 +24,7 @@ type order struct {
 	how     string // empty until it is known
 	slots   []slot
 	kids    bool // "whoever of the kids"
+	rota    bool // the line opens with the word, which means turns where it says no more
 	minutes int
 	effort  int
 	least   int
@@ -37,7 +38,6 @@ type order struct {
 // slot is who does it when: one for most chores, one a person where each has days.
 type slot struct {
 	people []storage.Person
-	rule   *phrase.Rule
 	days   []time.Weekday // of a slot by day
 }
 
@@ -69,6 +69,29 @@ func (r *reader) take(words string) int {
 	return -1
 }
 
+// command takes the word with which a line may open, with two letters the wrong way
+// round too.
+func (r *reader) command() string {
+	if len(r.toks) == 0 {
+		return ""
+	}
+	for _, w := range []string{"chore", "chores", "rota"} {
+		typed := []byte(r.toks[0].Low)
+		swapped := phrase.Distance(string(typed), w) == 1 && len(typed) == len(w) && sorted(typed) == sorted([]byte(w))
+		if string(typed) == w || swapped {
+			r.used[0] = true
+			return w
+		}
+	}
+	return ""
+}
+
+func sorted(letters []byte) string {
+	letters = slices.Clone(letters)
+	slices.Sort(letters)
+	return string(letters)
+}
+
 // any takes the first of several runs of words that is there.
 func (r *reader) any(runs ...string) bool {
 	return slices.ContainsFunc(runs, func(words string) bool { return r.take(words) >= 0 })
@@ -80,7 +103,7 @@ func (r *reader) working(word string) bool {
 	if i < 0 {
 		return false
 	}
-	if i+1 < len(r.toks) && bases[r.toks[i+1].Low] != "" {
+	if i+1 < len(r.toks) && baseVerbs()[r.toks[i+1].Low] != "" {
 		return true
 	}
 	r.used[i] = false
@@ -146,9 +169,7 @@ func read(req *desk.Request, text string) (order, *reader, desk.Reply, bool) {
 	r := &reader{req: req, text: text, toks: phrase.Tokens(text)}
 	r.used = make([]bool, len(r.toks))
 	o := order{}
-	if i := r.take("chore|chores|rota"); i > 0 {
-		r.used[i] = false // not the command: "the dishes rota"
-	}
+	o.rota = r.command() == "rota"
 	r.options(&o)
 	r.reading = phrase.Read(text, r.toks, req.Context(), phrase.Query{Kinds: whenKinds, Lists: []*phrase.List{people(req)}, Used: r.used})
 	if bad := r.reading.Of(phrase.KindBad); len(bad) > 0 {
@@ -348,7 +369,7 @@ func nameOf(text string) string {
 	}
 	last := len(words) - 1
 	words[last] = strings.TrimRight(words[last], ",.:;!?-")
-	if base, ok := bases[trim(words[0])]; ok && len(words) > 1 {
+	if base, ok := baseVerbs()[trim(words[0])]; ok && len(words) > 1 {
 		words[0] = base
 	}
 	if words[0] == "do" && len(words) > 1 {
@@ -359,7 +380,7 @@ func nameOf(text string) string {
 
 // particle keeps the last word of "bring the washing in".
 func particle(words []string) bool {
-	_, verb := bases[strings.ToLower(words[0])]
+	_, verb := baseVerbs()[strings.ToLower(words[0])]
 	last := strings.ToLower(words[len(words)-1])
 	return verb && (last == "in" || last == "out" || last == "on") && len(words) > 1
 }
@@ -386,7 +407,7 @@ func (r *reader) measures(o *order) (desk.Reply, bool) {
 // reads reports that the line is built like one that gives work out: somebody,
 // then a verb of work, or a mark between the two, or a way of sharing it.
 func (r *reader) reads(o *order, whose []phrase.Span) bool {
-	_, o.verb = bases[r.first()]
+	_, o.verb = baseVerbs()[r.first()]
 	o.two = r.another(whose)
 	if o.how != "" {
 		return true
@@ -404,7 +425,7 @@ func (r *reader) reads(o *order, whose []phrase.Span) bool {
 	if r.toks[next].Low == "-" || r.toks[next].Low == ":" {
 		return true
 	}
-	_, verb := bases[r.toks[next].Low]
+	_, verb := baseVerbs()[r.toks[next].Low]
 	return verb || r.job()
 }
 
@@ -423,7 +444,7 @@ func (r *reader) another(whose []phrase.Span) bool {
 		if s.Past >= len(r.toks) || slices.ContainsFunc(whose, func(w phrase.Span) bool { return w.First == s.First }) {
 			return false
 		}
-		base, verb := bases[r.toks[s.Past].Low]
+		base, verb := baseVerbs()[r.toks[s.Past].Low]
 		return verb && base != r.toks[s.Past].Low
 	})
 }

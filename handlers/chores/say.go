@@ -72,7 +72,7 @@ func sayWhen(req *desk.Request, bells []storage.Bell) string {
 func short(name string) string {
 	verb, rest, several := strings.Cut(name, " ")
 	switch {
-	case several && bases[verb] == verb && strings.HasPrefix(rest, "the "):
+	case several && baseVerbs()[verb] == verb && strings.HasPrefix(rest, "the "):
 		return rest
 	case !several:
 		return "the " + name

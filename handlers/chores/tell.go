@@ -14,6 +14,9 @@ import (
 
 // done writes down that a chore was done, as a line tells it.
 func done(req *desk.Request) (desk.Reply, error) {
+	if !tells(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	fit, err := meant(req)
 	if err != nil || len(fit) == 0 {
 		return desk.Reply{}, silentOr(err)

@@ -1,6 +1,9 @@
 package chores
 
-import "strings"
+import (
+	"strings"
+	"sync"
+)
 
 // work lists the verbs by which a plain sentence gives work out: "Ivo feeds the
 // sow". Only these, so that "Tom plays football on saturday" stays talk.
@@ -11,9 +14,9 @@ const work = `feed water muck clean wash sweep tidy set lay clear collect gather
 	strain knead grind break top refill scrape burn stoke lift load unload compost recycle bath bathe exchange change strip vaccinate
 	dose drench inject clip shear trim gather tie untie hose bottle scald candle dispatch cull fry deep-fry unmould pour cut paint oil sharpen`
 
-// bases maps what a sentence says of one person ("feeds") and of several ("feed")
+// baseVerbs maps what a sentence says of one person ("feeds") and of several ("feed")
 // to the plain verb.
-var bases = makeBases()
+var baseVerbs = sync.OnceValue(makeBases)
 
 func makeBases() map[string]string {
 	out := map[string]string{}

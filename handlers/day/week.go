@@ -32,12 +32,15 @@ func week(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	coming, err := req.Roster.Ahead(req, from, from.AddDate(0, 0, ahead-1))
+	coming, err := req.Roster.Dated(req, from.AddDate(0, 0, ahead-1))
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	for _, c := range coming {
-		items = append(items, item{at: c.Day.Add(24*time.Hour - time.Second), text: reminders.SayDay(c.Day, req.Wall, req.House.DayFirst) + " " + c.Text})
+		if c.Day.Before(from) {
+			continue
+		}
+		items = append(items, item{at: c.Day.Add(24*time.Hour - time.Second), text: reminders.SayDay(c.Day, req.Wall, req.House.DayFirst) + " " + c.Title})
 	}
 	keeps, err := hasDay(req)
 	if err != nil {

@@ -100,9 +100,15 @@ type Desk struct {
 	Relay func(*Request, Reply) (Reply, error)
 	// Taken tells when the kitchen or the oven is in use.
 	Taken func(r *Request, from, to time.Time) ([]Taken, error)
-	// Ahead tells what comes round on the days from one to another: what ripens,
-	// cures, hatches, runs out. What has a bell is not told here.
-	Ahead func(r *Request, from, to time.Time) ([]Coming, error)
 	// Sheet adds tables to the page for the wall.
 	Sheet func(*Request) ([]paper.Part, error)
+	// Dated returns what the desk knows by its day and has no bell for, up to a day.
+	Dated func(req *Request, until time.Time) ([]Dated, error)
+}
+
+// Dated is a thing of a day that no bell rings for.
+type Dated struct {
+	ID    string    // "meal:4": the same for the same thing
+	Day   time.Time // midnight on the household's clock
+	Title string
 }

@@ -44,12 +44,6 @@ type Taken struct {
 	From, To time.Time
 }
 
-// Coming is something that comes round on a day: it ripens, cures, hatches, runs out.
-type Coming struct {
-	Day  time.Time // a wall date
-	Text string
-}
-
 // NextTimes are the lines that tell what was to be otherwise when a thing comes round.
 func (r *Request) NextTimes(about string) ([]string, error) {
 	all, err := r.Tx.NextTimes(r.House.ID, about)

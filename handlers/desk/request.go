@@ -27,8 +27,8 @@ type Roster interface {
 	Relay(*Request, Reply) (Reply, error)
 	// Taken gathers when the kitchen and the oven are in use.
 	Taken(r *Request, from, to time.Time) ([]Taken, error)
-	// Ahead gathers what comes round on the days from one to another.
-	Ahead(r *Request, from, to time.Time) ([]Coming, error)
+	// Dated gathers what the desks know by its day and have no bell for.
+	Dated(req *Request, until time.Time) ([]Dated, error)
 	// Sheet gathers what the desks have for the page on the wall.
 	Sheet(*Request) ([]paper.Part, error)
 	// Help answers help for a word, or for nothing.

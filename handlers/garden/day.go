@@ -64,13 +64,13 @@ func (j job) handed(req *desk.Request) (desk.Job, error) {
 	return out, err
 }
 
-// comes tells what can be picked first on some days.
-func comes(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
+// daysToCome tells what can be picked first up to a day.
+func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
 	all, err := sowings(req)
 	if err != nil {
 		return nil, err
 	}
-	var out []desk.Coming
+	var out []desk.Dated
 	for _, s := range all {
 		if s.Fate != "" {
 			continue
@@ -80,10 +80,10 @@ func comes(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
 			return nil, err
 		}
 		pick, is := due[stepPick]
-		if !is || pick.Before(from) || pick.After(to) || belled(req, s, stepPick) {
+		if !is || pick.Before(dayOf(req)) || pick.After(until) || belled(req, s, stepPick) {
 			continue
 		}
-		out = append(out, desk.Coming{Day: reminders.Day(pick), Text: s.title() + " may be ripe"})
+		out = append(out, desk.Dated{ID: fmt.Sprintf("ripe:%d", s.Num), Day: reminders.Day(pick), Title: s.title() + " may be ripe"})
 	}
 	return out, nil
 }

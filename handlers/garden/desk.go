@@ -20,7 +20,7 @@ func Desk() desk.Desk {
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"crops": cropList, "places": placeList},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"sowing": stepDone},
 		Jobs:  openJobs,
-		Ahead: comes,
+		Dated: daysToCome,
 		Sheet: sheetParts,
 		Asks:  slices.Concat(frostAsks(), sowAsks(), []desk.Ask{timelineAsk()}, planAsks(), ownAsks(), seedAsks(), lightAsks(), standingAsks(), []desk.Ask{sownAsk()}, tellAsks(), tinAsks()),
 	}

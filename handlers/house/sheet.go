@@ -89,6 +89,9 @@ func weekPart(req *desk.Request, planned []reminders.Planned) paper.Part {
 	var daily []string
 	byDay := map[time.Time][]string{}
 	for _, p := range planned {
+		if strings.HasPrefix(p.Bell.Subject, "chore:") { // each person's chores have a table of their own
+			continue
+		}
 		day := reminders.Day(req.WallOf(p.At))
 		text := fmt.Sprintf("%s %s (%s)", req.WallOf(p.At).Format("15:04"), p.Bell.Title, req.SayTo(p))
 		if often[p.Bell.ID] >= 6 {

@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"yardbell/calc/dayplan"
@@ -60,29 +59,20 @@ func inUse(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
 	return out, nil
 }
 
-// comes tells the meals of some days, and what in the larder comes to its date.
-func comes(req *desk.Request, from, to time.Time) ([]desk.Coming, error) {
-	meals, err := req.Tx.Meals(req.House.ID, from, to)
+// daysToCome tells the meals up to a day, and what in the larder comes to its date.
+func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
+	out, err := mealDays(req, until)
 	if err != nil {
 		return nil, err
-	}
-	var out []desk.Coming
-	for _, m := range meals {
-		text := m.Recipe + forWhom(m)
-		if !m.At.IsZero() {
-			text = req.WallOf(m.At).Format("15:04") + " " + text
-		}
-		out = append(out, desk.Coming{Day: m.Day, Text: text})
 	}
 	lots, err := req.Tx.Lots(req.House.ID, true)
 	if err != nil {
 		return nil, err
 	}
 	for _, l := range lots {
-		if !l.Held(req.Now) && !l.Best.IsZero() && !l.Best.Before(from) && !l.Best.After(to) {
-			out = append(out, desk.Coming{Day: l.Best, Text: "the " + l.Item + " is best before then"})
+		if !l.Held(req.Now) && !l.Best.IsZero() && !l.Best.Before(reminders.Day(req.Wall)) && !l.Best.After(until) {
+			out = append(out, desk.Dated{ID: fmt.Sprintf("best:%d", l.ID), Day: l.Best, Title: "best before: " + l.Item})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b desk.Coming) int { return a.Day.Compare(b.Day) })
 	return out, nil
 }

@@ -16,6 +16,7 @@ type Part struct {
 	Rows  [][]string // a row's cells, as a person reads them
 	Ticks int        // boxes to tick behind each row
 	Days  []string   // what stands over the boxes; as many as Ticks, or none
+	On    [][]bool   // which boxes each row has; nil for all of them
 	Empty string     // said where there are no rows; a part with neither is left out
 }
 
@@ -34,7 +35,7 @@ var pageHTML string
 // HTML writes a page. Nothing on it is fetched from anywhere, and what people typed is
 // text there, never markup.
 func HTML(p Page) ([]byte, error) {
-	t, err := template.New("page").Funcs(template.FuncMap{"boxes": func(n int) []struct{} { return make([]struct{}, n) }, "fill": fill}).Parse(pageHTML)
+	t, err := template.New("page").Funcs(template.FuncMap{"boxes": func(n int) []struct{} { return make([]struct{}, n) }, "fill": fill, "box": box}).Parse(pageHTML)
 	if err != nil {
 		return nil, fmt.Errorf("page's template: %w", err)
 	}
@@ -43,6 +44,11 @@ func HTML(p Page) ([]byte, error) {
 		return nil, fmt.Errorf("page: %w", err)
 	}
 	return out.Bytes(), nil
+}
+
+// box reports that a row of a part has a box in a column.
+func box(p Part, row, column int) bool {
+	return row >= len(p.On) || column >= len(p.On[row]) || p.On[row][column]
 }
 
 // fill makes a row as long as the head of its table.

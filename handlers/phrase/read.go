@@ -16,7 +16,7 @@ var fillers = wordSet(`a an the of for to with and or in on at by from into is a
 
 // notNames are plain words that are never a slip for a name.
 var notNames = wordSet(`help here hear have home more make take tell till time today need
-	after eggs cake dress post cook book meal deal heat seat peel peal pair mine line corner`)
+	after eggs half cake dress post cook book meal deal heat seat peel peal pair mine line corner`)
 
 func wordSet(s string) map[string]bool {
 	m := map[string]bool{}
