@@ -27,6 +27,7 @@ var mayImport = map[string][]string{
 	"handlers/phrase":        {"calc"},
 	"handlers/desk":          {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper"},
 	"handlers/house":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk", "handlers/ical"},
+	"handlers/day":           {"calc", "reminders", "storage", "handlers/phrase", "handlers/paper", "handlers/desk"},
 	"handlers/bells":         {"calc", "reminders", "storage", "handlers/phrase", "handlers/desk"},
 	"handlers/picture":       {},
 	"handlers/paper":         {},

@@ -130,7 +130,7 @@ func (s *session) tick(ctx context.Context, now time.Time) (next time.Time, rang
 				return err
 			}
 			rang = true
-			_, err = reminders.Tick(tx, now)
+			_, err = reminders.Tick(tx, now, s.roster.Watch)
 			return err
 		})
 		if err != nil {
@@ -148,7 +148,7 @@ func (s *session) next(tx *storage.Tx, now time.Time) (time.Time, error) {
 			return time.Time{}, err
 		}
 	}
-	return reminders.Next(tx, now)
+	return reminders.Next(tx, now, s.roster.Watch)
 }
 
 // hear types a line and returns its number in the inbox.

@@ -101,7 +101,7 @@ func (h *home) say(wall time.Time, name, text string) []storage.Message {
 	h.t.Helper()
 	at := reminders.Instant(wall, h.zone)
 	ctx := context.Background()
-	require.NoError(h.t, reminders.Play(ctx, h.store, h.now, at, func(time.Time) error { return nil }))
+	require.NoError(h.t, reminders.Play(ctx, h.store, h.now, at, func(time.Time) error { return nil }, h.roster.Watch))
 	h.now = at
 	h.drain()
 	h.lines++
@@ -137,7 +137,7 @@ func (h *home) drain() []storage.Message {
 func (h *home) records() string {
 	var out []string
 	require.NoError(h.t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
-		for _, table := range append(storage.Journaled(), "entry", "change", "rope", "card", "pouring") {
+		for _, table := range append(storage.Journaled(), "entry", "change", "rope", "card", "pouring", "laid", "watch") {
 			var n int
 			_, err := tx.One("SELECT count(*) FROM "+table, nil, &n)
 			require.NoError(h.t, err)

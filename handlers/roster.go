@@ -12,6 +12,7 @@ import (
 	"yardbell/handlers/barn"
 	"yardbell/handlers/bells"
 	"yardbell/handlers/chores"
+	"yardbell/handlers/day"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/garden"
 	"yardbell/handlers/house"
@@ -36,7 +37,7 @@ type Roster struct {
 
 // NewRoster lists the desks.
 func NewRoster(log *slog.Logger) *Roster {
-	return newRoster(log, house.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk(), barn.Desk(), chores.Desk())
+	return newRoster(log, house.Desk(), day.Desk(), bells.Desk(), soap.Desk(), garden.Desk(), kitchen.Desk(), barn.Desk(), chores.Desk())
 }
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
@@ -170,6 +171,52 @@ func (r *Roster) Today(req *desk.Request) ([]string, error) {
 			return nil, err
 		}
 		out = append(out, lines...)
+	}
+	return out, nil
+}
+
+// Jobs gathers the open work of all desks.
+func (r *Roster) Jobs(req *desk.Request) ([]desk.Job, error) {
+	var out []desk.Job
+	for _, d := range r.desks {
+		if d.Jobs == nil {
+			continue
+		}
+		jobs, err := d.Jobs(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, jobs...)
+	}
+	return out, nil
+}
+
+// Relay lays the day anew after a line that changes it.
+func (r *Roster) Relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	for _, d := range r.desks {
+		if d.Relay == nil {
+			continue
+		}
+		var err error
+		if reply, err = d.Relay(req, reply); err != nil {
+			return reply, err
+		}
+	}
+	return reply, nil
+}
+
+// Taken gathers when the kitchen and the oven are in use.
+func (r *Roster) Taken(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
+	var out []desk.Taken
+	for _, d := range r.desks {
+		if d.Taken == nil {
+			continue
+		}
+		taken, err := d.Taken(req, from, to)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, taken...)
 	}
 	return out, nil
 }

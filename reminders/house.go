@@ -252,7 +252,7 @@ func (h House) hold(b storage.Bell, to []storage.Person, at time.Time) time.Time
 	if end := spanEnd(h.Quiet, h.Zone, at); end.After(at) {
 		return end
 	}
-	if allChildren(to, at) {
+	if allChildren(to, at) && !h.NoSchool.Has(Day(Wall(at, h.Zone))) {
 		return spanEnd(h.School, h.Zone, at)
 	}
 	return at

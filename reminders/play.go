@@ -10,12 +10,12 @@ import (
 // Play runs a simulated clock from one instant to another: it ticks at every
 // instant at which something is due, in order, and calls each after every tick.
 // What is overdue at from is ticked at from.
-func Play(ctx context.Context, s *storage.Store, from, to time.Time, each func(time.Time) error) error {
+func Play(ctx context.Context, s *storage.Store, from, to time.Time, each func(time.Time) error, watches ...Watch) error {
 	for {
 		var now time.Time
 		more := false
 		err := s.Do(ctx, func(tx *storage.Tx) error {
-			next, err := Next(tx, from)
+			next, err := Next(tx, from, watches...)
 			if err != nil || next.IsZero() || next.After(to) {
 				return err
 			}
@@ -23,7 +23,7 @@ func Play(ctx context.Context, s *storage.Store, from, to time.Time, each func(t
 			if now.Before(from) {
 				now = from
 			}
-			_, err = Tick(tx, now)
+			_, err = Tick(tx, now, watches...)
 			return err
 		})
 		if err != nil || !more {

@@ -26,27 +26,33 @@ const together = time.Minute - time.Second
 
 // Next returns when Tick has to run next, zero when nothing waits. Where the
 // machine's clock was found to have been wrong, that is at once.
-func Next(tx *storage.Tx, now time.Time) (time.Time, error) {
+func Next(tx *storage.Tx, now time.Time, watches ...Watch) (time.Time, error) {
 	next, c, err := tx.NextWake()
 	if err == nil && turnedBack(c, now) {
 		return now, nil
 	}
-	return next, err
+	if err != nil {
+		return next, err
+	}
+	return nextWatch(tx, next, watches)
 }
 
 // Tick deals with everything that is due by now: each bell that fell due gets
 // one ring (repeats that were missed collapse into the latest), rings are said
 // or held back, and what makes no sense any more is written down as missed and
 // told. What it queues and what it marks as rung is one transaction. It reports
-// whether more is due than fits one transaction.
-func Tick(tx *storage.Tx, now time.Time) (more bool, err error) {
+// whether more is due than fits one transaction. Watches that are due are kept last.
+func Tick(tx *storage.Tx, now time.Time, watches ...Watch) (more bool, err error) {
 	if err := settleClock(tx, now); err != nil {
 		return false, fmt.Errorf("clock: %w", err)
 	}
 	for rung := 0; rung < batchOf; {
 		id, due, err := tx.DueHousehold(now)
-		if err != nil || !due {
+		if err != nil {
 			return false, err
+		}
+		if !due {
+			return false, keepWatches(tx, now, watches)
 		}
 		n, err := tickHouse(tx, id, now)
 		if err != nil {

@@ -21,6 +21,7 @@ type Household struct {
 	Place     string  // "57.2 -3.7", empty when unknown
 	Quiet     Span
 	School    Span
+	NoSchool  DaySet     // days on which there is none
 	Rounds    [2]Minutes // morning and afternoon
 	Evening   Minutes    // the look at what is left over; negative for none
 	Again     string     // the ladder of an unanswered ring, see reminders.ParseLadder; empty for the usual one
@@ -161,6 +162,7 @@ const (
 	SetPlace     = "place"
 	SetQuiet     = "quiet"
 	SetSchool    = "school"
+	SetNoSchool  = "no school"
 	SetMorning   = "morning"
 	SetAfternoon = "afternoon"
 	SetEvening   = "evening"
@@ -280,6 +282,8 @@ func (h *Household) apply(key, value string) (err error) {
 		h.Quiet, err = ParseSpan(value)
 	case SetSchool:
 		h.School, err = ParseSpan(value)
+	case SetNoSchool:
+		h.NoSchool, err = parseDaySet(value)
 	case SetMorning:
 		h.Rounds[0], err = parseMinutes(value)
 	case SetAfternoon:

@@ -105,7 +105,7 @@ func latestMigration() (int64, error) {
 }
 
 // journaled are the tables whose changes an entry of the day book can take back.
-var journaled = slices.Concat([]string{"setting", "person", "bell", "ring", "batch", "weighing", "recipe", "absence", "lot", "draw", "ownfat", "pouring", "outgo", "sowing", "packet", "wanted", "owncrop", "station", "cold", "meal", "jar", "peak", "toget", "allergy", "appetite", "neighbour", "dealing", "loan", "chore", "work", "trade"}, barnTables)
+var journaled = slices.Concat([]string{"setting", "person", "bell", "ring", "batch", "weighing", "recipe", "absence", "lot", "draw", "ownfat", "pouring", "outgo", "sowing", "packet", "wanted", "owncrop", "station", "cold", "meal", "jar", "peak", "toget", "allergy", "appetite", "neighbour", "dealing", "loan", "chore", "work", "trade"}, barnTables, dayTables)
 
 // layTriggers writes, for each journaled table, the triggers that note how to
 // undo a change. They are made from the columns that the table has now, so a

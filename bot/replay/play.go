@@ -165,7 +165,7 @@ func (p *Player) runTo(ctx context.Context, wall time.Time) error {
 	if p.now.IsZero() {
 		p.now = to
 	}
-	err := reminders.Play(ctx, p.store, p.now, to, func(time.Time) error { return p.drain(ctx) })
+	err := reminders.Play(ctx, p.store, p.now, to, func(time.Time) error { return p.drain(ctx) }, p.roster.Watch)
 	p.now = to
 	return err
 }

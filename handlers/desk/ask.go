@@ -90,6 +90,16 @@ type Desk struct {
 	Held func(req *Request, item string) (string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
+	// Jobs hands in the desk's open work, to be laid into the household's day.
+	Jobs func(*Request) ([]Job, error)
+	// Watch is what the desk does when the household's day is told in the morning and
+	// looked back on in the evening, see reminders.Watch.
+	Watch func(*Request) error
+	// Relay lays the household's day anew after a line that changes who is there or how
+	// the day goes, and adds to the answer what of the plan is otherwise.
+	Relay func(*Request, Reply) (Reply, error)
+	// Taken tells when the kitchen or the oven is in use.
+	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Sheet adds tables to the page for the wall.
 	Sheet func(*Request) ([]paper.Part, error)
 	// Dated returns what the desk knows by its day and has no bell for, up to a day.

@@ -21,6 +21,12 @@ type Roster interface {
 	Held(req *Request, item string) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
+	// Jobs gathers the open work of all desks.
+	Jobs(*Request) ([]Job, error)
+	// Relay lays the day anew after a change, see Desk.Relay.
+	Relay(*Request, Reply) (Reply, error)
+	// Taken gathers when the kitchen and the oven are in use.
+	Taken(r *Request, from, to time.Time) ([]Taken, error)
 	// Dated gathers what the desks know by its day and have no bell for.
 	Dated(req *Request, until time.Time) ([]Dated, error)
 	// Sheet gathers what the desks have for the page on the wall.
@@ -87,6 +93,21 @@ func (r *Request) Say(t time.Time) string {
 // SayDay writes the date of an instant for people.
 func (r *Request) SayDay(t time.Time) string {
 	return reminders.SayDay(r.WallOf(t), r.Wall, r.House.DayFirst)
+}
+
+// SayTo names whom a planned ring reaches: the bell's own words for a group that is all
+// there, else the people.
+func (r *Request) SayTo(p reminders.Planned) string {
+	all := reminders.Expand(p.Bell.Whom, r.People, r.Now)
+	same := slices.EqualFunc(all, p.To, func(a, b storage.Person) bool { return a.ID == b.ID })
+	if same && !reminders.OneOf(p.Bell.Whom) {
+		return reminders.SayWhom(p.Bell.Whom, r.People, r.Now)
+	}
+	var names []string
+	for _, to := range p.To {
+		names = append(names, to.Name)
+	}
+	return List(names)
 }
 
 // Scale returns the household's kitchen scale.

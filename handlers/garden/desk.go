@@ -19,7 +19,8 @@ func Desk() desk.Desk {
 		About: "frost, sowing, seeds and what stands in the trays",
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"crops": cropList, "places": placeList},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"sowing": stepDone},
-		Today: todayLines,
+		Jobs:  openJobs,
+		Dated: daysToCome,
 		Sheet: sheetParts,
 		Asks:  slices.Concat(frostAsks(), sowAsks(), []desk.Ask{timelineAsk()}, planAsks(), ownAsks(), seedAsks(), lightAsks(), standingAsks(), []desk.Ask{sownAsk()}, tellAsks(), tinAsks()),
 	}

@@ -504,27 +504,3 @@ func waiting(req *desk.Request, day time.Time, jobs []job, kinds []sowing.StepKi
 	}
 	return "Not yet: " + strings.Join(parts, "; ") + "."
 }
-
-// todayLines puts the garden into the household's day: what is most pressing.
-func todayLines(req *desk.Request) ([]string, error) {
-	f, err := frostsOf(req)
-	if err != nil || !f.known {
-		return nil, err
-	}
-	plants, err := ourPlants(req)
-	if err != nil || len(plants) == 0 {
-		return nil, err
-	}
-	day := dayOf(req)
-	jobs, err := jobsOn(req, f, day)
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, j := range jobs {
-		if j.ours && !waitsInTray(j.Kind) && (j.State == sowing.Late || j.State == sowing.InWindow && j.Slack <= 7 && j.Course.Class != sowing.TooLong) && len(out) < 3 {
-			out = append(out, jobLine(req, j))
-		}
-	}
-	return out, nil
-}

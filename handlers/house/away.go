@@ -256,7 +256,7 @@ func writeAbsences(req *desk.Request, who []storage.Person, a storage.Absence) (
 		reply.Lines = append(reply.Lines, lines...)
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, nil
+	return req.Roster.Relay(req, reply)
 }
 
 // keepAbsence writes an absence down. It takes the place of one of the same kind,
@@ -399,7 +399,7 @@ func back(req *desk.Request) (desk.Reply, error) {
 		}
 		reply.Lines = append(reply.Lines, lines...)
 	}
-	return reply, nil
+	return req.Roster.Relay(req, reply)
 }
 
 // waited says what waited for somebody who is back, and when they are away next.

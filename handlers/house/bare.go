@@ -53,7 +53,11 @@ func bare(req *desk.Request) (desk.Reply, error) {
 		if len(toCome(req.House.Bare, today)) == 0 {
 			return desk.Answer("No day is bare."), nil
 		}
-		return set(req, storage.SetBare, "off", "no day is bare any more")
+		reply, err := set(req, storage.SetBare, "off", "no day is bare any more")
+		if err != nil {
+			return reply, err
+		}
+		return req.Roster.Relay(req, reply)
 	}
 	d := storage.Days{From: today, To: today}
 	if from, to, said := daysSaid(req, today); said {
@@ -75,7 +79,10 @@ func bare(req *desk.Request) (desk.Reply, error) {
 	lines, err := cost(req, d)
 	reply.Lines = lines
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, err
+	if err != nil {
+		return reply, err
+	}
+	return req.Roster.Relay(req, reply)
 }
 
 // toCome drops the runs of days that are over.
@@ -174,7 +181,11 @@ func behind(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	moves, stays := movesAndStays(req, rest)
-	if len(moves) == 0 {
+	told, err := req.Tx.Watched(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(moves) == 0 && !told {
 		return desk.Answer("Nothing is left today that could move.", stays...), nil
 	}
 	reply, err := set(req, storage.SetBehind, home.Behind.String(), reminders.SayDuration(by)+" behind: the rest of today moves")
@@ -183,7 +194,7 @@ func behind(req *desk.Request) (desk.Reply, error) {
 	}
 	reply.Lines = append(moves, stays...)
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, nil
+	return req.Roster.Relay(req, reply)
 }
 
 func movesAndStays(req *desk.Request, rest []reminders.Moved) (moves, stays []string) {

@@ -16,7 +16,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "house",
 		About: "people, settings, the day and the day book",
-		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), bareAsks(), larderAsks(), larderAskedAsks(), listAsks(), dealAsks(), dealAskedAsks(), loanAsks(), owedAsks(), dayAsks(), calendarAsks(), backupAsks(), sheetAsks(), bookAsks()),
+		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), bareAsks(), larderAsks(), larderAskedAsks(), listAsks(), dealAsks(), dealAskedAsks(), loanAsks(), owedAsks(), helpAsks(), calendarAsks(), backupAsks(), sheetAsks(), bookAsks()),
 		Today: openNow,
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"selves": selves},
 	}
@@ -80,18 +80,8 @@ func settingAsks() []desk.Ask {
 	}
 }
 
-func dayAsks() []desk.Ask {
-	day := []string{"whats", "going", "happening", "due", "anything", "house", "doing"}
+func helpAsks() []desk.Ask {
 	return []desk.Ask{
-		{
-			Name: "today", Command: "today", Help: "what is due and what waits today", Fill: day,
-			Kinds: []phrase.Kind{phrase.KindDate},
-			Forms: []string{"^today$", "what's|whats * today", "what's|whats on", "what's|whats * tomorrow", "what is * today", "what * due today"}, Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}, {Line: "/today"}}, Do: today,
-		},
-		{
-			Name: "week", Command: "week", Help: "seven days ahead", Fill: day,
-			Forms: []string{"^week$", "what's|whats * this week", "what is * this week", "^the week ahead$"}, Examples: []desk.Example{{Line: "week"}, {Line: "what's on this week?"}, {Line: "/week"}}, Do: week,
-		},
 		{
 			Name: "help", Command: "help", Text: true, Help: "what can be typed; help WORD shows examples", Forms: []string{"^help", "^what can you do$"},
 			Examples: []desk.Example{{Line: "help"}, {Line: "help lye"}, {Line: "what can you do"}}, Plain: plainHelp, Do: help,

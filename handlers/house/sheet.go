@@ -73,7 +73,7 @@ func todayPart(req *desk.Request, planned []reminders.Planned) paper.Part {
 		if !reminders.Day(w).Equal(reminders.Day(req.Wall)) {
 			continue
 		}
-		part.Rows = append(part.Rows, []string{w.Format("15:04"), desk.Upper(p.Bell.Title), sayTo(req, p)})
+		part.Rows = append(part.Rows, []string{w.Format("15:04"), desk.Upper(p.Bell.Title), req.SayTo(p)})
 	}
 	return part
 }
@@ -93,7 +93,7 @@ func weekPart(req *desk.Request, planned []reminders.Planned) paper.Part {
 			continue
 		}
 		day := reminders.Day(req.WallOf(p.At))
-		text := fmt.Sprintf("%s %s (%s)", req.WallOf(p.At).Format("15:04"), p.Bell.Title, sayTo(req, p))
+		text := fmt.Sprintf("%s %s (%s)", req.WallOf(p.At).Format("15:04"), p.Bell.Title, req.SayTo(p))
 		if often[p.Bell.ID] >= 6 {
 			if !slices.Contains(daily, text) {
 				daily = append(daily, text)

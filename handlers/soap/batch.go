@@ -232,6 +232,13 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	jobs, err := req.Tx.LyeDone(req.House.ID, poured)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, j := range jobs {
+		stock = append(stock, "job done: "+j)
+	}
 	reply := desk.Answer(fmt.Sprintf("Poured %s, %s, %s.", title(b.Num, b.Name), req.Scale().Nearest(k.total()), req.Say(poured)))
 	lines, err := stepLines(req, b)
 	if err != nil {

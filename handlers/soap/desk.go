@@ -33,6 +33,7 @@ func Desk() desk.Desk {
 			"batches":  batchList,
 		},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
+		Jobs:  openJobs,
 		Sheet: sheetParts,
 		Asks:  slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
 	}

@@ -1,0 +1,468 @@
+package day
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// schoolTitle is the block whose hours the household keeps as a setting: the children's
+// bells are quiet in them.
+const schoolTitle = "school"
+
+// blockSaid is a block as a line tells it.
+type blockSaid struct {
+	storage.Block
+	span     span
+	days     storage.Weekdays // zero when none were said
+	stranger string           // a name that is nobody's
+}
+
+var (
+	placeSaid = phrase.NewPattern(`(?i)\s(?:in|at)\s+(?:the\s+|a\s+)?([a-z' ]+?)\s*$`)
+	awaySaid  = phrase.NewPattern(`(?i)[\s,]+(out|away|elsewhere)\s*$`)
+)
+
+// blockFill are words of a line about a block that are no part of its name.
+var blockFill = []string{"block", "blocks", "day", "our", "the", "is", "for", "from", "on", "and", "with", "of", "to", "a", "every", "each", "we", "have", "please", "time", "now", "move", "set", "s", "all", "at", "be", "it's"}
+
+// readBlock reads "school weekdays 9:30-12:30 kids", "club tuesdays 16-18 Ivo in the
+// village".
+func readBlock(req *desk.Request) blockSaid {
+	whom, text := peopleIn(req)
+	text = strings.TrimLeft(text, "/ ")
+	b := blockSaid{Block: storage.Block{Household: req.House.ID, Whom: whom}}
+	b.days, text = weekdaysIn(strings.ReplaceAll(text, ":)", ""))
+	b.span = spanOf(text)
+	text = strings.TrimRight(b.span.rest, " ,.!")
+	if m := placeSaid.FindStringSubmatch(text); m != nil {
+		b.Place, text = strings.TrimSpace(m[1]), strings.TrimSuffix(text, m[0])
+		text = strings.TrimRight(text, " ,")
+	} else if m := awaySaid.FindStringSubmatch(text); m != nil {
+		b.Place, text = strings.ToLower(m[1]), strings.TrimSuffix(text, m[0])
+	}
+	b.First, b.Past = b.span.first, b.span.past
+	b.Title, b.stranger = titleOf(text)
+	b.Open = isOpen(b.Title)
+	return b
+}
+
+// titleOf are the words that are left, and a word among them that looks like the name of
+// somebody nobody added.
+func titleOf(text string) (title, stranger string) {
+	var words []string
+	for i, t := range phrase.Tokens(text) {
+		if t.Kind != phrase.Word || slices.Contains(blockFill, t.Low) && (len(words) == 0 || t.Low != "time") {
+			continue
+		}
+		if i > 1 && unicode.IsUpper([]rune(t.Text)[0]) && len(words) > 0 {
+			stranger = t.Text
+			continue
+		}
+		words = append(words, t.Low)
+	}
+	for len(words) > 0 && slices.Contains(blockFill, words[len(words)-1]) && words[len(words)-1] != "time" {
+		words = words[:len(words)-1]
+	}
+	return strings.Join(words, " "), stranger
+}
+
+// isOpen reports a block that is kept for jobs.
+func isOpen(title string) bool {
+	words := strings.Fields(title)
+	return slices.Contains(words, "jobs") || slices.Contains(words, "job") || title == "free" || title == "free time"
+}
+
+// usualBlocks are names of blocks that a plain line may begin with.
+const usualBlocks = "supper|dinner|lunch|breakfast|tea|elevenses|school|lessons|chores|bed|bedtime|nap|evening|work|quiet|milking|jobs|church|club|swimming|piano|free"
+
+func blockAsks() []desk.Ask {
+	people := []string{"people"}
+	quiet := []string{"block quiet work 13:30-15:00 Tom"}
+	school := []string{"day school weekdays 9:30-12:30 kids"}
+	return []desk.Ask{
+		{
+			Name: "block", Command: "block", Help: "the fixed blocks of the household's day: who is where", Forms: []string{"^blocks$", "^block$", "^day$", "^show our|the day|blocks$", "^our day$", "^what does our|the day look like", "^list|show * blocks$"},
+			Fill: []string{"show", "list", "blocks", "day"}, Examples: []desk.Example{{Line: "blocks"}, {Setup: school, Line: "show our day"}}, Do: listBlocks,
+		},
+		{
+			Name: "block", Command: "block", Text: true, Lists: people, Help: "a fixed block of the day: what, when, who, where",
+			Forms:    []string{"^block", "^day", "^" + usualBlocks},
+			Examples: []desk.Example{{Line: "day school weekdays 9:30-12:30 kids"}, {Line: "block quiet work 13:30-15:00 Tom"}, {Line: "supper 18:00-19:00 everyone"}, {Line: "block club tuesdays 16:00-18:00 Ivo in the village"}},
+			Plain:    plainBlock, Do: setBlock,
+		},
+		{
+			Name: "block", Command: "block", Text: true, Lists: people, Help: "take a block out of the day", Forms: []string{"^block * off$", "^drop|remove|delete * block", "^no more * block", "^block drop"},
+			Examples: []desk.Example{{Setup: quiet, Line: "block quiet work off"}, {Setup: quiet, Line: "drop the quiet work block"}}, Plain: namesBlock, Do: dropBlock,
+		},
+		{
+			Name: "block", Command: "block", Text: true, Lists: people, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart}, Help: "a block is at another time from now on", Forms: []string{"^move * to", "^block * to"},
+			Examples: []desk.Example{{Setup: quiet, Line: "move quiet work to 14:00"}}, Plain: namesBlock, Do: moveBlock,
+		},
+		{
+			Name: "block", Command: "block", Text: true, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart}, Question: true, Help: "who is where, now or at a time", Forms: []string{"^who|who's|whos is where", "^who|who's|whos where", "^where is|are everyone|everybody", "^where's everyone|everybody"},
+			Examples: []desk.Example{{Setup: school, Line: "who is where at 10"}, {Line: "who is where"}}, Plain: plainWhere, Do: whoWhere,
+		},
+	}
+}
+
+// plainBlock takes a plain line for a block only when it has all of one: a name, from when
+// until when, and who. "Block the door" and "day 3 of my cold" are talk.
+func plainBlock(req *desk.Request) bool {
+	if strings.ContainsAny(req.Text, "?!") {
+		return false
+	}
+	b := readBlock(req)
+	n := len(strings.Fields(b.Title))
+	command := strings.HasPrefix(req.Form, "^block")
+	switch {
+	case b.span.said && b.Whom != "":
+		return n <= 3 && (n > 0 || command)
+	case b.span.said:
+		return command && n <= 3
+	case b.Whom != "" && command:
+		return usualBlock(b.Title)
+	}
+	return command && n > 0 && blockNamed(req, b.Title) != nil
+}
+
+func usualBlock(title string) bool {
+	return slices.Contains(strings.Split(usualBlocks, "|"), title)
+}
+
+// blocksOf returns the household's blocks; its school hours are one.
+func blocksOf(req *desk.Request) ([]storage.Block, error) {
+	all, err := req.Tx.Blocks(req.House.ID)
+	if err != nil || !req.House.School.On {
+		return all, err
+	}
+	s := req.House.School
+	school := storage.Block{Household: req.House.ID, Title: schoolTitle, First: s.From, Past: s.To, Days: storage.EveryDay, Whom: reminders.Kids}
+	if s.Weekdays {
+		school.Days = storage.Working
+	}
+	all = append(all, school)
+	slices.SortStableFunc(all, func(a, b storage.Block) int { return int(a.First - b.First) })
+	return all, nil
+}
+
+// blockNamed finds a block by its name, nil for none.
+func blockNamed(req *desk.Request, title string) *storage.Block {
+	all, err := blocksOf(req)
+	if err != nil || title == "" {
+		return nil
+	}
+	for _, same := range []func(b storage.Block) bool{
+		func(b storage.Block) bool { return strings.EqualFold(b.Title, title) },
+		func(b storage.Block) bool { return strings.HasPrefix(strings.ToLower(b.Title), title+" ") },
+	} {
+		if i := slices.IndexFunc(all, same); i >= 0 {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// setBlock writes a block down, changes one, or shows it.
+func setBlock(req *desk.Request) (desk.Reply, error) {
+	b := readBlock(req)
+	old := blockNamed(req, b.Title)
+	if reply, asked := blockLacks(req, b, old); asked {
+		return reply, nil
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	b.Days = b.days
+	if b.Days == 0 {
+		b.Days = storage.EveryDay
+	}
+	if old != nil {
+		b.Title = old.Title
+		if b.days == 0 {
+			b.Days = old.Days
+		}
+		if b.Whom == "" {
+			b.Whom = old.Whom
+		}
+		if b.Place == "" {
+			b.Place = old.Place
+		}
+	}
+	return writeBlock(req, b.Block, old)
+}
+
+// blockLacks asks for what a line about a block leaves out.
+func blockLacks(req *desk.Request, b blockSaid, old *storage.Block) (desk.Reply, bool) {
+	const example = "For example: block supper 18:00-19:00 everyone"
+	switch {
+	case b.span.why != "":
+		return desk.Refuse(b.span.why + " Nothing was changed. " + example), true
+	case b.stranger != "":
+		return desk.Refuse(fmt.Sprintf("I know nobody called %s here. Nothing was changed.", b.stranger)), true
+	case b.Title == "":
+		return desk.AskBack("Which block is that? " + example), true
+	case !b.span.said && old != nil && b.Whom == "":
+		return desk.Answer(sayBlock(req, *old)), true
+	case !b.span.said:
+		return desk.AskBack(fmt.Sprintf("When is %s? For example: block %s 13:30-15:00 %s", b.Title, b.Title, req.Who.Name)), true
+	case b.Whom == "" && old == nil:
+		return desk.AskBack(fmt.Sprintf("Who is in it? For example: block %s %s-%s everyone", b.Title, b.First, b.Past),
+			desk.Labelled("Everyone", fmt.Sprintf("block %s %s-%s everyone", b.Title, b.First, b.Past)), desk.Labelled("The kids", fmt.Sprintf("block %s %s-%s kids", b.Title, b.First, b.Past))), true
+	}
+	return desk.Reply{}, false
+}
+
+// writeBlock records a block. School for all the children is kept as the household's
+// school hours.
+func writeBlock(req *desk.Request, b storage.Block, old *storage.Block) (desk.Reply, error) {
+	text := sayBlock(req, b)
+	if err := req.Record(storage.Entry{Kind: "block", About: "block:" + b.Title, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	setting := old != nil && old.ID == 0
+	asHours := b.Title == schoolTitle && b.Whom == reminders.Kids && b.Place == "" && (b.Days == storage.Working || b.Days == storage.EveryDay) && (old == nil || setting)
+	var err error
+	switch {
+	case asHours:
+		s := storage.Span{On: true, From: b.First, To: b.Past, Weekdays: b.Days == storage.Working}
+		err = req.Tx.Set(req.House.ID, storage.SetSchool, s.String())
+	case old == nil:
+		err = req.Tx.AddBlock(b)
+	case setting:
+		if err = req.Tx.Set(req.House.ID, storage.SetSchool, "off"); err == nil {
+			err = req.Tx.AddBlock(b)
+		}
+	default:
+		b.ID = old.ID
+		err = req.Tx.SaveBlock(b)
+	}
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(desk.Upper(text) + ".")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	if b.Open {
+		reply.Lines = []string{"kept for jobs: they are laid there first"}
+	}
+	return laidAnew(req, reply)
+}
+
+// sayBlock writes a block: "school weekdays 09:30-12:30, the kids".
+func sayBlock(req *desk.Request, b storage.Block) string {
+	text := b.Title + " "
+	if days := sayWeekdays(b.Days); days != "" {
+		text += days + " "
+	}
+	text += fmt.Sprintf("%s-%s, %s", b.First, b.Past, reminders.SayWhom(b.Whom, req.People, req.Now))
+	if b.Place != "" {
+		text += ", " + sayPlace(b.Place)
+	}
+	return text
+}
+
+func sayPlace(place string) string {
+	switch place {
+	case "out", "away", "elsewhere", "home":
+		return place
+	}
+	return "in the " + place
+}
+
+// listBlocks shows the household's day.
+func listBlocks(req *desk.Request) (desk.Reply, error) {
+	all, err := blocksOf(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(all) == 0 {
+		return desk.Answer("The day has no blocks yet. For example: block supper 18:00-19:00 everyone"), nil
+	}
+	reply := desk.Answer("The household's day:")
+	for _, b := range all {
+		reply.Lines = append(reply.Lines, sayBlock(req, b))
+	}
+	words, err := req.Tx.DayWords(req.House.ID, reminders.Day(req.Wall), reminders.Day(req.Wall).AddDate(0, 0, 7))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, w := range words {
+		reply.Lines = append(reply.Lines, sayDayWord(req, w))
+	}
+	return reply, nil
+}
+
+// namedIn finds the block that a line names, the longest name first.
+func namedIn(req *desk.Request) *storage.Block {
+	all, err := blocksOf(req)
+	if err != nil {
+		return nil
+	}
+	slices.SortStableFunc(all, func(a, b storage.Block) int { return len(b.Title) - len(a.Title) })
+	text := " " + strings.Join(phrase.Words(req.Text), " ") + " "
+	for i, b := range all {
+		if title := strings.Join(phrase.Words(b.Title), " "); strings.Contains(text, " "+title+" ") || strings.Contains(text, " "+title+"'s ") {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+func namesBlock(req *desk.Request) bool {
+	return namedIn(req) != nil && !strings.Contains(req.Text, "?")
+}
+
+// whichBlock is the block that a line names, or the question which.
+func whichBlock(req *desk.Request) (*storage.Block, desk.Reply) {
+	if b := namedIn(req); b != nil {
+		return b, desk.Reply{}
+	}
+	all, err := blocksOf(req)
+	if err != nil || len(all) == 0 {
+		return nil, desk.AskBack("The day has no block of that name. For example: block supper 18:00-19:00 everyone")
+	}
+	var names []string
+	for _, b := range all {
+		names = append(names, b.Title)
+	}
+	return nil, desk.AskBack("Which block? There is no block of that name, only " + desk.List(names) + ".")
+}
+
+func dropBlock(req *desk.Request) (desk.Reply, error) {
+	b, reply := whichBlock(req)
+	if b == nil {
+		return reply, nil
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	if err := req.Record(storage.Entry{Kind: "block", About: "block:" + b.Title, Text: "dropped the block " + sayBlock(req, *b)}); err != nil {
+		return desk.Reply{}, err
+	}
+	err := req.Tx.DropBlock(b.ID)
+	if b.ID == 0 {
+		err = req.Tx.Set(req.House.ID, storage.SetSchool, "off")
+	}
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply = desk.Answer("Out of the day: " + sayBlock(req, *b) + ".")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return laidAnew(req, reply)
+}
+
+// moveBlock gives a block another beginning from now on; it stays as long. A day named
+// with it moves it on that day only.
+func moveBlock(req *desk.Request) (desk.Reply, error) {
+	b, reply := whichBlock(req)
+	if b == nil {
+		return reply, nil
+	}
+	if len(req.Reading.Of(phrase.KindDate)) > 0 {
+		return moveToday(req)
+	}
+	old := *b
+	to, ok := newTimes(req, *b)
+	if !ok {
+		return desk.AskBack(fmt.Sprintf("To when? For example: move %s to 14:00", b.Title)), nil
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	b.First, b.Past = to.first, to.past
+	return writeBlock(req, *b, &old)
+}
+
+// newTimes reads when a block is instead: from when until when, or only from when.
+func newTimes(req *desk.Request, b storage.Block) (span, bool) {
+	if s := spanOf(req.Text); s.said {
+		return s, s.why == ""
+	}
+	evening := slices.Contains(late, strings.ToLower(b.Title)) || b.First >= 17*60
+	at, _, ok := timeOf(req.Text, evening)
+	if !ok {
+		return span{}, false
+	}
+	return span{first: at, past: (at + lengthOf(b)) % (24 * 60)}, true
+}
+
+// lengthOf is how long a block lasts.
+func lengthOf(b storage.Block) storage.Minutes {
+	if b.Past > b.First {
+		return b.Past - b.First
+	}
+	return b.Past + 24*60 - b.First
+}
+
+func plainWhere(req *desk.Request) bool {
+	return !slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		return t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !slices.Contains([]string{"who", "whos", "who's", "where", "where's", "everyone", "everybody", "now", "today", "half", "past", "quarter", "am", "pm", "o'clock", "noon"}, t.Low) && hours[t.Low] == ""
+	}) && len(phrase.Words(req.Text)) <= 7
+}
+
+// whoWhere says where everybody is at a time.
+func whoWhere(req *desk.Request) (desk.Reply, error) {
+	at := req.Wall
+	if m, _, ok := timeOf(req.Text, false); ok {
+		at = reminders.AtMinutes(reminders.Day(req.Wall), m)
+	}
+	lines, err := whereLines(req, at)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer("At "+at.Format("15:04")+":", lines...), nil
+}
+
+// whereLines tells of a time which block holds whom, and who is free or away.
+func whereLines(req *desk.Request, at time.Time) ([]string, error) {
+	d, err := dayOf(req, reminders.Day(at))
+	if err != nil {
+		return nil, err
+	}
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	in := map[int64]bool{}
+	for _, p := range req.People {
+		if a, is := home.Absent(p.ID, req.Instant(at)); is && !p.Gone {
+			out, in[p.ID] = append(out, p.Name+": "+home.SayAbsence(a, req.Now)), true
+		}
+	}
+	for _, b := range d.blocks {
+		if b.from.After(at) || !b.to.After(at) {
+			continue
+		}
+		var names []string
+		for _, id := range b.who {
+			if !in[id] {
+				names, in[id] = append(names, req.NameOf(id)), true
+			}
+		}
+		if len(names) > 0 {
+			line := fmt.Sprintf("%s: %s until %s", desk.List(names), b.Title, b.to.Format("15:04"))
+			if b.Place != "" {
+				line += ", " + sayPlace(b.Place)
+			}
+			out = append(out, line)
+		}
+	}
+	var free []string
+	for _, p := range req.People {
+		if !p.Gone && !in[p.ID] {
+			free = append(free, p.Name)
+		}
+	}
+	if len(free) > 0 {
+		out = append(out, desk.List(free)+": nothing set")
+	}
+	return out, nil
+}

@@ -1,0 +1,21 @@
+// Package day is the household's day: its fixed blocks, the open jobs that are laid into
+// them, what comes round, and what was to be otherwise next time.
+package day
+
+import (
+	"slices"
+
+	"yardbell/handlers/desk"
+)
+
+// Desk returns the day desk.
+func Desk() desk.Desk {
+	return desk.Desk{
+		Name:  "day",
+		About: "the blocks of the day, jobs and run-ups",
+		Jobs:  ownJobs,
+		Watch: watch,
+		Relay: relay,
+		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
+	}
+}

@@ -1,0 +1,413 @@
+package day
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"yardbell/calc/childwork"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+func jobAsks() []desk.Ask {
+	kinds := []phrase.Kind{phrase.KindDuration, phrase.KindDate, phrase.KindClock, phrase.KindBad}
+	people := []string{"people"}
+	fence := []string{"job fence by the sow, Tom, dry day, 2 hours, no children"}
+	ask := func(help string, forms []string, plain func(*desk.Request) bool, do func(*desk.Request) (desk.Reply, error), examples ...desk.Example) desk.Ask {
+		return desk.Ask{Name: "job", Command: "job", Text: true, Kinds: kinds, Lists: people, Help: help, Forms: forms, Examples: examples, Plain: plain, Do: do}
+	}
+	list := ask("the household's open jobs", []string{"^jobs$", "^job$", "^what|which jobs are|is open|left", "^what|which jobs", "^open jobs$", "^list|show * jobs$"}, plainListJobs, listJobs,
+		desk.Example{Setup: fence, Line: "jobs"})
+	list.Question = true
+	return []desk.Ask{
+		list,
+		ask("an open job, laid into the day where it fits: how long it takes, who, what it needs, by when", []string{"^job"}, plainJob, addJob,
+			desk.Example{Line: "job fence by the sow, Tom, dry day, 2 hours, no children"}, desk.Example{Line: "job mend the gate 45 min, children may be near"}, desk.Example{Line: "job bake for the fair, 3 hours, needs the oven, kids can help, by saturday"}),
+		ask("a job is done", []string{"^job * done$", "^job done", "^done with", "is|are done$", "done$", "^finished with", "is|are|all finished$"}, namesJob, jobDone,
+			desk.Example{Setup: fence, Line: "job 1 done"}, desk.Example{Setup: fence, Line: "the fence is done"}),
+		ask("a job is dropped", []string{"^job drop", "^job * drop$", "^drop * job", "^drop job", "^drop"}, namesJob, jobDropped, desk.Example{Setup: fence, Line: "job drop fence"}),
+	}
+}
+
+func plainListJobs(req *desk.Request) bool {
+	return !slices.ContainsFunc(phrase.Words(req.Text), func(w string) bool {
+		return !slices.Contains([]string{"what", "which", "job", "jobs", "are", "is", "open", "left", "to", "do", "list", "show", "the", "all", "our", "there"}, w)
+	})
+}
+
+// plainJob takes a plain line that begins with "job" only when it says how long, when,
+// who, or what the job needs. "Job done" and "job lot of wool" are talk.
+func plainJob(req *desk.Request) bool {
+	if strings.ContainsAny(req.Text, "?!") {
+		return false
+	}
+	j := readJob(req)
+	return j.Title != "" && (j.Length > 0 || j.nearSaid || j.people && strings.Contains(req.Text, ",") || j.dated && changed(req, j) != nil)
+}
+
+// longestJob is the longest that a job may take: what takes longer is several.
+const longestJob = 16 * time.Hour
+
+// changed is the open job that a line names that says no new one's length, nil for none.
+func changed(req *desk.Request, j jobSaid) *storage.Job {
+	open, err := req.Tx.Jobs(req.House.ID)
+	if err != nil {
+		return nil
+	}
+	n, numbered := numberSaid(j.Title)
+	for i, o := range open {
+		if numbered && o.Num == n || !numbered && strings.EqualFold(o.Title, j.Title) {
+			return &open[i]
+		}
+	}
+	if !numbered && j.Length == 0 {
+		if found := jobsNamed(open, j.Title); len(found) == 1 {
+			return &found[0]
+		}
+	}
+	return nil
+}
+
+// numberSaid reads a title that is a number alone: job 3.
+func numberSaid(title string) (int, bool) {
+	n, err := strconv.Atoi(strings.TrimSpace(title))
+	return n, err == nil
+}
+
+// addJob writes a job down, or changes one that is open. Only how long it takes and
+// whether children may be near are asked.
+func addJob(req *desk.Request) (desk.Reply, error) {
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return desk.Refuse(bad[0].Value.(string) + " Nothing was written."), nil
+	}
+	j := readJob(req)
+	if j.Title == "" {
+		return desk.AskBack("Which job? For example: job fence by the sow, Tom, dry day, 2 hours"), nil
+	}
+	today := reminders.Day(req.Wall)
+	switch {
+	case j.Length > longestJob:
+		return desk.Refuse(fmt.Sprintf("%s is more than a day's work: at most %s. Make several jobs of it.", reminders.SayDuration(j.Length), reminders.SayDuration(longestJob))), nil
+	case !j.By.IsZero() && j.By.Before(today):
+		return desk.Refuse("That day is over. Nothing was written."), nil
+	}
+	if old := changed(req, j); old != nil {
+		return changeJob(req, *old, j)
+	}
+	if n, numbered := numberSaid(j.Title); numbered {
+		return noJob(req, n)
+	}
+	if reply, no := ofChildren(req, &j); no {
+		return reply, nil
+	}
+	if reply, lacks := j.lacks(req); lacks {
+		return reply, nil
+	}
+	text := sayJob(req, j.Job)
+	if err := req.Record(storage.Entry{Kind: "job", About: "job:" + strings.ToLower(j.Title), Text: "job: " + text}); err != nil {
+		return desk.Reply{}, err
+	}
+	added, err := req.Tx.AddJob(j.Job)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(fmt.Sprintf("Job %d: %s.", added.Num, text))
+	reply.Buttons = []storage.Button{desk.Labelled("Today", "today"), desk.Labelled("Undo", "undo")}
+	if has(added, needLye) {
+		reply.Lines = []string{"lye work: never a child's, and the children are elsewhere while it is open"}
+	} else if reminders.Dangerous(added.Title) {
+		reply.Lines = []string{"never a child's, and the children are elsewhere meanwhile"}
+	}
+	return laidAnew(req, reply)
+}
+
+// lacks asks how long a job takes and whether children may be near.
+func (j jobSaid) lacks(req *desk.Request) (desk.Reply, bool) {
+	line := strings.TrimRight(strings.TrimPrefix(req.Text, "/"), " .,")
+	switch {
+	case j.Length == 0:
+		reply := desk.AskBack(fmt.Sprintf("How long does %s take? For example: %s, 1 hour", desk.Quote(j.Title), line))
+		for _, l := range []string{"30 min", "1 hour", "2 hours", "4 hours"} {
+			reply.Buttons = append(reply.Buttons, desk.Labelled(l, line+", "+l))
+		}
+		return reply, true
+	case !j.nearSaid && len(children(req)) > 0:
+		return desk.AskBack(fmt.Sprintf("May children be near at %s?", desk.Quote(j.Title)), desk.Labelled("Yes", line+", children may be near"), desk.Labelled("They can help", line+", children can help"), desk.Labelled("No", line+", no children")), true
+	}
+	return desk.Reply{}, false
+}
+
+// ofChildren keeps dangerous work from children, and children to jobs of their own.
+func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
+	kids := idsOf(req, reminders.Kids)
+	child := slices.Contains(kids, req.TypedBy.ID)
+	if child && j.Whom == "" {
+		j.Whom = reminders.People(req.TypedBy.ID)
+	}
+	whom := idsOf(req, j.Whom)
+	theirs := slices.ContainsFunc(whom, func(id int64) bool { return slices.Contains(kids, id) })
+	if theirs && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
+		return desk.Refuse(fmt.Sprintf("Never a child's: %s. Name an adult.", j.Title)), true
+	}
+	if v := childwork.Judge(j.Title); v.What != "" {
+		for _, p := range children(req) {
+			if slices.Contains(whom, p.ID) && p.AgeAt(req.Now) < v.Least {
+				return desk.Refuse(fmt.Sprintf("%s is %d; the usual age for %s is %d. Name somebody older.", p.Name, p.AgeAt(req.Now), v.What, v.Least)), true
+			}
+		}
+	}
+	if child && !slices.Equal(whom, []int64{req.TypedBy.ID}) {
+		return desk.Refuse("A child writes down jobs of its own. Ask " + keeperNames(req) + " for others."), true
+	}
+	if theirs && len(whom) > 0 {
+		j.nearSaid, j.Near = true, true
+	}
+	return desk.Reply{}, false
+}
+
+// changeJob changes what a line says of an open job, and leaves the rest.
+func changeJob(req *desk.Request, old storage.Job, j jobSaid) (desk.Reply, error) {
+	if reply, no := mayNot(req, "a job"); no && !slices.Contains(idsOf(req, old.Whom), req.TypedBy.ID) {
+		return reply, nil
+	}
+	is := old
+	if j.Length > 0 {
+		is.Length = j.Length
+	}
+	if j.nearSaid {
+		is.Near = j.Near
+	}
+	if j.people {
+		is.Whom = j.Whom
+	}
+	if j.Needs != "" {
+		needs := append(strings.Fields(is.Needs), strings.Fields(j.Needs)...)
+		slices.Sort(needs)
+		is.Needs = strings.Join(slices.Compact(needs), " ")
+	}
+	if j.dated {
+		is.From, is.By, is.Pin = j.From, j.By, j.Pin
+	}
+	probe := jobSaid{Job: is, nearSaid: true}
+	if reply, no := ofChildren(req, &probe); no {
+		return reply, nil
+	}
+	if is == old {
+		return desk.Answer(fmt.Sprintf("Job %d: %s. Nothing changed.", old.Num, sayJob(req, old))), nil
+	}
+	text := sayJob(req, is)
+	if err := req.Record(storage.Entry{Kind: "job", About: "job:" + strings.ToLower(is.Title), Text: "job: " + text}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SaveJob(is); err != nil {
+		return desk.Reply{}, err
+	}
+	if j.dated { // given a day, it begins anew: it has not moved from that
+		if err := req.Tx.ForgetLaid(req.House.ID, jobKey(is)); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	reply := desk.Answer(fmt.Sprintf("Job %d: %s.", is.Num, text))
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return laidAnew(req, reply)
+}
+
+// sayJob writes a job with what it needs.
+func sayJob(req *desk.Request, j storage.Job) string {
+	parts := []string{j.Title}
+	if j.Whom != "" {
+		parts = append(parts, reminders.SayWhom(j.Whom, req.People, req.Now))
+	}
+	parts = append(parts, reminders.SayDuration(j.Length))
+	for _, n := range []struct{ need, say string }{
+		{needDry, "dry weather"}, {needDaylight, "daylight"}, {needOven, "the oven"}, {needKitchen, "the kitchen to itself"}, {needHelp, "children can help"},
+	} {
+		if has(j, n.need) {
+			parts = append(parts, n.say)
+		}
+	}
+	if !j.Near && len(children(req)) > 0 {
+		parts = append(parts, "children elsewhere")
+	}
+	say := func(t time.Time) string { return reminders.SayDay(t, req.Wall, req.House.DayFirst) }
+	switch {
+	case !j.Pin.IsZero():
+		parts = append(parts, say(j.Pin)+" at "+j.Pin.Format("15:04"))
+	case !j.From.IsZero() && j.From.Equal(j.By):
+		parts = append(parts, "on "+say(j.From))
+	case !j.From.IsZero():
+		parts = append(parts, "from "+say(j.From))
+	}
+	if !j.By.IsZero() && !j.From.Equal(j.By) {
+		parts = append(parts, "by "+say(j.By))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// listJobs shows the open jobs of the household.
+func listJobs(req *desk.Request) (desk.Reply, error) {
+	open, err := req.Tx.Jobs(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(open) == 0 {
+		return desk.Answer("No job is open. For example: job fence by the sow, Tom, dry day, 2 hours"), nil
+	}
+	laid, err := req.Tx.LaidJobs(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(desk.Upper(desk.Plural(len(open), "job")) + " open:")
+	for _, j := range open {
+		line := fmt.Sprintf("%d. %s", j.Num, sayJob(req, j))
+		for _, l := range laid {
+			if l.Key == jobKey(j) && !l.First.IsZero() {
+				line += "; laid " + req.Say(l.First)
+			}
+			if l.Key == jobKey(j) && l.Moved > 0 {
+				line += fmt.Sprintf("; moved %s", times(l.Moved))
+			}
+		}
+		reply.Lines = append(reply.Lines, line)
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Done: "+j.Title, fmt.Sprintf("job %d done", j.Num)))
+	}
+	return reply, nil
+}
+
+func times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+func jobKey(j storage.Job) string { return fmt.Sprintf("job:%d", j.Num) }
+
+// jobWords are the words of a line that may name a job.
+func jobWords(text string) []string {
+	return slices.DeleteFunc(phrase.Words(text), func(w string) bool {
+		return phrase.IsFiller(w) || slices.Contains([]string{"job", "done", "drop", "finished", "all"}, w)
+	})
+}
+
+// jobsNamed are the jobs whose titles hold all the words of a line.
+func jobsNamed(open []storage.Job, text string) []storage.Job {
+	want := jobWords(text)
+	if len(want) == 0 {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(open), func(j storage.Job) bool {
+		have := phrase.Words(j.Title)
+		return slices.ContainsFunc(want, func(w string) bool { return !slices.Contains(have, w) })
+	})
+}
+
+// jobMeant finds the open job that a line names by number or words.
+func jobMeant(req *desk.Request) (storage.Job, desk.Reply, error) {
+	open, err := req.Tx.Jobs(req.House.ID)
+	if err != nil {
+		return storage.Job{}, desk.Reply{}, err
+	}
+	words := jobWords(req.Text)
+	if len(words) == 1 {
+		if n, numbered := numberSaid(words[0]); numbered {
+			if i := slices.IndexFunc(open, func(j storage.Job) bool { return j.Num == n }); i >= 0 {
+				return open[i], desk.Reply{}, nil
+			}
+			reply, err := noJob(req, n)
+			return storage.Job{}, reply, err
+		}
+	}
+	found := jobsNamed(open, req.Text)
+	switch len(found) {
+	case 1:
+		return found[0], desk.Reply{}, nil
+	case 0:
+		return storage.Job{}, desk.AskBack("No open job of that name. What is open: jobs", desk.Button("jobs")), nil
+	}
+	reply := desk.AskBack("Which job?")
+	verb := "done"
+	if req.Mentions("drop") {
+		verb = "drop"
+	}
+	for _, j := range found {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(j.Title, fmt.Sprintf("job %d %s", j.Num, verb)))
+	}
+	return storage.Job{}, reply, nil
+}
+
+func noJob(_ *desk.Request, n int) (desk.Reply, error) {
+	return desk.AskBack(fmt.Sprintf("There is no job %d open. What is open: jobs", n), desk.Button("jobs")), nil
+}
+
+// namesJob lets a plain line end a job only when it names one that is open.
+func namesJob(req *desk.Request) bool {
+	if strings.Contains(req.Text, "?") || req.Mentions("if", "when", "not", "was", "were") {
+		return false
+	}
+	j, reply, err := jobMeant(req)
+	numbered := req.Mentions("job") && len(jobWords(req.Text)) == 1
+	return err == nil && (j.ID != 0 || len(reply.Buttons) > 1 || numbered && len(phrase.Words(req.Text)) <= 4)
+}
+
+func jobDone(req *desk.Request) (desk.Reply, error) { return closeJob(req, storage.JobDone) }
+
+func jobDropped(req *desk.Request) (desk.Reply, error) { return closeJob(req, storage.JobDropped) }
+
+// closeJob ends a job. A child ends its own jobs only, and those at which children help.
+func closeJob(req *desk.Request, outcome string) (desk.Reply, error) {
+	j, reply, err := jobMeant(req)
+	if err != nil || j.ID == 0 {
+		return reply, err
+	}
+	if len(req.Reading.Of(phrase.KindDuration)) > 0 && outcome == storage.JobDone && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	whom := idsOf(req, j.Whom)
+	own := slices.Contains(whom, req.TypedBy.ID)
+	child := req.TypedBy.Child(req.Now)
+	switch {
+	case outcome == storage.JobDropped && !req.May() && !(own && len(whom) == 1):
+		return desk.Refuse("Only a keeper drops a job: "+keeperNames(req)+".", "Ask one of them to type it."), nil
+	case child && !own && !has(j, needHelp):
+		return desk.Refuse(fmt.Sprintf("That is no job of %s's. Who did it says so: %s", req.TypedBy.Name, "job "+strconv.Itoa(j.Num)+" done")), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "job", About: "job:" + strings.ToLower(j.Title), Text: "job " + outcome + ": " + j.Title}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.CloseJob(j.ID, outcome, req.Now); err != nil {
+		return desk.Reply{}, err
+	}
+	if outcome == storage.JobDone {
+		reply = desk.Quietly("Done: " + j.Title + ".")
+	} else {
+		reply = desk.Answer("Job dropped: " + j.Title + ".")
+		reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	}
+	return laidAnew(req, reply)
+}
+
+// ownJobs hands the household's own jobs to the day.
+func ownJobs(req *desk.Request) ([]desk.Job, error) {
+	open, err := req.Tx.Jobs(req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Job
+	for _, j := range open {
+		out = append(out, desk.Job{
+			Key: jobKey(j), Title: j.Title, Takes: j.Length, By: idsOf(req, j.Whom), Help: has(j, needHelp),
+			Needs: desk.Needs{Elsewhere: !j.Near, Lye: has(j, needLye), Kitchen: has(j, needKitchen), Oven: has(j, needOven), Daylight: has(j, needDaylight) || has(j, needDry), Dry: has(j, needDry)},
+			From:  j.From, Due: j.By, Pin: j.Pin, Done: fmt.Sprintf("job %d done", j.Num),
+		})
+	}
+	return out, nil
+}

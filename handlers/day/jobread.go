@@ -1,0 +1,225 @@
+package day
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// jobSaid is a job as a line tells it.
+type jobSaid struct {
+	storage.Job
+	nearSaid bool // whether children may be near was said
+	people   bool // somebody was named
+	dated    bool // a day was said
+	stranger string
+}
+
+// Needs of a job as they are kept, one word each.
+const (
+	needDry      = "dry"
+	needDaylight = "daylight"
+	needKitchen  = "kitchen"
+	needOven     = "oven"
+	needLye      = "lye"
+	needHelp     = "help"
+)
+
+// wording is how a need is typed.
+type wording struct {
+	need string
+	said *phrase.Pattern
+}
+
+var wordings = []wording{
+	{needDry, phrase.NewPattern(`(?i)\b(?:needs?\s+|on\s+|in\s+|when\s+|if\s+)?(?:an?\s+|it(?:'s| is)\s+)?dry(?:\s+(?:day|weather|spell))?\b|\bwhen dry\b`)},
+	{needDaylight, phrase.NewPattern(`(?i)\b(?:needs?\s+|in\s+|by\s+)?(?:the\s+)?daylight\b`)},
+	{needOven, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?oven\b|,\s*(?:the\s+)?oven\s*(?:,|$)`)},
+	{needKitchen, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?kitchen(?:\s+free)?\b|\b(?:the\s+)?kitchen (?:free|to myself|empty)\b|,\s*(?:the\s+)?kitchen\s*(?:,|$)`)},
+	{needHelp, phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:can|may|could)?\s*help\b`)},
+}
+
+// What is said of children being near.
+var (
+	notNear = phrase.NewPattern(`(?i)\b(?:no|without|away from|not near)\s+(?:the\s+)?(?:kids|children|little ones)(?:\s+near(?:by)?|\s+about|\s+around)?\b|\b(?:the\s+)?(?:kids|children)\s+(?:(?:have to be|must be|should be|are|being)\s+)?(?:elsewhere|out of the way|away)\b|\b(?:the\s+)?(?:kids|children)\s+(?:may not|must not|can't|cannot|not)\s+(?:be\s+)?(?:near|about|around)(?:by)?\b`)
+	near    = phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:(?:may|can)\s+)?(?:be\s+)?(?:near|about|around)(?:by)?(?:\s+(?:is|are))?(?:\s+(?:ok|okay|fine|allowed))?\b|\b(?:kids|children)\s+(?:ok|okay|fine|welcome)\b`)
+	timing  = phrase.NewPattern(`(?i)\b(by|before|until|from|after|not before|on|this|for|at)\s*$`)
+)
+
+// readJob reads what a line says of a job: "fence by the sow, Tom, dry day, 2 hours".
+func readJob(req *desk.Request) jobSaid {
+	j := jobSaid{Job: storage.Job{Household: req.House.ID, Made: req.Now}}
+	end := 0
+	for i, used := range req.Reading.Used {
+		if used {
+			end = req.Reading.Tokens[i].End
+		}
+	}
+	text := []byte(req.Text)
+	blank := func(from, to int) {
+		for i := from; i < to; i++ {
+			text[i] = ' '
+		}
+	}
+	blank(0, end)
+	j.whomOf(req, blank)
+	j.whenOf(req, blank)
+	for _, s := range req.Reading.Of(phrase.KindDuration) {
+		if s.Start >= end {
+			j.Length += s.Value.(time.Duration)
+			blank(s.Start, s.End)
+		}
+	}
+	rest := string(text)
+	if m := notNear.FindString(rest); m != "" {
+		j.nearSaid, rest = true, strings.Replace(rest, m, " ", 1)
+	}
+	var needs []string
+	for _, w := range wordings {
+		if m := w.said.FindString(rest); m != "" {
+			needs, rest = append(needs, w.need), strings.Replace(rest, m, " , ", 1)
+		}
+	}
+	if slices.Contains(needs, needHelp) && !j.nearSaid {
+		j.nearSaid, j.Near = true, true
+	}
+	if m := near.FindString(rest); m != "" {
+		j.nearSaid, j.Near, rest = true, true, strings.Replace(rest, m, " ", 1)
+	}
+	j.Title = tidy(rest)
+	if lyeWork(j.Title) {
+		needs = append(needs, needLye, needKitchen)
+	}
+	if lyeWork(j.Title) || reminders.Dangerous(j.Title) {
+		j.nearSaid, j.Near = true, false
+	}
+	slices.Sort(needs)
+	j.Needs = strings.Join(slices.Compact(needs), " ")
+	return j
+}
+
+// whomOf takes the people out of a line about a job.
+func (j *jobSaid) whomOf(req *desk.Request, blank func(from, to int)) {
+	var ids []int64
+	for _, s := range req.Reading.Terms("people") {
+		if s.Near && s.Text == strings.ToLower(s.Text) || strings.HasSuffix(s.Text, "'s") || ofNear(req, s) {
+			continue
+		}
+		blank(s.Start, s.End)
+		j.people = true
+		switch name := s.Value.(phrase.Term).Name; name {
+		case "@me":
+			ids = append(ids, req.Who.ID)
+		case "@kids":
+			ids = append(ids, idsOf(req, reminders.Kids)...)
+		case "@everyone":
+			ids = append(ids, idsOf(req, reminders.Everyone)...)
+		case "@keepers":
+			ids = append(ids, idsOf(req, reminders.Keepers)...)
+		default:
+			if p, ok := req.Person(name); ok {
+				ids = append(ids, p.ID)
+			}
+		}
+	}
+	slices.Sort(ids)
+	j.Whom = reminders.People(slices.Compact(ids)...)
+}
+
+// ofNear tells "children may be near" from children who do the job.
+func ofNear(req *desk.Request, s phrase.Span) bool {
+	if s.Value.(phrase.Term).Name != "@kids" {
+		return false
+	}
+	toks := req.Reading.Tokens
+	after := []string{"may", "can", "near", "elsewhere", "help", "must", "have", "about", "around", "ok", "okay", "fine", "not", "away", "out", "could", "are", "should", "being", "welcome", "be"}
+	before := []string{"no", "without", "from", "near"}
+	return s.Past < len(toks) && slices.Contains(after, toks[s.Past].Low) || s.First > 0 && slices.Contains(before, toks[s.First-1].Low)
+}
+
+// whenOf takes the days out of a line about a job: by saturday, from friday, on thursday
+// at 10.
+func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
+	at := -1
+	for _, s := range req.Reading.Of(phrase.KindClock) {
+		at = s.Value.(phrase.Clock).Hour*60 + s.Value.(phrase.Clock).Minute
+		if c := s.Value.(phrase.Clock); c.Open && c.Hour < 6 {
+			at += 12 * 60
+		}
+		start := s.Start
+		if m := timing.FindStringIndex(req.Text[:s.Start]); m != nil {
+			start = m[0]
+		}
+		blank(start, s.End)
+	}
+	for _, s := range req.Reading.Of(phrase.KindDate) {
+		day := s.Value.(phrase.Date).Next
+		word, start := "on", s.Start
+		if m := timing.FindStringIndex(req.Text[:s.Start]); m != nil {
+			word, start = strings.ToLower(strings.TrimSpace(req.Text[m[0]:s.Start])), m[0]
+		}
+		for _, w := range []string{"by", "until", "before", "from"} { // read with the day
+			if strings.HasPrefix(strings.ToLower(s.Text), w+" ") {
+				word = w
+			}
+		}
+		blank(start, s.End)
+		j.dated = true
+		switch word {
+		case "by", "until", "before":
+			j.By = day
+		case "from", "after", "not before":
+			j.From = day
+		default:
+			j.From, j.By = day, day
+			if at >= 0 {
+				j.Pin = day.Add(time.Duration(at) * time.Minute)
+			}
+		}
+	}
+	if at >= 0 && !j.dated {
+		j.From = reminders.Day(req.Wall)
+		j.By, j.dated = j.From, true
+		j.Pin = j.From.Add(time.Duration(at) * time.Minute)
+	}
+}
+
+// tidy makes a title of what is left of a line.
+func tidy(text string) string {
+	var parts []string
+	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' }) {
+		words := strings.Fields(part)
+		for len(words) > 0 && slices.Contains(edge, strings.ToLower(strings.Trim(words[0], ".:-!"))) {
+			words = words[1:]
+		}
+		for len(words) > 0 && slices.Contains(edge, strings.ToLower(strings.Trim(words[len(words)-1], ".:-!"))) {
+			words = words[:len(words)-1]
+		}
+		if len(words) > 0 {
+			parts = append(parts, strings.Trim(strings.Join(words, " "), ".:! "))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+var edge = []string{"to", "and", "for", "with", "by", "on", "at", "in", "about", "takes", "take", "needs", "need", "it", "please", "is", "a", "an", "ok", "fine", "of", "from", "", "will", "thanks", "only", "job", "new", "add", "that", "me"}
+
+// lyeWork reports that lye is open in a job of that title.
+func lyeWork(title string) bool {
+	words := phrase.Words(title)
+	if slices.Contains(words, "lye") || slices.Contains(words, "caustic") {
+		return true
+	}
+	if !slices.Contains(words, "soap") {
+		return false
+	}
+	return len(words) <= 2 && (words[len(words)-1] == "soap") || reminders.Dangerous(title)
+}
+
+// has reports a need of a job.
+func has(j storage.Job, need string) bool { return slices.Contains(strings.Fields(j.Needs), need) }

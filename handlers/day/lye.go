@@ -1,0 +1,122 @@
+package day
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	plan "yardbell/calc/day"
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// lyeTakes is how long lye work takes when nobody says: weighing, lye that clears and
+// cools, mixing and pouring (common practice).
+const lyeTakes = 90 * time.Minute
+
+// mostLye is the longest window that is looked for.
+const mostLye = 8 * time.Hour
+
+func lyeAsk() desk.Ask {
+	school := []string{"day school weekdays 9:30-12:30 kids"}
+	return desk.Ask{
+		Name: "today", Command: "today", Adult: true, Text: true, Question: true, Kinds: []phrase.Kind{phrase.KindDuration}, Help: "the next safe time for lye: long enough, children elsewhere, who must be told",
+		Forms:    []string{"^when lye", "^when can|could|do|should i|we", "^when is it|there safe|time", "^next lye", "^lye window", "^when is the next lye", "^when * lye", "^when to pour"},
+		Examples: []desk.Example{{Setup: school, Line: "when lye"}, {Setup: school, Line: "when can I pour soap"}, {Setup: school, Line: "when lye 2 hours"}},
+		Plain:    plainWhenLye, Do: whenLye,
+	}
+}
+
+// plainWhenLye takes a question only when every word of it asks for a time to pour.
+func plainWhenLye(req *desk.Request) bool {
+	if !req.Mentions("lye", "pour", "soap") {
+		return false
+	}
+	for i, t := range req.Reading.Tokens {
+		covered := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
+		if t.Kind == phrase.Word && !covered && !slices.Contains(whenWords, t.Low) {
+			return false
+		}
+	}
+	return true
+}
+
+var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need")
+
+// whenLye tells the next time in which lye work is safe.
+func whenLye(req *desk.Request) (desk.Reply, error) {
+	if !req.Mentions("lye", "pour", "soap") {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	takes := lyeTakes
+	if d := req.Reading.Of(phrase.KindDuration); len(d) > 0 {
+		takes = d[0].Value.(time.Duration)
+	}
+	if takes < plan.Grain || takes > mostLye {
+		return desk.AskBack("For how long? For example: when lye 2 hours"), nil
+	}
+	l, err := layJobs(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	others := slices.DeleteFunc(slices.Clone(l.plan.Placed), func(p plan.Placement) bool { return l.job(p.Job).Needs.Lye })
+	w, ok, err := plan.NextWindow(l.house, l.tasks, others, takes)
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("window for lye: %w", err)
+	}
+	need := reminders.SayDuration(takes + plan.BeforeLye + plan.AfterLye)
+	if !ok {
+		return desk.Answer(fmt.Sprintf("No safe time for lye in %d days: %s with every child elsewhere, the kitchen and an adult free.", ahead, need),
+			"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"), nil
+	}
+	return l.sayWindow(w, takes), nil
+}
+
+func (l *laying) sayWindow(w plan.Window, takes time.Duration) desk.Reply {
+	reply := desk.Answer(fmt.Sprintf("Lye: %s %s-%s, %s.", reminders.SayDay(w.From, l.req.Wall, l.req.House.DayFirst), w.From.Format("15:04"), w.To.Format("15:04"), strings.Join(w.Who, " or ")))
+	for _, group := range l.whereabouts(w) {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("children: %s; they stay there from %s to %s", group, w.Kept.From.Format("15:04"), w.Kept.To.Format("15:04")))
+	}
+	if tell := slices.DeleteFunc(slices.Clone(w.Tell), func(n string) bool { return slices.Contains(w.Who, n) }); len(w.Who) > 1 {
+		reply.Lines = append(reply.Lines, "tell before: "+desk.List(append(tell, "whoever of you does not pour")))
+	} else if len(tell) > 0 {
+		reply.Lines = append(reply.Lines, "tell before: "+desk.List(tell))
+	}
+	for _, p := range l.plan.Placed {
+		if j := l.job(p.Job); j.Needs.Lye {
+			reply.Lines = append(reply.Lines, "laid: "+l.place(p))
+		}
+	}
+	reply.Lines = append(reply.Lines, "When the lye is opened (batch open) or poured, the room is roped off by itself and told to all.")
+	reply.Assumed = []string{fmt.Sprintf("%s of work, %s before it and %s after it to wash up; the kitchen is the room", reminders.SayDuration(takes), reminders.SayDuration(plan.BeforeLye), reminders.SayDuration(plan.AfterLye))}
+	reply.Cautions = []string{"Look that it is so before you open the tin: a child that is ill or home early is not elsewhere."}
+	reply.Buttons = []storage.Button{desk.Labelled("Begin the batch", "batch begin"), desk.Labelled("Blocks", "blocks")}
+	return reply
+}
+
+// whereabouts tells where the children are in a window, those of one place together.
+func (l *laying) whereabouts(w plan.Window) []string {
+	var places []string
+	in := map[string][]string{}
+	for _, c := range w.Children {
+		place := "at " + c.Block
+		switch {
+		case c.Block == "":
+			place = "out"
+		case c.Place != "":
+			place = "at " + c.Block + ", " + sayPlace(c.Place)
+		}
+		if in[place] == nil {
+			places = append(places, place)
+		}
+		in[place] = append(in[place], c.Child)
+	}
+	var out []string
+	for _, p := range places {
+		out = append(out, desk.List(in[p])+" "+p)
+	}
+	return out
+}

@@ -1,0 +1,94 @@
+package day
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/reminders"
+)
+
+func weekAsks() []desk.Ask {
+	return []desk.Ask{{
+		Name: "week", Command: "week", Help: "seven days ahead: what rings and for whom, jobs, meals, what ripens, cures, runs out", Fill: []string{"whats", "going", "happening", "due", "anything", "house", "doing"},
+		Forms: []string{"^week$", "what's|whats * this week", "what is * this week", "^the week ahead$"}, Examples: []desk.Example{{Line: "week"}, {Line: "what's on this week?"}, {Line: "/week"}}, Do: week,
+	}}
+}
+
+// mostOfWeek is how many lines of a week fit a screen.
+const mostOfWeek = 40
+
+// week looks seven days ahead: what rings and for whom, what is laid, what comes round,
+// and what was at this time last year.
+func week(req *desk.Request) (desk.Reply, error) {
+	from := reminders.Day(req.Wall)
+	reply := desk.Answer("The week from " + req.SayDay(req.Now))
+	waits, err := req.Roster.Today(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	items, err := bellItems(req, from, ahead)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	coming, err := req.Roster.Dated(req, from.AddDate(0, 0, ahead-1))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, c := range coming {
+		if c.Day.Before(from) {
+			continue
+		}
+		items = append(items, item{at: c.Day.Add(24*time.Hour - time.Second), text: reminders.SayDay(c.Day, req.Wall, req.House.DayFirst) + " " + c.Title})
+	}
+	keeps, err := hasDay(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !keeps {
+		said, err := unlaid(req)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		waits = append(waits, said...)
+	}
+	reply.Lines = append(reply.Lines, waits...)
+	var left []string
+	if keeps {
+		l, err := layJobs(req)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		for _, p := range l.plan.Placed {
+			items = append(items, item{at: p.From, text: fmt.Sprintf("%s JOB %s, %s%s", reminders.SayTime(p.From, req.Wall, req.House.DayFirst), l.job(p.Job).Title, desk.List(p.Who), l.notes(p))})
+		}
+		for _, n := range l.plan.Left {
+			left = append(left, desk.Upper(l.sayLeft(n))+".")
+		}
+		words, err := req.Tx.DayWords(req.House.ID, from, from.AddDate(0, 0, ahead-1))
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		for _, w := range words {
+			items = append(items, item{at: w.Day, text: sayDayWord(req, w)})
+		}
+	}
+	items = inTime(items)
+	for i, it := range items {
+		if i == mostOfWeek {
+			reply.Lines = append(reply.Lines, fmt.Sprintf("and %d more", len(items)-i))
+			break
+		}
+		reply.Lines = append(reply.Lines, it.text)
+	}
+	before, err := lastYear(req, from)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = slices.Concat(reply.Lines, left, before)
+	if len(reply.Lines) == 0 {
+		reply.Lines = []string{"nothing is due"}
+	}
+	return reply, nil
+}

@@ -1,0 +1,259 @@
+package day
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// wordAsks are what is said of one day: a block is off or at another time, wet or dry.
+func wordAsks() []desk.Ask {
+	days := []phrase.Kind{phrase.KindDate, phrase.KindDays, phrase.KindPart, phrase.KindBad}
+	school := []string{"day school weekdays 9:30-12:30 kids"}
+	supper := []string{"block supper 18:00-19:00 everyone"}
+	fence := []string{"job fence by the sow, Tom, dry day, 2 hours, no children"}
+	return []desk.Ask{
+		{
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no", "cancelled|canceled"},
+			Examples: []desk.Example{{Setup: school, Line: "school is off today"}, {Setup: school, Line: "no school tomorrow"}}, Plain: plainOff, Do: blockOff,
+		},
+		{
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is at another time on a day", Forms: []string{"at", "from * today|tomorrow|tonight"},
+			Examples: []desk.Example{{Setup: supper, Line: "supper at 19:30 today"}}, Plain: plainMoved, Do: moveToday,
+		},
+		{
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is on after all", Forms: []string{"is|are on", "on after all", "back on"},
+			Examples: []desk.Example{{Setup: append(slices.Clone(school), "school is off today"), Line: "school is on after all"}}, Plain: plainOn, Do: blockOn,
+		},
+		{
+			Name: "day", Command: "today", Text: true, Kinds: days, Help: "a day is wet, or dry: jobs that need dry weather move", Forms: []string{"^wet", "^dry", "is|be wet|dry", "it's|its wet|dry", "^today|tomorrow wet|dry"},
+			Examples: []desk.Example{{Setup: fence, Line: "wet tomorrow"}}, Plain: plainWeather, Do: weather,
+		},
+	}
+}
+
+// onlyWords reports that a line holds nothing but the given words, the block's name and
+// spans that were read.
+func onlyWords(req *desk.Request, title string, words ...string) bool {
+	words = append(words, phrase.Words(title)...)
+	for _, w := range phrase.Words(title) {
+		words = append(words, w+"'s", w+"s")
+	}
+	for i, t := range req.Reading.Tokens {
+		covered := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
+		if t.Kind == phrase.Word && !covered && !slices.Contains(words, t.Low) {
+			return false
+		}
+	}
+	return true
+}
+
+func dayWords() []string {
+	return []string{"is", "are", "off", "no", "on", "the", "for", "please", "today", "tomorrow", "tonight", "at", "it's", "all", "day", "cancelled", "canceled", "so"}
+}
+
+// plainOff takes "no school tomorrow" and passes over "no school for me i'm 40".
+func plainOff(req *desk.Request) bool {
+	b := namedIn(req)
+	return b != nil && !strings.ContainsAny(req.Text, "?") && req.Mentions("off", "no", "cancelled", "canceled") && daySaid(req) && onlyWords(req, b.Title, dayWords()...)
+}
+
+// daySaid reports that a line names a day.
+func daySaid(req *desk.Request) bool {
+	return len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDays)) > 0 || slices.ContainsFunc(req.Reading.Of(phrase.KindPart), func(s phrase.Span) bool { return s.Value.(phrase.Part).Fixed })
+}
+
+func plainMoved(req *desk.Request) bool {
+	b := namedIn(req)
+	if b == nil || strings.Contains(req.Text, "?") || !daySaid(req) {
+		return false
+	}
+	_, ok := newTimes(req, *b)
+	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move")...)
+}
+
+func plainOn(req *desk.Request) bool {
+	b := namedIn(req)
+	return b != nil && !strings.Contains(req.Text, "?") && onlyWords(req, b.Title, append(dayWords(), "after", "back")...) && (req.Mentions("after", "back") || daySaid(req))
+}
+
+// daysMeant are the days that a line names; today when it names none.
+func daysMeant(req *desk.Request) (from, to time.Time) {
+	today := reminders.Day(req.Wall)
+	if s := req.Reading.Of(phrase.KindDays); len(s) > 0 {
+		d := s[0].Value.(phrase.DateSpan)
+		if d.From.IsZero() {
+			d.From = today
+		}
+		return d.From, d.To
+	}
+	if s := req.Reading.Of(phrase.KindDate); len(s) > 0 {
+		d := s[0].Value.(phrase.Date).Next
+		return d, d
+	}
+	return today, today
+}
+
+// mostDays is how many days a block is off at once.
+const mostDays = 100
+
+// dayReady finds the block and the days of a line that changes them.
+func dayReady(req *desk.Request) (b *storage.Block, from, to time.Time, reply desk.Reply) {
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return nil, from, to, desk.Refuse(bad[0].Value.(string) + " Nothing was changed.")
+	}
+	b, reply = whichBlock(req)
+	if b == nil {
+		return nil, from, to, reply
+	}
+	from, to = daysMeant(req)
+	today := reminders.Day(req.Wall)
+	switch {
+	case to.Before(today) || to.Before(from):
+		return nil, from, to, desk.Refuse("That day is over. Nothing was changed.")
+	case to.Sub(from) > mostDays*24*time.Hour:
+		return nil, from, to, desk.AskBack(fmt.Sprintf("That is more than %d days. To take it out for good: block %s off", mostDays, b.Title))
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return nil, from, to, reply
+	}
+	return b, from, to, desk.Reply{}
+}
+
+func sayFromTo(req *desk.Request, from, to time.Time) string {
+	text := reminders.SayDay(from, req.Wall, req.House.DayFirst)
+	if !to.Equal(from) {
+		text += " to " + reminders.SayDay(to, req.Wall, req.House.DayFirst)
+	}
+	return text
+}
+
+// blockOff leaves a block out on some days.
+func blockOff(req *desk.Request) (desk.Reply, error) {
+	b, from, to, reply := dayReady(req)
+	if b == nil {
+		return reply, nil
+	}
+	text := fmt.Sprintf("%s is off, %s", b.Title, sayFromTo(req, from, to))
+	return changeDays(req, *b, from, to, text, storage.DayWord{Kind: storage.DayOff})
+}
+
+// moveToday puts a block at another time on some days.
+func moveToday(req *desk.Request) (desk.Reply, error) {
+	b, from, to, reply := dayReady(req)
+	if b == nil {
+		return reply, nil
+	}
+	at, ok := newTimes(req, *b)
+	if !ok {
+		return desk.AskBack(fmt.Sprintf("At what time? For example: %s at 14:00 today", b.Title)), nil
+	}
+	text := fmt.Sprintf("%s is %s-%s, %s", b.Title, at.first, at.past, sayFromTo(req, from, to))
+	return changeDays(req, *b, from, to, text, storage.DayWord{Kind: storage.DayMoved, First: at.first, Past: at.past})
+}
+
+// blockOn takes back what was said of a block on some days.
+func blockOn(req *desk.Request) (desk.Reply, error) {
+	b, from, to, reply := dayReady(req)
+	if b == nil {
+		return reply, nil
+	}
+	return changeDays(req, *b, from, to, fmt.Sprintf("%s is on, %s", b.Title, sayFromTo(req, from, to)), storage.DayWord{})
+}
+
+// changeDays writes down what becomes of a block on some days, and lays them anew.
+func changeDays(req *desk.Request, b storage.Block, from, to time.Time, text string, w storage.DayWord) (desk.Reply, error) {
+	if err := req.Record(storage.Entry{Kind: "day", About: "block:" + b.Title, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+		w.Day, w.Title = day, b.Title
+		err := req.Tx.DropDayWord(req.House.ID, day, b.Title)
+		if err == nil && w.Kind != "" {
+			err = req.Tx.AddDayWord(req.House.ID, w)
+		}
+		if err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	if err := quietWithSchool(req, b, from, to, w.Kind == storage.DayOff); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(desk.Upper(text) + ".")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return laidAnew(req, reply)
+}
+
+// quietWithSchool lets the children's bells ring in school hours on days without school.
+func quietWithSchool(req *desk.Request, b storage.Block, from, to time.Time, off bool) error {
+	if b.ID != 0 {
+		return nil
+	}
+	today := reminders.Day(req.Wall)
+	var set storage.DaySet
+	for _, run := range req.House.NoSchool {
+		for day := run.From; !day.After(run.To); day = day.AddDate(0, 0, 1) {
+			if !day.Before(today) && (day.Before(from) || day.After(to)) {
+				set = append(set, storage.Days{From: day, To: day})
+			}
+		}
+	}
+	if off {
+		set = append(set, storage.Days{From: from, To: to})
+	}
+	if err := req.Tx.Set(req.House.ID, storage.SetNoSchool, set.String()); err != nil {
+		return err
+	}
+	req.House.NoSchool = set
+	return nil
+}
+
+func sayDayWord(req *desk.Request, w storage.DayWord) string {
+	day := reminders.SayDay(w.Day, req.Wall, req.House.DayFirst)
+	switch w.Kind {
+	case storage.DayOff:
+		return fmt.Sprintf("%s: no %s", day, w.Title)
+	case storage.DayMoved:
+		return fmt.Sprintf("%s: %s %s-%s", day, w.Title, w.First, w.Past)
+	}
+	return day + ": " + w.Kind
+}
+
+// plainWeather takes "wet tomorrow" from talk only when something waits for the weather.
+func plainWeather(req *desk.Request) bool {
+	if strings.ContainsAny(req.Text, "?!") || !onlyWords(req, "", "wet", "dry", "it", "is", "it's", "its", "a", "will", "be", "day", "today", "tomorrow", "after", "all", "on") || !(daySaid(req) || req.Mentions("day")) {
+		return false
+	}
+	jobs, err := req.Roster.Jobs(req)
+	return err == nil && slices.ContainsFunc(jobs, func(j desk.Job) bool { return j.Needs.Dry })
+}
+
+// weather writes down that a day is wet or dry.
+func weather(req *desk.Request) (desk.Reply, error) {
+	kind := storage.DayWet
+	if req.Mentions("dry") {
+		kind = storage.DayDry
+	}
+	from, to := daysMeant(req)
+	if to.Before(reminders.Day(req.Wall)) {
+		return desk.Refuse("That day is over. Nothing was changed."), nil
+	}
+	text := fmt.Sprintf("%s is %s", sayFromTo(req, from, to), kind)
+	if err := req.Record(storage.Entry{Kind: "day", About: "weather", Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+		if err := req.Tx.AddDayWord(req.House.ID, storage.DayWord{Day: day, Kind: kind}); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	reply := desk.Answer(text + ".")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return laidAnew(req, reply)
+}

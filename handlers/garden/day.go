@@ -1,0 +1,103 @@
+package garden
+
+import (
+	"fmt"
+	"time"
+
+	"yardbell/calc/sowing"
+	"yardbell/handlers/desk"
+	"yardbell/reminders"
+)
+
+// What the garden hands in to the household's day: a few pressing jobs, and what ripens.
+const (
+	mostOpen    = 3 // more is behind "sow"
+	pressing    = 7 // days left in a window from which a job is told of
+	sowsFrom    = 6 // from this age a child sows by itself
+	indoorsTime = 30 * time.Minute
+	bedTime     = time.Hour
+)
+
+// openJobs are the most pressing things to sow and plant.
+func openJobs(req *desk.Request) ([]desk.Job, error) {
+	f, err := frostsOf(req)
+	if err != nil || !f.known {
+		return nil, err
+	}
+	plants, err := ourPlants(req)
+	if err != nil || len(plants) == 0 {
+		return nil, err
+	}
+	jobs, err := jobsOn(req, f, dayOf(req))
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Job
+	for _, j := range jobs {
+		open := j.State == sowing.Late || j.State == sowing.InWindow && j.Slack <= pressing && j.Course.Class != sowing.TooLong
+		if !j.ours || waitsInTray(j.Kind) || !open || len(out) == mostOpen {
+			continue
+		}
+		handed, err := j.handed(req)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, handed)
+	}
+	return out, nil
+}
+
+// handed is a job of the garden as the household's day lays it.
+func (j job) handed(req *desk.Request) (desk.Job, error) {
+	out := desk.Job{
+		Key: fmt.Sprintf("garden:%s:%s", j.label(), j.Kind), Title: fmt.Sprintf("%s: %s", j.label(), j.Kind), Takes: indoorsTime, Kids: sowsFrom, Help: true,
+		Due: j.To, Say: jobLine(req, j), Done: "sown " + j.label(),
+	}
+	if j.Kind != sowing.Start {
+		out.Takes, out.Needs.Daylight, out.Needs.Dry = bedTime, true, true
+	}
+	if j.State == sowing.Late {
+		out.Pressure = 1
+	}
+	var err error
+	out.Hints, err = req.NextTimes("crop:" + j.table.Name)
+	return out, err
+}
+
+// daysToCome tells what can be picked first up to a day.
+func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
+	all, err := sowings(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Dated
+	for _, s := range all {
+		if s.Fate != "" {
+			continue
+		}
+		due, err := s.plan(req)
+		if err != nil {
+			return nil, err
+		}
+		pick, is := due[stepPick]
+		if !is || pick.Before(dayOf(req)) || pick.After(until) || belled(req, s, stepPick) {
+			continue
+		}
+		out = append(out, desk.Dated{ID: fmt.Sprintf("ripe:%d", s.Num), Day: reminders.Day(pick), Title: s.title() + " may be ripe"})
+	}
+	return out, nil
+}
+
+// belled reports that a bell tells of a step already.
+func belled(req *desk.Request, s sown, step string) bool {
+	bells, err := req.Tx.SubjectBells(req.House.ID, fmt.Sprintf("sowing:%d", s.Num))
+	if err != nil {
+		return false
+	}
+	for _, b := range bells {
+		if b.Step == step && !b.Stopped && !b.Next.IsZero() {
+			return true
+		}
+	}
+	return false
+}

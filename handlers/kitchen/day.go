@@ -1,0 +1,78 @@
+package kitchen
+
+import (
+	"fmt"
+	"time"
+
+	"yardbell/calc/dayplan"
+	"yardbell/handlers/desk"
+	"yardbell/reminders"
+)
+
+// What the kitchen hands in to the household's day.
+const (
+	cookTakes = time.Hour // a meal for which nobody said when or how (assumed)
+	pullsDate = 7         // days ahead in which a date on a pack is told
+)
+
+// openJobs are today's meals that have no time yet: those with one have their bells.
+func openJobs(req *desk.Request) ([]desk.Job, error) {
+	day := reminders.Day(req.Wall)
+	meals, err := req.Tx.Meals(req.House.ID, day, day.AddDate(0, 0, pullsDate-1))
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Job
+	for _, m := range meals {
+		if m.Over || !m.At.IsZero() || m.Recipe == "" {
+			continue
+		}
+		out = append(out, desk.Job{
+			Key: "meal:" + fmt.Sprint(m.Num), Title: "cook " + m.Recipe, Takes: cookTakes, Help: true, Needs: desk.Needs{Kitchen: true},
+			From: m.Day, Latest: m.Day, Pressure: 1,
+		})
+	}
+	return out, nil
+}
+
+// inUse is when a cook is at work, and when the oven is on.
+func inUse(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
+	meals, err := req.Tx.Meals(req.House.ID, from, to)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Taken
+	for _, m := range meals {
+		slots, _, err := slotsOf(req, m)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range slots {
+			if s.Step.Attended && s.Step.Kind != dayplan.Serve {
+				out = append(out, desk.Taken{From: s.Start, To: s.End})
+			}
+			if s.Step.Uses == dayplan.Oven {
+				out = append(out, desk.Taken{Oven: true, From: s.Start, To: s.End})
+			}
+		}
+	}
+	return out, nil
+}
+
+// daysToCome tells the meals up to a day, and what in the larder comes to its date.
+func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
+	out, err := mealDays(req, until)
+	if err != nil {
+		return nil, err
+	}
+	lots, err := req.Tx.Lots(req.House.ID, true)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range lots {
+		if !l.Held(req.Now) && !l.Best.IsZero() && !l.Best.Before(reminders.Day(req.Wall)) && !l.Best.After(until) {
+			out = append(out, desk.Dated{ID: fmt.Sprintf("best:%d", l.ID), Day: l.Best, Title: "best before: " + l.Item})
+		}
+	}
+	return out, nil
+}

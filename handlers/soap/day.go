@@ -1,0 +1,31 @@
+package soap
+
+import (
+	"time"
+
+	"yardbell/handlers/desk"
+)
+
+// pourTakes is how long a pour takes from the first weighing to the washed jug: the
+// weighing, the lye that has to clear and cool, the mixing (common practice).
+const pourTakes = 90 * time.Minute
+
+// openJobs is the batch that somebody has a card for and has not poured.
+func openJobs(req *desk.Request) ([]desk.Job, error) {
+	if _, under, err := req.Tx.PouringNow(req.House.ID); err != nil || under {
+		return nil, err
+	}
+	k, _, by, ok, err := lastCard(req)
+	if err != nil || !ok {
+		return nil, err
+	}
+	j := desk.Job{
+		Key: "soap:card", Title: "pour the soap", Takes: pourTakes, Needs: desk.Needs{Elsewhere: true, Lye: true, Kitchen: true},
+		Say: "", Detail: k.say(req), Done: "poured",
+	}
+	if p, known := req.Person(by); known && !p.Child(req.Now) {
+		j.By = []int64{p.ID}
+	}
+	j.Hints, err = req.NextTimes("soap")
+	return []desk.Job{j}, err
+}
