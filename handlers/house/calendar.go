@@ -135,8 +135,8 @@ type calendarBook struct {
 	req    *desk.Request
 	whose  string // " for Ivo", empty for the whole household
 	bells  int
-	putOff int // rings
-	days   int // of desks
+	putOff int      // rings
+	days   int      // of desks
 	short  []string // what repeats so often that it is not all in it
 	ruled  bool     // something in it repeats by a rule without an end
 	timely bool     // something in it is written time by time
