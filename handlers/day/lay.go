@@ -60,6 +60,9 @@ func layJobs(req *desk.Request) (*laying, error) {
 	}
 	l.tasks = plan.MoveOn(l.tasks, req.Wall)
 	for i := range l.tasks {
+		if was := l.stood(l.tasks[i].ID); was.Counted.Equal(reminders.Day(req.Wall)) { // once a day
+			l.tasks[i].Moved = was.Moved
+		}
 		if p := l.tasks[i].Pin; !p.IsZero() && p.Before(req.Wall) && len(l.tasks[i].Was) == 0 {
 			l.tasks[i].Pin = time.Time{} // its time is past: it moves on like any other
 		}
@@ -327,6 +330,15 @@ func (l *laying) moved(key string) int {
 	return l.tasks[i].Moved
 }
 
+// counted is the last day on which a job moved on.
+func (l *laying) counted(key string) time.Time {
+	was := l.stood(key)
+	if l.moved(key) > was.Moved {
+		return reminders.Day(l.req.Wall)
+	}
+	return was.Counted
+}
+
 // stood is where a job stood in the plan before; zero where it did not.
 func (l *laying) stood(key string) storage.Laid {
 	for _, w := range l.was {
@@ -342,14 +354,14 @@ func (l *laying) keep() error {
 	var out []storage.Laid
 	for _, p := range l.plan.Placed {
 		j := l.job(p.Job)
-		is := storage.Laid{Key: p.Job, Title: j.Title, First: l.req.Instant(p.From), Past: l.req.Instant(p.To), Who: l.ids(p.Who), Moved: l.moved(p.Job), Why: l.why(p)}
+		is := storage.Laid{Key: p.Job, Title: j.Title, First: l.req.Instant(p.From), Past: l.req.Instant(p.To), Who: l.ids(p.Who), Moved: l.moved(p.Job), Counted: l.counted(p.Job), Why: l.why(p)}
 		if was := l.stood(p.Job); was.First.Equal(is.First) && slices.Equal(was.Who, is.Who) && was.Why != "" {
 			is.Why = was.Why // why it came here, not that it stayed
 		}
 		out = append(out, is)
 	}
 	for _, left := range l.plan.Left {
-		out = append(out, storage.Laid{Key: left.Job, Title: l.job(left.Job).Title, Moved: l.moved(left.Job)})
+		out = append(out, storage.Laid{Key: left.Job, Title: l.job(left.Job).Title, Moved: l.moved(left.Job), Counted: l.counted(left.Job)})
 	}
 	return l.req.Tx.SetLaid(l.req.House.ID, out)
 }
