@@ -23,6 +23,9 @@ type clock struct {
 	log  *slog.Logger
 	fire func(now time.Time) error
 
+	keeping sync.Mutex     // held while a backup is made
+	kept    sync.WaitGroup // the backup in hand
+
 	mu    sync.Mutex
 	cron  *cron.Cron
 	entry cron.EntryID
@@ -69,6 +72,28 @@ func (c *clock) tick() {
 	c.mu.Lock()
 	c.due = next
 	c.mu.Unlock()
+	c.backUp(now)
+}
+
+// backUp makes the backups that are due beside the clock: bells ring and lines are
+// answered while a large file is copied.
+func (c *clock) backUp(now time.Time) {
+	if !c.keeping.TryLock() {
+		return
+	}
+	c.kept.Go(func() {
+		defer c.keeping.Unlock()
+		told, err := c.s.backups(c.ctx, now)
+		if err != nil && c.ctx.Err() == nil {
+			c.log.Error("the backup could not be made", "err", err)
+		}
+		if !told {
+			return
+		}
+		if err := c.fire(now); err != nil {
+			c.log.Error("what came of the backup could not be shown", "err", err)
+		}
+	})
 }
 
 // wake is called after a line: a new bell may be due earlier than the sleep ends.
@@ -109,8 +134,11 @@ func (c *clock) learn() {
 	c.mu.Unlock()
 }
 
-// stop waits for a ring in hand.
-func (c *clock) stop() { <-c.cron.Stop().Done() }
+// stop waits for a ring and a backup in hand.
+func (c *clock) stop() {
+	<-c.cron.Stop().Done()
+	c.kept.Wait()
+}
 
 // cronLog hands cron's own reports to the log.
 type cronLog struct{ log *slog.Logger }

@@ -128,6 +128,11 @@ func (c *doctorCmd) Run(a *app) (err error) {
 	fmt.Fprintf(a.out, "people %d, day book %d, bells %d, rings %d, batches %d, recipes %d\n", h.Rows["person"], h.Rows["entry"], h.Rows["bell"], h.Rows["ring"], h.Rows["batch"], h.Rows["recipe"])
 	fmt.Fprintf(a.out, "messages   %d waiting, %d set aside, %d in the last week: %.1f a day\n", h.Waiting, h.SetAside, h.LastWeek, float64(h.LastWeek)/7)
 	ill := s.checkDisk()
+	unkept, err := s.sayBackups()
+	if err != nil {
+		return err
+	}
+	ill = ill || unkept
 	if os.Getenv("YARDBELL_TOKEN")+os.Getenv("YARDBELL_TOKEN_FILE") != "" {
 		chatIll, err := s.checkChat()
 		if err != nil {

@@ -31,7 +31,8 @@ type Household struct {
 	FrostEdge [2]string  // the same that one year in ten goes beyond: later in spring, earlier in autumn
 	FrostSafe bool       // the garden goes by the dates of one year in ten
 	FrostAt   int        // tenths of a degree Celsius that count as frost in a weather file
-	Emergency string     // numbers to call, as typed; empty for the usual ones
+	Backup    BackupPlan
+	Emergency string // numbers to call, as typed; empty for the usual ones
 }
 
 // Minutes counts from midnight on the household's clock.
@@ -168,6 +169,10 @@ const (
 	SetAgain     = "again"
 	SetBare      = "bare"
 	SetBehind    = "behind"
+	SetBackup    = "backup"
+	SetFolder    = "backup folder"
+	SetKeep      = "backups kept"
+	SetBackupTo  = "backup sent to"
 	SetLastFrost = "last frost"
 	SetFirst     = "first frost"
 	SetLastEdge  = "last frost, 1 year in 10"
@@ -231,7 +236,7 @@ func scanID(r scanner) (int64, error) {
 
 // Household returns a household with its settings.
 func (tx *Tx) Household(id int64) (Household, error) {
-	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}, Evening: 19*60 + 30}
+	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}, Evening: 19*60 + 30, Backup: BackupPlan{Keep: UsualKeep}}
 	var founded int64
 	ok, err := tx.One(`SELECT chat, founded FROM household WHERE id = ?`, []any{id}, &h.Chat, &founded)
 	if err != nil {
@@ -293,6 +298,16 @@ func (h *Household) apply(key, value string) (err error) {
 		h.Bare, err = parseDaySet(value)
 	case SetBehind:
 		h.Behind, err = parseBehind(value)
+	case SetBackup:
+		if h.Backup.Schedule = value; value == "off" {
+			h.Backup.Schedule = ""
+		}
+	case SetFolder:
+		h.Backup.Folder = value
+	case SetKeep:
+		h.Backup.Keep, err = strconv.Atoi(value)
+	case SetBackupTo:
+		h.Backup.To, err = strconv.ParseInt(value, 10, 64)
 	case SetLastFrost:
 		h.Frost[0] = value
 	case SetFirst:

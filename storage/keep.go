@@ -12,19 +12,6 @@ import (
 // ErrExists is returned rather than writing over a file.
 var ErrExists = errors.New("the file exists already")
 
-// Backup writes a whole and consistent copy of the file, also while others use it.
-func (s *Store) Backup(ctx context.Context, to string) error {
-	if _, err := os.Stat(to); err == nil {
-		return fmt.Errorf("%s: %w", to, ErrExists)
-	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if _, err := s.conn.ExecContext(ctx, `VACUUM INTO ?`, to); err != nil {
-		return fmt.Errorf("backup to %s: %w", to, err)
-	}
-	return nil
-}
-
 // Restore puts a backup where the household file is. The file that was there is
 // kept beside it; its new name is returned, empty when there was none.
 func Restore(ctx context.Context, backup, path string, now time.Time) (kept string, err error) {

@@ -29,12 +29,14 @@ type Button struct {
 }
 
 // File is something to send along. Content is base64 in the outbox. A picture that
-// is drawn when it is sent has the order for it in Drawing, and no content.
+// is drawn when it is sent has the order for it in Drawing, and no content; a backup is
+// read when it is sent from where Copy says.
 type File struct {
 	Name    string `json:"name"`
 	Type    string `json:"type"`
 	Content []byte `json:"content,omitempty"`
 	Drawing []byte `json:"drawing,omitempty"`
+	Copy    string `json:"copy,omitempty"`
 }
 
 // Message is what is said to people, as data: each transport renders it.

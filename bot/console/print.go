@@ -64,6 +64,10 @@ func (f Format) Print(w io.Writer, m storage.Message) error {
 func drawn(files []storage.File) ([]storage.File, error) {
 	files = slices.Clone(files)
 	for i, file := range files {
+		if file.Copy != "" { // it lies on this machine already
+			files[i].Name = filepath.Base(file.Copy)
+			continue
+		}
 		content, err := picture.Content(file.Content, file.Drawing)
 		if err != nil {
 			return nil, fmt.Errorf("draw %s: %w", file.Name, err)
@@ -93,6 +97,9 @@ func (f Format) save(files []storage.File) error {
 		return fmt.Errorf("folder for files: %w", err)
 	}
 	for _, file := range files {
+		if file.Copy != "" {
+			continue
+		}
 		if err := os.WriteFile(filepath.Join(f.Files, filepath.Base(file.Name)), file.Content, 0o644); err != nil {
 			return fmt.Errorf("write %s: %w", file.Name, err)
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"os"
 	"strings"
 	"time"
 
@@ -211,9 +212,12 @@ func (s *Service) params(ctx context.Context, to storage.Chat, text string, f fo
 }
 
 func (s *Service) file(ctx context.Context, to storage.Chat, p storage.Posted, file storage.File) error {
-	content, err := picture.Content(file.Content, file.Drawing)
+	content, err := contentOf(file)
+	if errors.Is(err, os.ErrNotExist) { // a backup that has given way to newer ones since
+		return nil
+	}
 	if err != nil {
-		return fmt.Errorf("draw %s: %w", file.Name, err)
+		return fmt.Errorf("make %s: %w", file.Name, err)
 	}
 	return s.call(ctx, to, origin(to, p).thread, func(f form) (err error) {
 		upload := &models.InputFileUpload{Filename: file.Name, Data: bytes.NewReader(content)}
@@ -224,6 +228,14 @@ func (s *Service) file(ctx context.Context, to storage.Chat, p storage.Posted, f
 		}
 		return err
 	})
+}
+
+// contentOf draws or reads what is left until it is sent.
+func contentOf(file storage.File) ([]byte, error) {
+	if file.Copy != "" {
+		return storage.ReadCopy(file.Copy)
+	}
+	return picture.Content(file.Content, file.Drawing)
 }
 
 // board shows the rings of an instant, or changes the message that shows them. One

@@ -120,6 +120,99 @@ func TestGivesInOrder(t *testing.T) {
 	}, got)
 }
 
+// TestEveryChange has a job that each change lets in.
+func TestEveryChange(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		job    day.Job
+		change func(*day.House)
+		want   day.Give
+	}{
+		{
+			"split",
+			day.Job{Takes: 4 * time.Hour, By: []string{"Maren"}},
+			nil,
+			day.Give{Change: day.Split, Block: "quiet work", Span: hours(9, 12), Parts: 2},
+		},
+		{
+			"ask",
+			day.Job{By: []string{"Tom"}},
+			nil,
+			day.Give{Change: day.Ask, Block: "quiet work", Span: hours(9, 10), People: []string{"Maren"}},
+		},
+		{
+			"slip",
+			day.Job{Latest: clock(9, 30)},
+			nil,
+			day.Give{Change: day.Slip, Block: "quiet work", Span: hours(9, 10)},
+		},
+		{
+			"sooner",
+			day.Job{Earliest: clock(15, 30)},
+			nil,
+			day.Give{Change: day.Sooner, Block: "quiet work", Span: hours(9, 10)},
+		},
+		{
+			"chance",
+			day.Job{Need: day.Dry},
+			func(h *day.House) { h.Wet = []day.Span{hours(0, 24)} },
+			day.Give{Change: day.Chance, Block: "quiet work", Span: hours(9, 10)},
+		},
+		{
+			"send out",
+			day.Job{Need: day.Lye, By: []string{"Edda"}},
+			nil,
+			day.Give{
+				Change: day.SendOut, Block: "chores", Span: day.Span{From: clock(13, 10), To: clock(14, 10)},
+				People: []string{"Ivo", "Lise", "Pim"}, Kept: day.Span{From: clock(13, 0), To: clock(14, 40)},
+			},
+		},
+		{
+			"open",
+			day.Job{By: []string{"Edda"}, Latest: clock(13, 0)},
+			nil,
+			day.Give{Change: day.Open, Block: "dinner", Span: hours(12, 13)},
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			plan := oneJob(t, c.job, c.change)
+			require.Len(t, plan.Left, 1)
+			require.Contains(t, plan.Left[0].Give, c.want)
+		})
+	}
+}
+
+// TestLost: a job whose last chance lies in the days laid is lost when it is left.
+func TestLost(t *testing.T) {
+	require.True(t, oneJob(t, day.Job{By: []string{"Tom"}, Latest: clock(15, 0)}, nil).Left[0].Lost)
+	require.False(t, oneJob(t, day.Job{By: []string{"Tom"}, Latest: clock(15, 0).AddDate(0, 0, 3)}, nil).Left[0].Lost)
+	require.False(t, oneJob(t, day.Job{By: []string{"Tom"}}, nil).Left[0].Lost)
+}
+
+// TestWindowBesideWhatIsLaid: what is over or on another day is no hindrance, what stands is.
+func TestWindowBesideWhatIsLaid(t *testing.T) {
+	h := hollinBank()
+	h.Now = clock(9, 0)
+	jobs := []day.Job{{ID: "bread", Takes: time.Hour, Need: day.Oven | day.Kitchen}}
+	from := func(laid ...day.Span) string {
+		var placed []day.Placement
+		for _, s := range laid {
+			placed = append(placed, day.Placement{Job: "bread", Span: s, Who: []string{"Edda"}})
+		}
+		w, ok, err := day.NextWindow(h, jobs, placed, time.Hour)
+		require.NoError(t, err)
+		if !ok {
+			return "none"
+		}
+		return w.From.Format("15:04")
+	}
+	require.Equal(t, "09:10", from())
+	require.Equal(t, "09:10", from(hours(7, 8), hours(7, 9)))
+	require.Equal(t, "10:10", from(hours(9, 10)))
+	require.Equal(t, "none", from(hours(9, 10), hours(11, 12)))
+	require.Equal(t, "09:10", from(day.Span{From: clock(9, 0).AddDate(0, 0, 3), To: clock(10, 0).AddDate(0, 0, 3)}))
+}
+
 // TestMoveOn: what is over moves on and is counted, what is under way stays, what is ahead
 // is left as it is.
 func TestMoveOn(t *testing.T) {

@@ -103,7 +103,7 @@ func between(stand []stood, p piece) (from, until int) {
 		return 0, until
 	}
 	for _, q := range stand {
-		if q.task != p.task {
+		if q.task != p.task || q.part == p.part {
 			continue
 		}
 		if q.part < p.part {

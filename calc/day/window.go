@@ -10,14 +10,12 @@ import (
 // in the days of the house. The kitchen is taken to be the room. Errors are those of Lay.
 func NextWindow(h House, jobs []Job, laid []Placement, takes time.Duration) (Window, bool, error) {
 	probe := Job{ID: "lye work", Takes: takes, Need: Lye | Kitchen}
-	for _, j := range jobs {
-		probe.ID += j.ID // no job's own
-	}
-	g, err := chart(h, jobs)
+	standing := asLaid(jobs, laid, h.Now)
+	g, err := chart(h, standing)
 	if err != nil {
 		return Window{}, false, err
 	}
-	b, err := g.with(jobs, laid)
+	b, err := g.with(standing)
 	if err != nil {
 		return Window{}, false, err
 	}
@@ -33,10 +31,13 @@ func NextWindow(h House, jobs []Job, laid []Placement, takes time.Duration) (Win
 	return b.window(p, at), true, nil
 }
 
-// with is the board on which jobs stand as they were laid.
-func (g *grid) with(jobs []Job, laid []Placement) (*board, error) {
-	b := g.board()
+// asLaid is what is laid and not over as jobs pinned to where they stand.
+func asLaid(jobs []Job, laid []Placement, now time.Time) []Job {
+	var out []Job
 	for _, l := range laid {
+		if !l.To.After(now) {
+			continue
+		}
 		j := Job{ID: l.Job}
 		for _, o := range jobs {
 			if o.ID == l.Job {
@@ -44,6 +45,15 @@ func (g *grid) with(jobs []Job, laid []Placement) (*board, error) {
 			}
 		}
 		j.By, j.Of, j.Hands, j.Takes, j.Pin = l.Who, nil, 0, l.To.Sub(l.From), l.From
+		out = append(out, j)
+	}
+	return out
+}
+
+// with is the board on which pinned jobs stand.
+func (g *grid) with(pinned []Job) (*board, error) {
+	b := g.board()
+	for _, j := range pinned {
 		t, err := g.task(j)
 		if err != nil {
 			return nil, fmt.Errorf("laid: %w", err)

@@ -252,7 +252,9 @@ func plainEggAsk(req *desk.Request) bool {
 		return false
 	}
 	switch req.Form {
-	case "^eggs$", "best|worst day * eggs", "average eggs":
+	case "^eggs$":
+		return len(req.Reading.Tokens) <= 2 // "I got the eggs in" tells that they are in
+	case "best|worst day * eggs", "average eggs":
 		return true
 	case "who got|collected * eggs", "^who * eggs":
 		return hasWord(req, "got", "collected", "collect", "did")

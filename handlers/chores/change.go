@@ -44,8 +44,8 @@ func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error)) func(*d
 func withName(req *desk.Request) string {
 	terms := req.Reading.Terms("chores")
 	text := strings.ReplaceAll(req.Text, "%", "")
-	if len(terms) == 0 || len(text) != len(req.Text) {
-		return "chores"
+	if len(terms) == 0 || len(text) != len(req.Text) || terms[0].First < 2 && req.Reading.Tokens[0].Low == "the" || terms[0].First == 0 {
+		return "" // a button's line opens with the word that says what is to be done
 	}
 	return text[:terms[0].Start] + "%" + text[terms[len(terms)-1].End:]
 }

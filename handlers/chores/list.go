@@ -107,6 +107,9 @@ func one(req *desk.Request, fit []storage.Chore, say string) (storage.Chore, des
 		return storage.Chore{}, desk.AskBack("Which chore? There are: " + choreNames(all) + "."), false
 	}
 	reply := desk.AskBack("Which one: " + strings.ReplaceAll(choreNames(fit), " and ", " or ") + "?")
+	if !strings.Contains(say, "%") {
+		return storage.Chore{}, reply, false
+	}
 	for _, c := range fit[:min(len(fit), 6)] {
 		reply.Buttons = append(reply.Buttons, desk.Labelled(c.Name, strings.Replace(say, "%", c.Name, 1)))
 	}

@@ -285,7 +285,7 @@ func choresOf(req *desk.Request, p storage.Person) (desk.Reply, error) {
 		return desk.Answer(p.Name + " has no chores."), nil
 	}
 	reply = desk.Answer(p.Name+"'s chores:", lines...)
-	reply.Buttons = []storage.Button{desk.Labelled("Today", p.Name+"'s chores today")}
+	reply.Buttons = []storage.Button{desk.Labelled("Today", "chores today for "+p.Name)}
 	return reply, nil
 }
 

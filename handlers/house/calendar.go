@@ -135,6 +135,8 @@ type calendarBook struct {
 	req    *desk.Request
 	whose  string // " for Ivo", empty for the whole household
 	bells  int
+	putOff int      // rings
+	days   int      // of desks
 	short  []string // what repeats so often that it is not all in it
 	ruled  bool     // something in it repeats by a rule without an end
 	timely bool     // something in it is written time by time
@@ -227,6 +229,7 @@ func (c *calendarBook) addPutOff(ahead reminders.Reach) error {
 		if !ok {
 			continue
 		}
+		c.putOff++
 		to := reminders.SayWhom(g.Whom, c.req.People, c.req.Now)
 		c.Events = append(c.Events, ical.Event{
 			UID: c.uid(fmt.Sprintf("ring-%d", g.Num), ""), Title: desk.Upper(b.Title) + ", " + to, At: g.Wake, Exact: true,
@@ -242,6 +245,7 @@ func (c *calendarBook) addDays(until time.Time) error {
 	if err != nil {
 		return err
 	}
+	c.days = len(days)
 	for _, d := range days {
 		c.Events = append(c.Events, ical.Event{UID: c.uid(strings.ReplaceAll(d.ID, ":", "-"), ""), Title: desk.Upper(d.Title), Start: d.Day, Day: true})
 	}
@@ -249,10 +253,16 @@ func (c *calendarBook) addDays(until time.Time) error {
 }
 
 func (c *calendarBook) reply(until time.Time, said bool, content []byte) desk.Reply {
-	head := fmt.Sprintf("The calendar%s: %s", c.whose, desk.Plural(c.bells, "bell"))
-	if others := len(c.Events) - c.bells; c.bells == 0 {
-		head = fmt.Sprintf("The calendar%s: %s", c.whose, desk.Plural(others, "day"))
+	var holds []string
+	for _, of := range []struct {
+		n    int
+		noun string
+	}{{c.bells, "bell"}, {c.putOff, "ring"}, {c.days, "day"}} {
+		if of.n > 0 {
+			holds = append(holds, desk.Plural(of.n, of.noun))
+		}
 	}
+	head := fmt.Sprintf("The calendar%s: %s", c.whose, desk.List(holds))
 	if said {
 		head += ", until " + c.req.SayDay(until)
 	}
