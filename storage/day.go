@@ -312,7 +312,8 @@ type Laid struct {
 	Title       string
 	First, Past time.Time // instants; zero where it fits nowhere
 	Who         []int64
-	Moved       int // how often it was not done and moved on
+	Moved       int       // on how many days it was not done and moved on
+	Counted     time.Time // the last of those days, a wall date
 	Why         string
 }
 
@@ -327,8 +328,8 @@ func (tx *Tx) SetLaid(household int64, all []Laid) error {
 		for _, id := range l.Who {
 			who = append(who, strconv.FormatInt(id, 10))
 		}
-		_, err := tx.Exec(`INSERT INTO laid (household, key, title, first, past, who, moved, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-			household, l.Key, l.Title, unixOf(l.First), unixOf(l.Past), strings.Join(who, ","), l.Moved, l.Why)
+		_, err := tx.Exec(`INSERT INTO laid (household, key, title, first, past, who, moved, counted, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+			household, l.Key, l.Title, unixOf(l.First), unixOf(l.Past), strings.Join(who, ","), l.Moved, dateText(l.Counted), l.Why)
 		if err != nil {
 			return err
 		}
@@ -341,10 +342,11 @@ func (tx *Tx) LaidJobs(household int64) ([]Laid, error) {
 	return collect(tx, func(r scanner) (Laid, error) {
 		var l Laid
 		var first, past int64
-		var who string
-		if err := r.Scan(&l.Key, &l.Title, &first, &past, &who, &l.Moved, &l.Why); err != nil {
+		var who, counted string
+		if err := r.Scan(&l.Key, &l.Title, &first, &past, &who, &l.Moved, &counted, &l.Why); err != nil {
 			return l, err
 		}
+		l.Counted = dateOf(counted)
 		if first != 0 {
 			l.First, l.Past = time.Unix(first, 0).UTC(), time.Unix(past, 0).UTC()
 		}
@@ -354,7 +356,7 @@ func (tx *Tx) LaidJobs(household int64) ([]Laid, error) {
 			}
 		}
 		return l, nil
-	}, `SELECT key, title, first, past, who, moved, why FROM laid WHERE household = ? ORDER BY first, id`, household)
+	}, `SELECT key, title, first, past, who, moved, counted, why FROM laid WHERE household = ? ORDER BY first, id`, household)
 }
 
 func unixOf(t time.Time) int64 {

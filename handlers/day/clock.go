@@ -83,7 +83,7 @@ func spanOf(text string) span {
 	if past <= first && past < 12*60 && m[6] == "" && past+12*60 > first {
 		past += 12 * 60
 	}
-	if past == 24*60 {
+	if past == 24*60 || past == 12*60 && first > past && m[6] == "" { // 8-12 in the evening
 		past = 0
 	}
 	s.first, s.past = first, past

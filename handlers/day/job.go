@@ -91,6 +91,8 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 	}
 	today := reminders.Day(req.Wall)
 	switch {
+	case j.Length > 0 && j.Length < time.Minute:
+		return desk.Refuse("A job takes a minute at least. Nothing was written."), nil
 	case j.Length > longestJob:
 		return desk.Refuse(fmt.Sprintf("%s is more than a day's work: at most %s. Make several jobs of it.", reminders.SayDuration(j.Length), reminders.SayDuration(longestJob))), nil
 	case !j.By.IsZero() && j.By.Before(today):

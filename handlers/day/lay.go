@@ -1,6 +1,7 @@
 package day
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -25,6 +26,7 @@ type laying struct {
 	tasks []plan.Job
 	plan  plan.Plan
 	was   []storage.Laid
+	aside []string // keys of jobs that the planner refused
 }
 
 // hasDay reports that the household keeps a day: a block, school hours, or a job of its own. Without, no
@@ -55,19 +57,46 @@ func layJobs(req *desk.Request) (*laying, error) {
 	if l.house, err = houseOf(req); err != nil {
 		return nil, err
 	}
+	seen := map[string]bool{}
 	for _, j := range l.jobs {
-		l.tasks = append(l.tasks, l.task(j))
+		if !seen[j.Key] && len(l.tasks) < plan.MostJobs {
+			l.tasks = append(l.tasks, l.task(j))
+		}
+		seen[j.Key] = true
 	}
 	l.tasks = plan.MoveOn(l.tasks, req.Wall)
 	for i := range l.tasks {
+		if was := l.stood(l.tasks[i].ID); was.Counted.Equal(reminders.Day(req.Wall)) { // once a day
+			l.tasks[i].Moved = was.Moved
+		}
 		if p := l.tasks[i].Pin; !p.IsZero() && p.Before(req.Wall) && len(l.tasks[i].Was) == 0 {
 			l.tasks[i].Pin = time.Time{} // its time is past: it moves on like any other
 		}
 	}
-	if l.plan, err = plan.Lay(l.house, l.tasks); err != nil {
+	l.plan, err = plan.Lay(l.house, l.tasks)
+	if errors.Is(err, plan.ErrInput) { // one job that cannot be laid must not keep the others from it
+		l.setAside()
+		l.plan, err = plan.Lay(l.house, l.tasks)
+	}
+	if err != nil {
 		return nil, fmt.Errorf("lay the jobs of household %d: %w", req.House.ID, err)
 	}
+	for _, key := range l.aside {
+		l.plan.Left = append(l.plan.Left, plan.Left{Job: key})
+	}
 	return l, nil
+}
+
+// setAside takes the jobs out that the planner refuses by themselves; they are said to fit
+// nowhere.
+func (l *laying) setAside() {
+	l.tasks = slices.DeleteFunc(l.tasks, func(t plan.Job) bool {
+		_, err := plan.Lay(l.house, []plan.Job{t})
+		if err != nil {
+			l.aside = append(l.aside, t.ID)
+		}
+		return err != nil
+	})
 }
 
 // task is a job as the planner takes it.
@@ -76,6 +105,9 @@ func (l *laying) task(j desk.Job) plan.Job {
 		ID: j.Key, Takes: j.Takes, By: namesOf(l.req, j.By), Children: j.Kids > 0, LeastAge: j.Kids, Help: j.Help,
 		Earliest: j.From, Due: j.Due, Cost: 1 + j.Pressure, Pin: j.Pin,
 	}
+	if j.Needs.Lye && len(t.By) > 1 { // one of them is with the lye
+		t.Of, t.By, t.Hands = t.By, nil, 1
+	}
 	if j.Help && t.Earliest.IsZero() && len(j.By) == 0 {
 		t.Earliest = l.helpersFrom(j)
 	}
@@ -83,7 +115,7 @@ func (l *laying) task(j desk.Job) plan.Job {
 		t.Latest = j.Latest.AddDate(0, 0, 1)
 	}
 	for need, wanted := range map[plan.Need]bool{
-		plan.Elsewhere: j.Needs.Elsewhere, plan.Lye: j.Needs.Lye, plan.Kitchen: j.Needs.Kitchen, plan.Oven: j.Needs.Oven, plan.Light: j.Needs.Daylight, plan.Dry: j.Needs.Dry,
+		plan.Elsewhere: j.Needs.Elsewhere && !slices.ContainsFunc(t.By, l.isChild), plan.Lye: j.Needs.Lye, plan.Kitchen: j.Needs.Kitchen, plan.Oven: j.Needs.Oven, plan.Light: j.Needs.Daylight, plan.Dry: j.Needs.Dry,
 	} {
 		if wanted {
 			t.Need |= need
@@ -327,6 +359,15 @@ func (l *laying) moved(key string) int {
 	return l.tasks[i].Moved
 }
 
+// counted is the last day on which a job moved on.
+func (l *laying) counted(key string) time.Time {
+	was := l.stood(key)
+	if l.moved(key) > was.Moved {
+		return reminders.Day(l.req.Wall)
+	}
+	return was.Counted
+}
+
 // stood is where a job stood in the plan before; zero where it did not.
 func (l *laying) stood(key string) storage.Laid {
 	for _, w := range l.was {
@@ -342,14 +383,14 @@ func (l *laying) keep() error {
 	var out []storage.Laid
 	for _, p := range l.plan.Placed {
 		j := l.job(p.Job)
-		is := storage.Laid{Key: p.Job, Title: j.Title, First: l.req.Instant(p.From), Past: l.req.Instant(p.To), Who: l.ids(p.Who), Moved: l.moved(p.Job), Why: l.why(p)}
+		is := storage.Laid{Key: p.Job, Title: j.Title, First: l.req.Instant(p.From), Past: l.req.Instant(p.To), Who: l.ids(p.Who), Moved: l.moved(p.Job), Counted: l.counted(p.Job), Why: l.why(p)}
 		if was := l.stood(p.Job); was.First.Equal(is.First) && slices.Equal(was.Who, is.Who) && was.Why != "" {
 			is.Why = was.Why // why it came here, not that it stayed
 		}
 		out = append(out, is)
 	}
 	for _, left := range l.plan.Left {
-		out = append(out, storage.Laid{Key: left.Job, Title: l.job(left.Job).Title, Moved: l.moved(left.Job)})
+		out = append(out, storage.Laid{Key: left.Job, Title: l.job(left.Job).Title, Moved: l.moved(left.Job), Counted: l.counted(left.Job)})
 	}
 	return l.req.Tx.SetLaid(l.req.House.ID, out)
 }

@@ -30,11 +30,14 @@ func runUpAsks() []desk.Ask {
 // van", "day load", "+3 days wash the crates".
 var offset = phrase.NewPattern(`(?i)^[\s*•]*(?:(?:(on )?the day|day|same day)\b|([+\-–−]?)\s*(\d{1,3})\s*(d|days?|w|wks?|weeks?)?\b\s*(before|after|ahead|later)?)\s*[:,.)\-–]?\s+(.+?)\s*$`)
 
+// stepUnits is a step with nothing to do in it.
+var stepUnits = phrase.NewPattern(`(?i)^(?:d|days?|w|wks?|weeks?)$`)
+
 // readStep reads one line of a run-up; a bare number is days, and days before where
 // nothing says after.
 func readStep(line string) (storage.RunUpStep, bool) {
 	m := offset.FindStringSubmatch(line)
-	if m == nil {
+	if m == nil || stepUnits.MatchString(m[6]) {
 		return storage.RunUpStep{}, false
 	}
 	if m[3] == "" {

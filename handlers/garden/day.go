@@ -101,3 +101,23 @@ func belled(req *desk.Request, s sown, step string) bool {
 	}
 	return false
 }
+
+// hintsOf are what was to be otherwise this time, of the crops that are to be begun.
+func hintsOf(req *desk.Request, jobs []job) ([]string, error) {
+	var out []string
+	told := map[string]bool{}
+	for _, j := range jobs {
+		if told[j.table.Name] || j.State != sowing.InWindow && j.State != sowing.Late {
+			continue
+		}
+		told[j.table.Name] = true
+		hints, err := req.NextTimes("crop:" + j.table.Name)
+		if err != nil {
+			return nil, err
+		}
+		for _, h := range hints {
+			out = append(out, desk.Upper(j.called)+": "+h)
+		}
+	}
+	return out, nil
+}

@@ -89,7 +89,11 @@ func sow(req *desk.Request) (desk.Reply, error) {
 	if n := len(trays) - mostTrays; n > 0 && !hasWord(req, "more", "all", "everything") {
 		trays = append(trays[:mostTrays-1], fmt.Sprintf("%s, and %d more for the trays: sown", strings.TrimSuffix(trays[mostTrays-1], "."), n))
 	}
-	out.Lines = append(out.Lines, trays...)
+	if err != nil {
+		return out, err
+	}
+	hints, err := hintsOf(req, jobs)
+	out.Lines = slices.Concat(out.Lines, trays, hints)
 	return out, err
 }
 

@@ -38,29 +38,42 @@ var cookWords = []string{"cook", "cooked", "cooking", "make", "made", "making", 
 // at 6, cook it at 10". The reading that is left tells of the serving.
 func splitAhead(req *desk.Request) (serving phrase.Reading, ahead time.Time) {
 	serving = req.Reading
-	at := slices.IndexFunc(req.Reading.Spans, func(s phrase.Span) bool { return behindCooking(req, s) })
-	if at < 0 || len(req.Reading.Of(phrase.KindClock))+len(req.Reading.Of(phrase.KindPart)) < 2 {
-		return serving, time.Time{}
+	cooks := req.Reading
+	cooks.Spans = nil
+	serving.Spans = nil
+	for _, s := range req.Reading.Spans {
+		if len(cooks.Spans) > 0 && timeSpan(s) && s.First <= cooks.Spans[len(cooks.Spans)-1].Past+1 || behindCooking(req, s) {
+			cooks.Spans = append(cooks.Spans, s)
+			continue
+		}
+		serving.Spans = append(serving.Spans, s)
 	}
-	s := req.Reading.Spans[at]
-	serving.Spans = slices.Delete(slices.Clone(req.Reading.Spans), at, at+1)
+	if len(cooks.Spans) == 0 || !slices.ContainsFunc(serving.Spans, timeSpan) {
+		return req.Reading, time.Time{}
+	}
 	day := reminders.Day(serving.Moment(req.Context(), phrase.Future).Wall)
-	if s.Kind == phrase.KindPart {
+	when := cooks.Moment(req.Context(), phrase.Future)
+	if when.HasDate && len(cooks.Of(phrase.KindDate)) > 0 {
+		day = reminders.Day(when.Wall)
+	}
+	if len(cooks.Of(phrase.KindClock)) == 0 {
 		return serving, day.Add(aheadHour)
 	}
-	one := req.Reading
-	one.Spans = []phrase.Span{s}
-	w := one.Moment(req.Context(), phrase.Future).Wall
+	w := when.Wall
 	if w.Hour() >= 12 && strings.Contains(strings.ToLower(req.Text), "morning") {
 		w = w.Add(-12 * time.Hour)
 	}
 	return serving, time.Date(day.Year(), day.Month(), day.Day(), w.Hour(), w.Minute(), 0, 0, time.UTC)
 }
 
+func timeSpan(s phrase.Span) bool {
+	return s.Kind == phrase.KindClock || s.Kind == phrase.KindPart || s.Kind == phrase.KindDate
+}
+
 // behindCooking reports that a time of a line is that of cooking: one of cookWords
 // stands before it, with nothing between but small words.
 func behindCooking(req *desk.Request, s phrase.Span) bool {
-	if s.Kind != phrase.KindClock && s.Kind != phrase.KindPart {
+	if !timeSpan(s) {
 		return false
 	}
 	if s.Kind == phrase.KindPart && !strings.Contains(strings.ToLower(s.Text), "morning") {

@@ -53,6 +53,9 @@ func cool(req *desk.Request) (desk.Reply, error) {
 	if off.After(req.Wall) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When did it come off the heat?", off.Format("15:04"))), nil
 	}
+	if reply, is, err := coolingAlready(req, dish); err != nil || is {
+		return reply, err
+	}
 	if err := req.Record(storage.Entry{Kind: "cool", About: panSubject(dish), Text: dish + " is off the heat and cooling", Happened: req.Instant(off)}); err != nil {
 		return desk.Reply{}, err
 	}
@@ -60,6 +63,30 @@ func cool(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	return setCooling(req, dish, off)
+}
+
+// coolingAlready keeps the first limits of a dish that cools, unless the line says that it
+// was heated again: a second "is cooling" adds no time.
+func coolingAlready(req *desk.Request, dish string) (desk.Reply, bool, error) {
+	pans, err := cooling(req)
+	if err != nil || req.Mentions("again", "reheated", "reboiled") {
+		return desk.Reply{}, false, err
+	}
+	i := slices.IndexFunc(pans, func(p pan) bool { return !p.hot && strings.EqualFold(p.dish, dish) })
+	if i < 0 {
+		return desk.Reply{}, false, nil
+	}
+	due := safety.CoolingDue()
+	out := desk.Answer(fmt.Sprintf("%s is cooling already: the first limits stand.", desk.Upper(dish)))
+	for _, b := range pans[i].open {
+		c := due[0].C
+		if b.Step == stage(2) {
+			c = due[1].C
+		}
+		out.Lines = append(out.Lines, fmt.Sprintf("%s below %s", reminders.SayTime(req.WallOf(b.Until), req.Wall, req.House.DayFirst), sayTemp(req, c)))
+	}
+	out.Lines = append(out.Lines, fmt.Sprintf("Heated to %s all through again, once: the %s is off the heat again", sayTemp(req, safety.Reheat().C), strings.ToLower(dish)))
+	return out, true, nil
 }
 
 // panSubject is what the bells of a cooling dish are about; "cooling" is the soap desk's,

@@ -45,6 +45,9 @@ func hold(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.AskBack(fmt.Sprintf("Until when? For example: keep the %s hot until 20:00", dish)), nil
 	}
+	if m, gone, err := outTooLong(req, dish); err != nil || gone {
+		return desk.Refuse(fmt.Sprintf("It was served %s: what stood out for more than two hours is thrown out, not kept hot.", req.Say(m.At))), err
+	}
 	hot := sayTemp(req, safety.HoldHot().C)
 	long := end.Sub(req.Now)
 	if long > 12*time.Hour {
@@ -56,8 +59,14 @@ func hold(req *desk.Request) (desk.Reply, error) {
 	if err := stopSubject(req, holdSubject(dish)); err != nil {
 		return desk.Reply{}, err
 	}
+	if err := insteadOfKept(req, dish); err != nil {
+		return desk.Reply{}, err
+	}
 	next, err := holdBell(req, dish, req.Now, end)
 	if err != nil {
+		return desk.Reply{}, err
+	}
+	if err := afterHolding(req, dish, end); err != nil {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("%s stays at %s or more until %s.", desk.Upper(dish), hot, reminders.SayTime(req.WallOf(end), req.Wall, req.House.DayFirst)))
@@ -105,10 +114,37 @@ func holdBell(req *desk.Request, dish string, from, end time.Time) (time.Time, e
 	return at, err
 }
 
+// afterHolding rings for what is left once nothing keeps it hot any more.
+func afterHolding(req *desk.Request, dish string, end time.Time) error {
+	by := end.Add(putAway)
+	_, err := req.Tx.AddBell(storage.Bell{
+		Household: req.House.ID, Title: "what is left of the " + dish + " into the fridge", Hint: fmt.Sprintf("Two hours out at the most (one above 32 C): by %s. In shallow boxes; thrown after that.", reminders.SayTime(req.WallOf(by), req.Wall, req.House.DayFirst)),
+		Whom: cook(req), Next: by.Add(-beforeEnd), Safety: true, Firm: true, Useful: foodUseful, Subject: holdSubject(dish), Step: "kept", Again: untilHourPast(beforeEnd), Why: "food safety: the two-hour rule", Made: req.Now,
+	})
+	return err
+}
+
+// outTooLong reports a dish of today that was served more than two hours ago and is not
+// kept hot.
+func outTooLong(req *desk.Request, dish string) (storage.Meal, bool, error) {
+	pans, err := cooling(req)
+	if err != nil || slices.ContainsFunc(pans, func(p pan) bool { return p.hot && strings.EqualFold(p.dish, dish) }) {
+		return storage.Meal{}, false, err
+	}
+	day := reminders.Day(req.Wall)
+	all, err := req.Tx.Meals(req.House.ID, day, day)
+	for _, m := range all {
+		if strings.EqualFold(m.Recipe, dish) && !m.At.IsZero() && req.Now.Sub(m.At) > putAway {
+			return m, true, err
+		}
+	}
+	return storage.Meal{}, false, err
+}
+
 // held sets the next bell of what is kept hot, once one is answered.
 func held(req *desk.Request, b storage.Bell, at time.Time) ([]string, error) {
 	end := b.Until
-	if !end.After(at) {
+	if b.Step == "kept" || !end.After(at) {
 		return nil, nil
 	}
 	dish := strings.TrimPrefix(b.Title, howHot)

@@ -111,6 +111,9 @@ func mealSaid(req *desk.Request, dish string) (m storage.Meal, reply desk.Reply,
 	if !ahead.IsZero() && !m.At.IsZero() {
 		m.Ahead = req.Instant(ahead)
 	}
+	if m.Ahead.After(m.At) {
+		return m, desk.AskBack(fmt.Sprintf("Cooked %s, after it is served? For example: meal thursday 18:00 %s, cook it wednesday at 10", req.Say(m.Ahead), dish)), nil
+	}
 	switch {
 	case m.At.IsZero() && w.Vague && strings.HasPrefix(req.Form, "^meal"):
 		return m, desk.AskBack(fmt.Sprintf("At what time is it served? For example: meal %s 17:45 %s", w.Wall.Format("2 Jan"), dish)), nil

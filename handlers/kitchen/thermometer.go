@@ -70,6 +70,7 @@ type pan struct {
 	dish string
 	open []storage.Bell
 	ring bool // one of them rings
+	hot  bool // it is kept hot and does not cool
 }
 
 func (p pan) rings() bool { return p.ring }
@@ -99,13 +100,13 @@ func cooling(req *desk.Request) ([]pan, error) {
 	}
 	var pans []pan
 	for n, b := range append(slices.Clip(ringing), coming...) {
-		dish, is := strings.CutPrefix(b.Subject, "pan:")
-		if !is || b.Stopped {
+		kind, dish, _ := strings.Cut(b.Subject, ":")
+		if kind != "pan" && kind != "hot" || b.Stopped || b.Step == "kept" {
 			continue
 		}
-		i := slices.IndexFunc(pans, func(p pan) bool { return p.dish == dish })
+		i := slices.IndexFunc(pans, func(p pan) bool { return p.dish == dish && p.hot == (kind == "hot") })
 		if i < 0 {
-			pans = append(pans, pan{dish: dish})
+			pans = append(pans, pan{dish: dish, hot: kind == "hot"})
 			i = len(pans) - 1
 		}
 		pans[i].open = append(pans[i].open, b)
@@ -148,7 +149,36 @@ func measured(req *desk.Request) (desk.Reply, error) {
 	if when.After(req.Wall) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it measured?", when.Format("15:04"))), nil
 	}
+	if pans[0].hot {
+		return judgedHot(req, pans[0], c, req.Instant(when))
+	}
 	return judged(req, pans[0], c, req.Instant(when))
+}
+
+// judgedHot says what a reading of food that is kept hot means.
+func judgedHot(req *desk.Request, p pan, c float64, at time.Time) (desk.Reply, error) {
+	hot := safety.HoldHot().C
+	if err := req.Record(storage.Entry{Kind: "hold", About: holdSubject(p.dish), Text: fmt.Sprintf("%s measured %s", p.dish, sayTemp(req, c)), Happened: at}); err != nil {
+		return desk.Reply{}, err
+	}
+	if c < hot-0.05 {
+		return desk.Answer(fmt.Sprintf("Too cool: %s is wanted. Back to %s at once if it was below that for less than two hours; longer, or nobody knows: throw it out.", sayTemp(req, hot), sayTemp(req, safety.Reheat().C))), nil
+	}
+	out := desk.Answer(fmt.Sprintf("%s: hot enough.", sayTemp(req, c)))
+	for _, b := range p.open {
+		if b.Due.IsZero() { // it has not asked yet
+			continue
+		}
+		if err := req.Tx.StopBell(b.ID, req.Now); err != nil {
+			return desk.Reply{}, err
+		}
+		lines, err := held(req, b, at)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		out.Lines = append(out.Lines, lines...)
+	}
+	return out, nil
 }
 
 // judged says what a reading means and closes the limits that it meets.
@@ -176,8 +206,11 @@ func judged(req *desk.Request, p pan, c float64, at time.Time) (desk.Reply, erro
 				"Into shallower pans, in cold water or ice, and stir."), nil
 		case c > f.C+0.05 && b.Step == stage(1) && !at.After(b.Until.Add(5*time.Minute)):
 			return desk.Answer(fmt.Sprintf("Too slow. Back on the heat to %s at once, once only, and cool it again in shallow pans in an ice bath; or throw it out.", sayTemp(req, safety.Reheat().C)),
-				fmt.Sprintf("When it comes off the heat again: the %s is off the heat", p.dish)), nil
+				fmt.Sprintf("When it comes off the heat again: the %s is off the heat again", p.dish)), nil
 		case c > f.C+0.05:
+			if err := stopSubject(req, panSubject(p.dish)); err != nil {
+				return desk.Reply{}, err
+			}
 			return desk.Answer(fmt.Sprintf("Too slow: it was to be below %s by %s. Throw it out.", sayTemp(req, f.C), limit)), nil
 		case at.After(b.Until):
 			return desk.Answer(fmt.Sprintf("Cold enough now, but %s was the limit for %s. Throw it out, unless it was measured below that in time; then say so: the %s was %s at %s", limit, sayTemp(req, f.C), p.dish, sayTemp(req, f.C-1), req.WallOf(b.Until).Format("15:04"))), nil

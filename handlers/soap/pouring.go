@@ -193,7 +193,13 @@ func beginWith(req *desk.Request, k kept, text string) (desk.Reply, error) {
 	if err := req.Tx.SavePouring(req.House.ID, p); err != nil {
 		return desk.Reply{}, err
 	}
-	return standing(req, p, "")
+	reply, err := standing(req, p, "")
+	if err != nil {
+		return reply, err
+	}
+	hints, err := req.NextTimes("soap")
+	reply.Lines = append(hints, reply.Lines...)
+	return reply, err
 }
 
 // standing shows what is ticked and what is still to do.

@@ -75,7 +75,8 @@ CREATE TABLE laid (
     first     INTEGER NOT NULL,             -- 0 where it fits nowhere
     past      INTEGER NOT NULL,
     who       TEXT NOT NULL DEFAULT '',     -- ids parted by commas
-    moved     INTEGER NOT NULL DEFAULT 0,   -- how often it was not done and moved on
+    moved     INTEGER NOT NULL DEFAULT 0,   -- on how many days it was not done and moved on
+    counted   TEXT NOT NULL DEFAULT '',     -- the last of those days
     why       TEXT NOT NULL DEFAULT '',
     UNIQUE (household, key)
 ) STRICT;
