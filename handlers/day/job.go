@@ -47,8 +47,19 @@ func plainJob(req *desk.Request) bool {
 		return false
 	}
 	j := readJob(req)
-	return j.Title != "" && (j.Length > 0 || j.nearSaid || j.people && strings.Contains(req.Text, ",") || j.dated && changed(req, j) != nil)
+	return j.Title != "" && (workVerbs[first(phrase.Words(j.Title))] && !strings.Contains(j.Title, ".") || j.Length > 0 || j.nearSaid || j.people && strings.Contains(req.Text, ",") || j.dated && changed(req, j) != nil)
 }
+
+// workVerbs begin the name of a job: "job wash the windows" is one, "job lot of wool" not.
+var workVerbs = func() map[string]bool {
+	m := map[string]bool{}
+	for w := range strings.FieldsSeq(`mend fix wash clean paint clear sort stack build repair sweep bake phone call order dig weed plant chop fetch check empty tidy scrub
+		hang oil sharpen make split pour render move sow prune water rake mow hoe spread haul load unload saw sand varnish bottle label wrap shear trim muck fence rake service replace
+		bleed drain insulate tile plaster grease lag creosote whitewash bury burn sew knit darn iron defrost descale write post pay book collect deliver`) {
+		m[w] = true
+	}
+	return m
+}()
 
 // longestJob is the longest that a job may take: what takes longer is several.
 const longestJob = 16 * time.Hour
@@ -356,7 +367,9 @@ func namesJob(req *desk.Request) bool {
 		return false
 	}
 	j, reply, err := jobMeant(req)
-	numbered := req.Mentions("job") && len(jobWords(req.Text)) == 1
+	words := jobWords(req.Text)
+	_, numbered := numberSaid(strings.Join(words, " "))
+	numbered = numbered && req.Mentions("job")
 	return err == nil && (j.ID != 0 || len(reply.Buttons) > 1 || numbered && len(phrase.Words(req.Text)) <= 4)
 }
 

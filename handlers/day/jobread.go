@@ -17,7 +17,6 @@ type jobSaid struct {
 	nearSaid bool // whether children may be near was said
 	people   bool // somebody was named
 	dated    bool // a day was said
-	stranger string
 }
 
 // Needs of a job as they are kept, one word each.

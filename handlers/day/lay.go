@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/calc/childwork"
 	plan "yardbell/calc/day"
 	"yardbell/calc/daylight"
 	"yardbell/handlers/desk"
@@ -468,6 +469,14 @@ func (l *laying) place(p plan.Placement) string {
 	return fmt.Sprintf("%s: %s %s-%s, %s%s", j.Title, reminders.SayDay(p.From, l.req.Wall, l.req.House.DayFirst), p.From.Format("15:04"), p.To.Format("15:04"), desk.List(p.Who), l.notes(p))
 }
 
+// helpers are the children about who are old enough to help.
+func (l *laying) helpers(p plan.Placement) []string {
+	return slices.DeleteFunc(slices.Clone(p.Helpers), func(name string) bool {
+		child, ok := l.req.Person(name)
+		return !ok || child.AgeAt(l.req.Now) < childwork.Youngest
+	})
+}
+
 // notes are what is to be minded at a job: if it is dry, who can help.
 func (l *laying) notes(p plan.Placement) string {
 	text := ""
@@ -476,8 +485,8 @@ func (l *laying) notes(p plan.Placement) string {
 			text += ", if it is dry"
 		}
 	}
-	if len(p.Helpers) > 0 {
-		text += "; can help: " + desk.List(p.Helpers)
+	if helpers := l.helpers(p); len(helpers) > 0 {
+		text += "; can help: " + desk.List(helpers)
 	}
 	return text
 }

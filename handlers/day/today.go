@@ -327,7 +327,7 @@ func ownDay(req *desk.Request, p storage.Person, date time.Time) (desk.Reply, er
 			continue
 		}
 		j := l.job(placed.Job)
-		if slices.Contains(placed.Helpers, p.Name) {
+		if slices.Contains(l.helpers(placed), p.Name) {
 			own = append(own, item{at: placed.From, text: fmt.Sprintf("%s you can help %s: %s", placed.From.Format("15:04"), desk.List(placed.Who), j.Title)})
 		}
 		if child && j.Needs.Lye {
