@@ -603,7 +603,8 @@ var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup puddi
 // goodsLike tells goods from hours, tickets and options: what is weighed, poured or in
 // jars, a food, or a thing that the household's books have had.
 func goodsLike(req *desk.Request, g desk.Goods) bool {
-	if g.Item == "" {
+	words := strings.Fields(g.Item)
+	if len(words) == 0 || slices.Contains([]string{"for", "from", "to", "of", "with"}, words[len(words)-1]) { // "a packet for you" names nothing
 		return false
 	}
 	if g.Dim != storage.Count || g.Each != "" && !g.Bare || len(food.Allergens(g.Item)) > 0 {
