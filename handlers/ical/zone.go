@@ -39,23 +39,21 @@ func timezone(zone *time.Location, from time.Time) *ics.VTimezone {
 
 // onsets lists the changes of a zone's clock, beginning with the one that was in force.
 func onsets(zone *time.Location, from time.Time) (out []onset) {
-	start, end := from.In(zone).ZoneBounds()
+	start, _ := from.In(zone).ZoneBounds()
 	at := start
 	if start.IsZero() { // it was never otherwise
 		at = time.Date(1970, 1, 1, 0, 0, 0, 0, time.UTC)
 	}
-	for limit := from.AddDate(yearsKnown, 0, 0); !at.After(limit); at = end {
+	for limit := from.AddDate(yearsKnown, 0, 0); !at.After(limit); {
 		name, offset := at.In(zone).Zone()
 		before := offset
 		if !start.IsZero() {
 			_, before = at.Add(-time.Second).In(zone).Zone()
 		}
-		if before == offset && len(out) > 0 { // the zone's tables are cut into years there
-			start, end = at.In(zone).ZoneBounds()
-			continue
+		if before != offset || len(out) == 0 { // a zone's tables are also cut where nothing changes
+			out = append(out, onset{at.UTC().Add(time.Duration(before) * time.Second), before, offset, name, at.In(zone).IsDST()})
 		}
-		out = append(out, onset{at.UTC().Add(time.Duration(before) * time.Second), before, offset, name, at.In(zone).IsDST()})
-		if start, end = at.In(zone).ZoneBounds(); end.IsZero() {
+		if start, at = at.In(zone).ZoneBounds(); at.IsZero() {
 			break
 		}
 	}
