@@ -603,8 +603,7 @@ var made = strings.Fields(`cake cakes pie pies loaf loaves bread stew soup puddi
 // goodsLike tells goods from hours, tickets and options: what is weighed, poured or in
 // jars, a food, or a thing that the household's books have had.
 func goodsLike(req *desk.Request, g desk.Goods) bool {
-	words := strings.Fields(g.Item)
-	if len(words) == 0 || slices.Contains([]string{"for", "from", "to", "of", "with"}, words[len(words)-1]) { // "a packet for you" names nothing
+	if g.Item == "" {
 		return false
 	}
 	if g.Dim != storage.Count || g.Each != "" && !g.Bare || len(food.Allergens(g.Item)) > 0 {
@@ -626,6 +625,9 @@ func (d *dealt) believable(req *desk.Request, raw string, g desk.Goods, further 
 	said := phrase.Words(raw)
 	if len(said) == 0 {
 		return req.Slash
+	}
+	if slices.Contains([]string{"for", "from", "of", "with"}, said[len(said)-1]) { // "a packet for you" names nothing
+		return false
 	}
 	if slices.ContainsFunc(said, func(w string) bool {
 		return slices.Contains([]string{"me", "him", "his", "her", "it", "them", "you", "out", "percent", "himself", "myself", "off", "on", "up", "here", "that", "which", "to"}, w)
