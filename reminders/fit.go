@@ -3,6 +3,7 @@ package reminders
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"yardbell/calc/childwork"
@@ -34,6 +35,61 @@ func Unfit(c storage.Chore, p storage.Person, now time.Time) (why string, never 
 	return "", false
 }
 
+// youngFor is how long a mother counts as one with young when nobody tells the weaning.
+const youngFor = 26 * 7 * 24 * time.Hour
+
+// UnfitHere is Unfit with the flock book open: an animal that the work calls by its
+// name counts as what it is, a boar or a mother with young.
+func UnfitHere(tx *storage.Tx, c storage.Chore, p storage.Person, now time.Time) (why string, never bool, err error) {
+	why, never = Unfit(c, p, now)
+	if never || !p.Child(now) {
+		return why, never, nil
+	}
+	kinds, err := animalsIn(tx, p.Household, c.Name, now)
+	if err != nil || kinds == "" {
+		return why, never, err
+	}
+	c.Name += ", " + kinds
+	if whyHere, neverHere := Unfit(c, p, now); whyHere != "" {
+		return whyHere, neverHere, nil
+	}
+	return why, never, nil
+}
+
+// animalsIn says what the animals are that a piece of work calls by name: "boar",
+// "sow with young"; empty for none.
+func animalsIn(tx *storage.Tx, household int64, work string, now time.Time) (string, error) {
+	herds, err := tx.Herds(household)
+	if err != nil {
+		return "", err
+	}
+	matings, err := tx.Matings(household)
+	if err != nil {
+		return "", err
+	}
+	words := " " + strings.Join(titleWords(strings.ReplaceAll(strings.ToLower(work), "'s", "")), " ") + " "
+	var out []string
+	for _, h := range herds {
+		name := h.Name
+		if name == "" && h.Head == 1 {
+			name = h.Kind // the sow, where there is but one
+		}
+		if name == "" || h.Head <= 0 || !strings.Contains(words, " "+strings.ToLower(name)+" ") {
+			continue
+		}
+		what := h.Kind
+		if slices.ContainsFunc(matings, func(m storage.Mating) bool { return m.Herd == h.ID && withYoung(m, now) }) {
+			what += " with young"
+		}
+		out = append(out, what)
+	}
+	return strings.Join(out, " and "), nil
+}
+
+func withYoung(m storage.Mating, now time.Time) bool {
+	return m.Fate == storage.FateBorn && m.Born > 0 && m.Weaned.IsZero() && now.Sub(m.Over) < youngFor
+}
+
 // UnfitFor says why a bell is not for somebody: by its chore where it has one, else
 // by what is never a child's.
 func UnfitFor(tx *storage.Tx, b storage.Bell, p storage.Person, now time.Time) (string, error) {
@@ -41,8 +97,8 @@ func UnfitFor(tx *storage.Tx, b storage.Bell, p storage.Person, now time.Time) (
 	if err != nil || !ok {
 		return "", err
 	}
-	why, _ := Unfit(c, p, now)
-	return why, nil
+	why, _, err := UnfitHere(tx, c, p, now)
+	return why, err
 }
 
 // ChoreOf returns the chore that a bell rings for.

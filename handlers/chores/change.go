@@ -190,8 +190,8 @@ func giveTo(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("Give %s to whom?", c.Name)), nil
 	}
 	for _, p := range who {
-		if why, _ := reminders.Unfit(c, p, req.Now); why != "" {
-			return desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), nil
+		if why, _, err := reminders.UnfitHere(req.Tx, c, p, req.Now); err != nil || why != "" {
+			return desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), err
 		}
 	}
 	bells, err := bellsOf(req, c)
@@ -333,8 +333,8 @@ func join(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 			bells[0].Turn = before(roll, reminders.Roll(bells[0].Whom, req.People), who.ID)
 		}
 	} else {
-		if why, _ := reminders.Unfit(c, who, req.Now); why != "" {
-			return desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), nil
+		if why, _, err := reminders.UnfitHere(req.Tx, c, who, req.Now); err != nil || why != "" {
+			return desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), err
 		}
 		if in {
 			return desk.Answer(fmt.Sprintf("%s is in it already: %s.", who.Name, sayTo(req, c, bells))), nil
@@ -412,8 +412,8 @@ func rename(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	c.Name = name
 	for i := range bells {
 		for _, p := range reminders.Expand(bells[i].Whom, req.People, req.Now) {
-			if why, _ := reminders.Unfit(c, p, req.Now); why != "" {
-				return desk.Refuse(why, "It stays "+was+"."), nil
+			if why, _, err := reminders.UnfitHere(req.Tx, c, p, req.Now); err != nil || why != "" {
+				return desk.Refuse(why, "It stays "+was+"."), err
 			}
 		}
 		bells[i].Title = name

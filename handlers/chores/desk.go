@@ -142,7 +142,22 @@ func tellAsks() []desk.Ask {
 // plainTold tells a report from a question, a wish, or what is to be.
 func plainTold(req *desk.Request) bool {
 	return tells(req) && !strings.Contains(req.Text, "?") && !req.Mentions("if", "when", "who", "whose", "will", "would", "should", "could", "can", "what", "how", "why", "always", "wrong", "is", "isn't", "be", "get", "gets",
-		"let", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "this", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !asksFirst(req)
+		"let", "wish", "wishes", "hope", "hopes", "suppose", "imagine", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "this", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !asksFirst(req) && !orders(req) && !ruined(req)
+}
+
+// orders reports "shut the hens in": a verb that is the same in what was done opens the
+// line, and nothing else in it tells of something done.
+func orders(req *desk.Request) bool {
+	words := slices.DeleteFunc(phrase.Words(req.Text), func(w string) bool { return w == "please" || w == "now" || w == "just" })
+	if len(words) == 0 || pasts[words[0]] != words[0] {
+		return false
+	}
+	return !slices.ContainsFunc(words[1:], func(w string) bool { return slices.Contains(tellWords(), w) })
+}
+
+// ruined reports "the hens are done for".
+func ruined(req *desk.Request) bool {
+	return strings.HasSuffix(strings.TrimRight(strings.ToLower(req.Text), " .!"), "done for")
 }
 
 // tells reports a word of what was done as it is written: a slip away from "baked"

@@ -32,9 +32,9 @@ func give(req *desk.Request, text string) (desk.Reply, error) {
 	if !ok {
 		return reply, nil
 	}
-	bells, reply, ok := o.whole(r)
-	if !ok {
-		return reply, nil
+	bells, reply, ok, err := o.whole(r)
+	if err != nil || !ok {
+		return reply, err
 	}
 	return o.write(req, bells)
 }
@@ -146,7 +146,10 @@ func paste(req *desk.Request) (desk.Reply, error) {
 		o, r, reply, ok := read(&one, line)
 		var own []storage.Bell
 		if ok {
-			own, reply, ok = o.whole(r)
+			var err error
+			if own, reply, ok, err = o.whole(r); err != nil {
+				return desk.Reply{}, err
+			}
 		}
 		if !ok {
 			reply.Head = desk.Quote(strings.TrimPrefix(line, "rota ")) + " was left out: " + reply.Head
@@ -197,19 +200,23 @@ func joined(replies []desk.Reply, out desk.Reply) desk.Reply {
 }
 
 // whole asks for what is missing, refuses what must not be, and makes the bells.
-func (o *order) whole(r *reader) ([]storage.Bell, desk.Reply, bool) {
+func (o *order) whole(r *reader) ([]storage.Bell, desk.Reply, bool, error) {
 	req := r.req
 	if reply, ok := o.named(r); !ok {
-		return nil, reply, false
+		return nil, reply, false, nil
 	}
 	o.pool(req)
 	if reply, ok := o.may(req); !ok {
-		return nil, reply, false
+		return nil, reply, false, nil
 	}
-	if reply, ok := o.fit(req); !ok {
-		return nil, reply, false
+	if reply, ok := o.alone(r); !ok {
+		return nil, reply, false, nil
 	}
-	return o.when(r)
+	if reply, ok, err := o.fit(req); err != nil || !ok {
+		return nil, reply, false, err
+	}
+	bells, reply, ok := o.when(r)
+	return bells, reply, ok, nil
 }
 
 // named asks for what a chore needs: what, who.
@@ -291,12 +298,32 @@ func (o *order) may(req *desk.Request) (desk.Reply, bool) {
 	return desk.Refuse("Only a keeper gives chores to others. For yourself: chore "+o.name+" me daily at 7", "Ask "+keepers(req)+" to type it."), false
 }
 
+// alone keeps children from standing by at what is never a child's: "with Ivo
+// watching".
+func (o *order) alone(r *reader) (desk.Reply, bool) {
+	if !childwork.Never(o.name) {
+		return desk.Reply{}, true
+	}
+	for _, s := range r.reading.Terms("people") {
+		beside := s.First > 0 && slices.Contains([]string{"with", "while"}, r.toks[s.First-1].Low)
+		watching := s.Past < len(r.toks) && slices.Contains([]string{"watching", "watches", "helping", "helps", "beside", "along", "looking"}, r.toks[s.Past].Low)
+		for _, p := range named(r.req, s) {
+			if (beside || watching) && p.Child(r.req.Now) {
+				return desk.Refuse(fmt.Sprintf("%s is never work for a child, not to watch either: no child in the room. Give it out without %s.", desk.Upper(childwork.Judge(o.name).What), p.Name)), false
+			}
+		}
+	}
+	return desk.Reply{}, true
+}
+
 // fit keeps from children what is not for them.
-func (o *order) fit(req *desk.Request) (desk.Reply, bool) {
+func (o *order) fit(req *desk.Request) (desk.Reply, bool, error) {
 	c := o.chore(req)
 	for _, p := range o.everyone() {
-		why, never := reminders.Unfit(c, p, req.Now)
+		why, never, err := reminders.UnfitHere(req.Tx, c, p, req.Now)
 		switch {
+		case err != nil:
+			return desk.Reply{}, false, err
 		case why == "":
 		case never:
 			reply := desk.Refuse(why)
@@ -306,14 +333,14 @@ func (o *order) fit(req *desk.Request) (desk.Reply, bool) {
 					reply.Lines = append(reply.Lines, fmt.Sprintf("A least age of %d does not lift it.", o.least))
 				}
 			}
-			return reply, false
+			return reply, false, nil
 		case o.adult && req.May():
 		default:
 			reply := desk.AskBack(why+" With an adult beside, or somebody older?", desk.Labelled("With an adult", asCommand(req.Text)+", with an adult"))
-			return reply, false
+			return reply, false, nil
 		}
 	}
-	return desk.Reply{}, true
+	return desk.Reply{}, true, nil
 }
 
 func asCommand(text string) string {

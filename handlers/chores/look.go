@@ -477,7 +477,10 @@ func oldEnough(req *desk.Request) (desk.Reply, error) {
 	if fit, err := meant(req); err == nil && len(fit) == 1 {
 		c = fit[0]
 	}
-	why, never := reminders.Unfit(c, p, req.Now)
+	why, never, err := reminders.UnfitHere(req.Tx, c, p, req.Now)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	switch {
 	case never:
 		return desk.Answer("No. " + why), nil

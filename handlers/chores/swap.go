@@ -62,8 +62,8 @@ func claim(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	if len(t.to) == 1 && t.to[0].ID != req.Who.ID {
 		return desk.Answer(fmt.Sprintf("%s was first and has it: %s. Thank you, %s.", t.to[0].Name, c.Name, req.Who.Name)), nil
 	}
-	if why, _ := reminders.Unfit(c, req.Who, req.Now); why != "" {
-		return desk.Refuse(why), nil
+	if why, _, err := reminders.UnfitHere(req.Tx, c, req.Who, req.Now); err != nil || why != "" {
+		return desk.Refuse(why), err
 	}
 	if err := req.Record(storage.Entry{Kind: "swap", Text: fmt.Sprintf("%s does %s, due %s", req.Who.Name, c.Name, req.Say(t.due))}); err != nil {
 		return desk.Reply{}, err
@@ -109,7 +109,11 @@ func dealOf(req *desk.Request, c storage.Chore) (deal, desk.Reply, error) {
 		return d, desk.AskBack(fmt.Sprintf("With whom? Somebody else by name, for example: swap %s with NAME", c.Name)), nil
 	}
 	for _, p := range []storage.Person{taker, giver} {
-		if why, _ := reminders.Unfit(c, p, req.Now); why != "" && (p.ID == taker.ID || !gift) {
+		why, _, err := reminders.UnfitHere(req.Tx, c, p, req.Now)
+		if err != nil {
+			return d, desk.Reply{}, err
+		}
+		if why != "" && (p.ID == taker.ID || !gift) {
 			return d, desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), nil
 		}
 	}

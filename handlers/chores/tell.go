@@ -32,7 +32,7 @@ func done(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
-	if req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") {
+	if !setsRight(req) && req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") {
 		return retract(req, t)
 	}
 	doers := doersTold(req, t)
@@ -45,6 +45,14 @@ func done(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	return write(req, t, doers, at)
+}
+
+// setsRight reports "Ivo washed up, not Lise": the not is somebody's, and another did it.
+func setsRight(req *desk.Request) bool {
+	spans := req.Reading.Terms("people")
+	return len(spans) > 1 && slices.ContainsFunc(spans, func(s phrase.Span) bool {
+		return s.First > 0 && req.Reading.Tokens[s.First-1].Low == "not"
+	})
 }
 
 // toldAt is when a thing was done as a line says, now when it does not.
@@ -129,6 +137,9 @@ func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) 
 // besides is a chore done on a day on which it was not due: it counts all the same,
 // once a day.
 func besides(req *desk.Request, c storage.Chore, day, at time.Time) (turn, desk.Reply, error) {
+	if since := reminders.Day(req.WallOf(c.Made)); day.Before(since) {
+		return turn{}, desk.Refuse(fmt.Sprintf("%s comes round since %s only. Nothing was written.", desk.Upper(c.Name), req.SayDay(c.Made))), nil
+	}
 	w, ok, err := req.Tx.WorkOf(req.House.ID, c.Num, req.Instant(day.AddDate(0, 0, 1)).Add(-time.Second))
 	if err != nil {
 		return turn{}, desk.Reply{}, err
@@ -146,7 +157,7 @@ func doersTold(req *desk.Request, t turn) []storage.Person {
 	var out []storage.Person
 	toks := req.Reading.Tokens
 	for _, s := range req.Reading.Terms("people") {
-		before := s.First > 0 && (toks[s.First-1].Low == "for" || toks[s.First-1].Low == "of")
+		before := s.First > 0 && slices.Contains([]string{"for", "of", "not"}, toks[s.First-1].Low)
 		possessive := strings.HasSuffix(s.Text, "'s") || strings.EqualFold(s.Text, "my") || s.Value.(phrase.Term).Match == phrase.Inflected
 		if before || possessive {
 			continue
@@ -330,12 +341,13 @@ func retract(req *desk.Request, t turn) (desk.Reply, error) {
 	if len(t.doers) == 0 {
 		return desk.Answer(fmt.Sprintf("%s is not down as done.", desk.Upper(t.chore.Name))), nil
 	}
-	if !req.May() {
-		return desk.Refuse("Only a keeper takes back that something was done: " + keepers(req) + "."), nil
-	}
 	w, _, err := req.Tx.WorkOf(req.House.ID, t.chore.Num, t.due)
 	if err != nil {
 		return desk.Reply{}, err
+	}
+	own := slices.Equal(w.Doers, []int64{req.Who.ID}) && len(othersNamed(req)) == 0 // somebody else may have said so
+	if !req.May() && !own {
+		return desk.Refuse("Only a keeper takes back that something was done: " + keepers(req) + "."), nil
 	}
 	if err := req.Record(storage.Entry{Kind: "done", About: fmt.Sprintf("chore:%d %d", t.chore.Num, t.due.Unix()), Text: fmt.Sprintf("not done: %s, due %s", t.chore.Name, req.Say(t.due))}); err != nil {
 		return desk.Reply{}, err

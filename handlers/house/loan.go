@@ -161,7 +161,7 @@ func loanAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: setup, Line: "who has our blue dish"}, {Setup: setup, Line: "what has Ruth got of ours"}, {Setup: setup, Line: "which dishes are out"}},
 			Plain: func(req *desk.Request) bool {
 				loans, err := loansAsked(req)
-				return err == nil && (len(loans) > 0 || req.Mentions("dishes", "ours"))
+				return err == nil && (len(loans) > 0 || req.Mentions("dishes", "ours") && !whoseDishes(req))
 			}, Do: whoHas,
 		},
 	}
@@ -204,6 +204,12 @@ func neighbourIn(req *desk.Request) (storage.Neighbour, bool) {
 	return storage.Neighbour{}, false
 }
 
+// whoseDishes reports "who has the dishes on thursday": whose work they are, where none
+// are lent.
+func whoseDishes(req *desk.Request) bool {
+	return strings.HasPrefix(req.Form, "who") && req.Mentions("dishes") && !req.Mentions("our", "ours")
+}
+
 func whoHas(req *desk.Request) (desk.Reply, error) {
 	loans, err := loansAsked(req)
 	if err != nil {
@@ -212,6 +218,9 @@ func whoHas(req *desk.Request) (desk.Reply, error) {
 	names, err := neighbourNames(req)
 	if err != nil {
 		return desk.Reply{}, err
+	}
+	if len(loans) == 0 && whoseDishes(req) {
+		return desk.Reply{}, desk.ErrSilent
 	}
 	if len(loans) == 0 {
 		return desk.Answer("Nothing is written down as lent there."), nil
