@@ -1,12 +1,14 @@
 package barn
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"yardbell/calc/growth"
 	"yardbell/handlers/desk"
+	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -29,50 +31,97 @@ func stockEggs(req *desk.Request, e storage.Eggs) (storage.Eggs, error) {
 		return e, nil
 	}
 	l := storage.Lot{Household: req.House.ID, Item: eggItem(e.Kind), Got: e.At, Amount: float64(n), Left: float64(n), Dim: storage.Count, Cost: -1, Whence: "our own"}
-	c, t, err := clearance(req, growth.Eggs, e.Kind, 0)
-	if err != nil {
+	var err error
+	if l.Hold, l.HoldWhy, err = holdOfLaid(req, e.Kind, e.Day, e.At); err != nil {
 		return e, err
-	}
-	if t.ID != 0 && !laidBefore(req, e, t) {
-		l.Hold, l.HoldWhy = holdOf(req, c, t)
 	}
 	l, err = req.Tx.AddLot(l)
 	e.Lot = l.ID
 	return e, err
 }
 
-// holdOf is until when eggs are held back, and why.
-func holdOf(req *desk.Request, c growth.Clearance, t storage.Treatment) (time.Time, string) {
-	why := t.Name + ": " + t.What
-	if c.Unknown {
-		why += ", the label's time not told"
+// holdOfLaid is the hold of eggs of a family that were laid on a day and collected at an
+// instant, and why. Eggs laid while a treatment holds them back never become free by the
+// date: only what is laid after it may be eaten.
+func holdOfLaid(req *desk.Request, family string, day, collected time.Time) (time.Time, string, error) {
+	all, err := req.Tx.Treatments(req.House.ID)
+	if err != nil {
+		return time.Time{}, "", err
 	}
-	switch {
-	case c.Never || c.Unknown:
-		return t.At.Add(untold), why
-	case c.Free(req.Now):
-		return time.Time{}, ""
+	for _, t := range slices.Backward(all) {
+		if t.Kind != family || day.Before(reminders.Day(req.WallOf(t.At))) {
+			continue
+		}
+		g, err := courseOfDose(t)
+		if err != nil {
+			return time.Time{}, "", err
+		}
+		c, err := growth.Release(growth.Eggs, g)
+		if err != nil {
+			return time.Time{}, "", err
+		}
+		why := t.Name + ": " + t.What
+		switch {
+		case c.Unknown:
+			return t.At.Add(untold), why + ", the label's time not told", nil
+		case c.Never:
+			return t.At.Add(untold), why, nil
+		case c.At.After(t.At) && (collected.Before(c.At) || day.Before(reminders.Day(req.WallOf(c.At)))):
+			return t.At.Add(untold), fmt.Sprintf("%s, laid before %s", why, req.Say(c.At)), nil
+		}
 	}
-	return c.At, why
+	return time.Time{}, "", nil
 }
 
-// holdEggs holds back the eggs of a family that were collected since a dose, or sets
-// them free when its label says so.
-func holdEggs(req *desk.Request, family string, c growth.Clearance, t storage.Treatment) error {
+// holdEggs holds back the eggs of a family that were laid since a dose, or sets them free
+// when the label told since says so.
+func holdEggs(req *desk.Request, family string) error {
 	lots, err := req.Tx.Lots(req.House.ID, true)
-	if err != nil || t.ID == 0 {
+	if err != nil {
 		return err
 	}
-	until, why := holdOf(req, c, t)
 	for _, l := range lots {
-		if l.Dim != storage.Count || !strings.EqualFold(l.Item, eggItem(family)) || l.Got.Before(t.At) || l.Whence != "our own" {
+		if !ownEggs(l, family) {
 			continue
+		}
+		until, why, err := holdOfLot(req, family, l)
+		if err != nil {
+			return err
 		}
 		if err := req.Tx.HoldLot(l.ID, until, why); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// holdOfLot is the hold of a lot of eggs; what was collected before a dose is left alone.
+func holdOfLot(req *desk.Request, family string, l storage.Lot) (time.Time, string, error) {
+	all, err := req.Tx.Treatments(req.House.ID)
+	since := slices.ContainsFunc(all, func(t storage.Treatment) bool { return t.Kind == family && !l.Got.Before(t.At) })
+	if err != nil || !since {
+		return l.Hold, l.HoldWhy, err
+	}
+	return holdOfLaid(req, family, reminders.Day(req.WallOf(l.Got)), l.Got)
+}
+
+func ownEggs(l storage.Lot, family string) bool {
+	return l.Dim == storage.Count && strings.EqualFold(l.Item, eggItem(family)) && l.Whence == "our own"
+}
+
+// heldLots says which eggs in the larder stay held, though what is laid now may be eaten.
+func heldLots(req *desk.Request, family string) ([]string, error) {
+	lots, err := req.Tx.Lots(req.House.ID, true)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, l := range lots {
+		if ownEggs(l, family) && l.Held(req.Now) {
+			out = append(out, fmt.Sprintf("%.0f eggs in the larder: not to be eaten (%s). Throw them out, or do as the vet says.", l.Left, l.HoldWhy))
+		}
+	}
+	return out, nil
 }
 
 // unstockEggs takes eggs that are broken or set aside out of the larder, the last

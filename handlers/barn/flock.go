@@ -607,8 +607,9 @@ func move(req *desk.Request, b book, moves []change, w way, when time.Time) (des
 	}
 	out := desk.Answer(head+"."+after.leftText(moves, w), dealt...)
 	out.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Flock book", "flock")}
-	out.Cautions = newStock(w)
-	return out, nil
+	held, err := meatHeld(req, moves, w, with)
+	out.Cautions = append(held, newStock(w)...)
+	return out, err
 }
 
 // dealtWith writes down with whom animals were dealt, and for how much, where the name is

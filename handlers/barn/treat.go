@@ -104,6 +104,8 @@ func gives(family string) []growth.Product {
 }
 
 // labelSaid reads "eggs 7 days, meat 14 days", "7 days for eggs", "egg withdrawal nil".
+// A line that names no product before its first time has each behind its time: "28 days
+// meat, 96 hours milk".
 func labelSaid(req *desk.Request, family string) label {
 	var l label
 	set := func(p growth.Product, v float64, d time.Duration) {
@@ -117,6 +119,11 @@ func labelSaid(req *desk.Request, family string) label {
 		}
 	}
 	times := req.Reading.Of(phrase.KindDuration)
+	numberFirst := false
+	if len(times) > 0 {
+		_, named := productIn(req, 0, times[0].First, true)
+		numberFirst = !named
+	}
 	for i, s := range times {
 		from, past := 0, len(req.Reading.Tokens)
 		if i > 0 {
@@ -126,8 +133,9 @@ func labelSaid(req *desk.Request, family string) label {
 			past = times[i+1].First
 		}
 		p, ok := productIn(req, from, s.First, true)
-		if !ok {
-			p, ok = productIn(req, s.Past, past, false)
+		behind, after := productIn(req, s.Past, past, false)
+		if after && (!ok || numberFirst) {
+			p, ok = behind, true
 		}
 		if only := gives(family); !ok && len(only) == 1 {
 			p, ok = only[0], true
@@ -402,6 +410,8 @@ func clearText(req *desk.Request, p growth.Product, c growth.Clearance, t storag
 		return fmt.Sprintf("%s of %s: not released, the label's time was not told (%s). Say: label says %s", desk.Upper(p.String()), t.Name, why, labelExample(p))
 	case c.Free(req.Now):
 		return ""
+	case p == growth.Eggs:
+		return fmt.Sprintf("Eggs of %s laid before %s: not to be eaten (%s).", t.Name, req.Say(c.At), why)
 	}
 	return fmt.Sprintf("%s of %s: %s before %s (%s).", desk.Upper(p.String()), t.Name, verb, req.Say(c.At), why)
 }
@@ -431,7 +441,7 @@ func afterTreatment(req *desk.Request, family string, herd int64, name string) (
 		}
 		out = append(out, text)
 		if p == growth.Eggs {
-			if err := holdEggs(req, family, c, t); err != nil {
+			if err := holdEggs(req, family); err != nil {
 				return nil, err
 			}
 		}
@@ -564,6 +574,12 @@ func held(req *desk.Request) (desk.Reply, error) {
 			}
 			if text := clearText(req, p, c, last); text != "" && !slices.Contains(lines, text) {
 				lines = append(lines, text)
+			} else if text == "" && p == growth.Eggs {
+				kept, err := heldLots(req, t.Kind)
+				if err != nil {
+					return desk.Reply{}, err
+				}
+				lines = append(lines, kept...)
 			}
 		}
 	}
@@ -644,5 +660,5 @@ func heldEggs(req *desk.Request, found []storage.Eggs) ([]string, error) {
 	if text == "" || laidBefore(req, found[0], t) {
 		return nil, nil
 	}
-	return []string{text, "Keep them apart."}, nil
+	return []string{text, "Keep them apart, and throw them out or do as the vet says: the date frees only what is laid after it."}, nil
 }
