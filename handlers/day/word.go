@@ -136,6 +136,9 @@ func sayFromTo(req *desk.Request, from, to time.Time) string {
 
 // blockOff leaves a block out on some days.
 func blockOff(req *desk.Request) (desk.Reply, error) {
+	if namedIn(req) == nil {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	b, from, to, reply := dayReady(req)
 	if b == nil {
 		return reply, nil
@@ -146,6 +149,9 @@ func blockOff(req *desk.Request) (desk.Reply, error) {
 
 // moveToday puts a block at another time on some days.
 func moveToday(req *desk.Request) (desk.Reply, error) {
+	if namedIn(req) == nil {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	b, from, to, reply := dayReady(req)
 	if b == nil {
 		return reply, nil
@@ -160,6 +166,9 @@ func moveToday(req *desk.Request) (desk.Reply, error) {
 
 // blockOn takes back what was said of a block on some days.
 func blockOn(req *desk.Request) (desk.Reply, error) {
+	if namedIn(req) == nil {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	b, from, to, reply := dayReady(req)
 	if b == nil {
 		return reply, nil

@@ -58,21 +58,3 @@ func inUse(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
 	}
 	return out, nil
 }
-
-// daysToCome tells the meals up to a day, and what in the larder comes to its date.
-func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
-	out, err := mealDays(req, until)
-	if err != nil {
-		return nil, err
-	}
-	lots, err := req.Tx.Lots(req.House.ID, true)
-	if err != nil {
-		return nil, err
-	}
-	for _, l := range lots {
-		if !l.Held(req.Now) && !l.Best.IsZero() && !l.Best.Before(reminders.Day(req.Wall)) && !l.Best.After(until) {
-			out = append(out, desk.Dated{ID: fmt.Sprintf("best:%d", l.ID), Day: l.Best, Title: "best before: " + l.Item})
-		}
-	}
-	return out, nil
-}

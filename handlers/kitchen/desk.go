@@ -22,7 +22,7 @@ func Desk() desk.Desk {
 		Today: todayLines,
 		Jobs:  openJobs,
 		Taken: inUse,
-		Dated: daysToCome,
+		Dated: mealDays,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled, "meal": mealDone, "hot": held},
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
