@@ -166,7 +166,7 @@ func TestLines(t *testing.T) {
 			}
 			require.GreaterOrEqual(t, len(rows), least, "each desk keeps a table worth having")
 			for n, row := range rows {
-				if testing.Short() && n%15 != 0 { // the race detector's run
+				if testing.Short() && n%40 != 0 { // the race detector's run
 					continue
 				}
 				t.Run(fmt.Sprintf("row%d", n+2), func(t *testing.T) {

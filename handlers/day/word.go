@@ -20,7 +20,7 @@ func wordAsks() []desk.Ask {
 	fence := []string{"job fence by the sow, Tom, dry day, 2 hours, no children"}
 	return []desk.Ask{
 		{
-			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no * today|tomorrow|tonight|on|this|next|monday|tuesday|wednesday|thursday|friday|saturday|sunday", "cancelled|canceled"},
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no", "cancelled|canceled"},
 			Examples: []desk.Example{{Setup: school, Line: "school is off today"}, {Setup: school, Line: "no school tomorrow"}}, Plain: plainOff, Do: blockOff,
 		},
 		{
