@@ -404,9 +404,8 @@ func TestCalendarHoldsDaysAndPutOffRings(t *testing.T) {
 		titles = append(titles, title)
 	}
 	require.Contains(t, titles, "Pea soup for 8")
-	require.Contains(t, titles, "Use the potatoes, Maren")
-	require.Contains(t, titles, "Best before: potatoes", "the date itself, some days after its bell")
-	require.Len(t, titles, 5, "%q", titles)
+	require.Contains(t, titles, "Use the potatoes, Maren", "what has a bell is in it once")
+	require.Len(t, titles, 4, "%q", titles)
 	require.True(t, slices.ContainsFunc(titles, func(s string) bool {
 		return strings.HasPrefix(s, `Say, \ "hello; you" näher näher`) && strings.HasSuffix(s, "näher, Tom")
 	}), "%q", titles)
