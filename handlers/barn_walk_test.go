@@ -27,6 +27,7 @@ var barnLines = []string{
 // TestBarnWalk: whatever is told in whatever order, twice or taken back, the bells agree
 // with what has happened, nobody is fewer than none, and nothing goes wrong.
 func TestBarnWalk(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		h := newHome(t)
 		wall := time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)

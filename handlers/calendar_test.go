@@ -172,6 +172,7 @@ func calendarHome(t *testing.T, zone string, bells ...string) *home {
 }
 
 func TestCalendarRingsAsTheBellsDo(t *testing.T) {
+	t.Parallel()
 	for _, zone := range []string{"Europe/London", "America/Chicago", "UTC", "Australia/Lord_Howe"} {
 		t.Run(zone, func(t *testing.T) {
 			h := calendarHome(t, zone, everyKindOfBell...)
@@ -205,6 +206,7 @@ func requireSame(t *testing.T, want, got map[rungAt]int) {
 // TestCalendarIsWhatRang plays a year, and holds what rang against the calendar that
 // was sent before it.
 func TestCalendarIsWhatRang(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("a year takes some seconds")
 	}

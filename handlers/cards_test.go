@@ -126,6 +126,7 @@ func (c cardMade) has(t *rapid.T, soda, potash float64, line string, reply stora
 // a card is what the formulae give, rounded down by less than a step of the scale;
 // in ounces it is the same; and the check of a card gives its superfat back.
 func TestCardsAreRight(t *testing.T) {
+	t.Parallel()
 	h := newHome(t)
 	cardOf := func(t *rapid.T, line string) (cardMade, storage.Message) {
 		c, reply := h.card(t, line)
@@ -203,6 +204,7 @@ func (w *written) spoken(t *rapid.T) string {
 // TestSpokenRecipes types recipes in every order and manner. What is answered has
 // to be right to the gram; what cannot be told is asked or refused.
 func TestSpokenRecipes(t *testing.T) {
+	t.Parallel()
 	h := newHome(t)
 	answered, lines := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -227,6 +229,7 @@ func TestSpokenRecipes(t *testing.T) {
 // many is a question; a second word for lye that has a weight keeps it, and the
 // superfat is worked out apart from that.
 func TestNoAmountShifts(t *testing.T) {
+	t.Parallel()
 	h := newHome(t)
 	rapid.Check(t, func(t *rapid.T) {
 		var fats []lye.Portion

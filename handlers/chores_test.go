@@ -80,6 +80,7 @@ func TestOneButtonTwice(t *testing.T) {
 // done, one of them is away for a week, work is handed on and some of it forgotten:
 // the account follows who did it, sums to zero, and what was forgotten is nobody's.
 func TestCreditOverAMonth(t *testing.T) {
+	t.Parallel()
 	h := newHome(t)
 	h.ask(at("2027-03-01", "08:00"), "Maren", "wash up daily 18:30 by least done Ivo Lise Pim, 20 min")
 	names := map[int64]string{4: "Ivo", 5: "Lise", 6: "Pim"}
@@ -139,6 +140,7 @@ func (h *home) called() string {
 // TestNoWayRound: whatever is typed, a hazard does not come to a child: not by rota,
 // swap, pass, a changed name, a bell, or somebody joining.
 func TestNoWayRound(t *testing.T) {
+	t.Parallel()
 	setup := []string{"chore feed the boar Tom daily at 8am", "rota stove daily 6:00 Tom Maren", "chore sweep the yard Ivo daily at 9am"}
 	for _, line := range []string{
 		"give the boar to Ivo", "add Ivo to the stove rota", "swap the boar with Ivo tomorrow", "rename the sweep chore to light the stove", "/pass boar to Ivo",
@@ -161,6 +163,7 @@ func TestNoWayRound(t *testing.T) {
 // back: nothing fails, the account sums to zero, no ring has two credits, and no
 // child has what is never a child's.
 func TestChoresWalk(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("long")
 	}

@@ -41,6 +41,7 @@ func typist(e desk.Example) string {
 // TestExamples types every example that help shows: each has to work, and each
 // command has three.
 func TestExamples(t *testing.T) {
+	t.Parallel()
 	probe := newHome(t)
 	count := map[string]int{}
 	for _, d := range probe.roster.Desks() {
@@ -65,6 +66,7 @@ func TestExamples(t *testing.T) {
 
 // TestHelpShowsExamples reads the help of every command back.
 func TestHelpShowsExamples(t *testing.T) {
+	t.Parallel()
 	h := newHome(t)
 	at := time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
 	for _, command := range h.roster.Commands() {
@@ -99,6 +101,7 @@ func (h *home) state() string {
 // TestUndoTakesBackEverything types every example that writes, takes it back,
 // and finds records, bells and settings as they were.
 func TestUndoTakesBackEverything(t *testing.T) {
+	t.Parallel()
 	wrote, passed := 0, 0
 	for _, d := range newHome(t).roster.Desks() {
 		for _, ask := range d.Asks {
@@ -153,6 +156,7 @@ func (h *home) entries() int {
 // TestButtonsAreLines presses every button that the examples' answers show: each
 // is a line that is understood, asked back or refused, never a dead end.
 func TestButtonsAreLines(t *testing.T) {
+	t.Parallel()
 	pressed := 0
 	lines := []desk.Example{
 		{Line: "lye 900 tallow 300 coconut"},

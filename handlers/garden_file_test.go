@@ -48,6 +48,7 @@ func years(from, to int, row func(day time.Time, c float64) string) string {
 // TestWeatherFiles: dates out of a file that are known by hand, in each unit and order
 // of rows; the household's place decides the half-year.
 func TestWeatherFiles(t *testing.T) {
+	t.Parallel()
 	wall := time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
 	celsius := years(2000, 2029, func(d time.Time, c float64) string { return fmt.Sprintf("%s,%.1f", d.Format(time.DateOnly), c) })
 	fahrenheit := years(2000, 2029, func(d time.Time, c float64) string { return fmt.Sprintf("%s,%.0f", d.Format(time.DateOnly), c*9/5+32) })

@@ -24,6 +24,7 @@ var walkLines = []string{
 // TestGardenWalk: whatever is told in whatever order, late, twice or taken back, the
 // bells agree with what has happened, and nothing goes wrong.
 func TestGardenWalk(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		h := newHome(t)
 		wall := time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)

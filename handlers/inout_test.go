@@ -47,6 +47,7 @@ func (h *home) stockOf(item string) (sum float64) {
 // and taken back, in any order, what went in less what went out is what is left; what
 // the larder does not have is asked about and changes nothing.
 func TestInLessOutIsLeft(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		h := newHome(t)
 		wall := time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)

@@ -153,6 +153,7 @@ var setupLine = regexp.MustCompile(`(?s)^(\d{4}-\d\d-\d\d \d\d:\d\d) (\w+): (.*)
 // TestLines plays every line of testdata/lines through the built handlers: the
 // ways people really type, with what has to come of each.
 func TestLines(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob("../testdata/lines/*.csv")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)

@@ -29,6 +29,7 @@ func (h *home) kept() []storage.Recipe {
 // TestRecipeFiles keeps a file of recipes as people write them, whole: each with its
 // ingredients, none of them lost.
 func TestRecipeFiles(t *testing.T) {
+	t.Parallel()
 	text, err := os.ReadFile("../testdata/checks/recipe-files.txt")
 	require.NoError(t, err)
 	h := newHome(t)
@@ -53,6 +54,7 @@ func TestRecipeFiles(t *testing.T) {
 // TestRecipesOutAndBack writes a book out and reads it into an empty house: nothing is
 // lost and nothing is added.
 func TestRecipesOutAndBack(t *testing.T) {
+	t.Parallel()
 	h := newHome(t)
 	at := time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
 	for i, line := range []string{
