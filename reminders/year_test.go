@@ -425,7 +425,7 @@ func TestAYearOfRings(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a year takes ten seconds; the race detector has other tests of the same code")
 	}
-	for seed := range uint64(2) {
+	for seed := range uint64(1) {
 		t.Run(fmt.Sprint("seed", seed), func(t *testing.T) {
 			t.Parallel()
 			y := theYear(t)
