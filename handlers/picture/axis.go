@@ -37,7 +37,8 @@ func widened(low, high float64, most int) axis {
 		low, high = low-room, high+room
 	}
 	step := roundStep(high-low, most)
-	return axis{low: math.Floor(low/step) * step, high: math.Ceil(high/step) * step, step: step}
+	// A round number worked out can fall short of itself by the last bit.
+	return axis{low: min(low, math.Floor(low/step)*step), high: max(high, math.Ceil(high/step)*step), step: step}
 }
 
 // ticks returns the round numbers from end to end.

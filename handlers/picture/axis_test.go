@@ -18,10 +18,12 @@ func TestAxis(t *testing.T) {
 		{0, 42, []string{"0", "10", "20", "30", "40", "50"}},
 		{90.37, 102.34, []string{"90", "92", "94", "96", "98", "100", "102", "104"}},
 		{-0.3, 0.25, []string{"-0.3", "-0.2", "-0.1", "0.0", "0.1", "0.2", "0.3"}},
+		{-8, -7.999, []string{"-8.0000", "-7.9998", "-7.9996", "-7.9994", "-7.9992", "-7.9990"}},
 		{5, 5, []string{"4.0", "4.5", "5.0", "5.5", "6.0"}},
 	}
 	for _, tt := range tests {
 		x := widened(tt.low, tt.high, 6)
+		require.GreaterOrEqual(t, x.high, tt.high)
 		var got []string
 		for _, v := range x.ticks() {
 			got = append(got, x.label(v))
