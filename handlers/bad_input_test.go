@@ -13,6 +13,7 @@ import (
 // TestBadInput types what cannot be: each line gets a sentence that says what was
 // wrong, or silence where it reads as talk, and nothing is written.
 func TestBadInput(t *testing.T) {
+	oneAtATime(t)
 	t.Parallel()
 	at := time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
 	for _, c := range []struct{ line, status, says string }{

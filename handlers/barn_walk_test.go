@@ -27,9 +27,7 @@ var barnLines = []string{
 // TestBarnWalk: whatever is told in whatever order, twice or taken back, the bells agree
 // with what has happened, nobody is fewer than none, and nothing goes wrong.
 func TestBarnWalk(t *testing.T) {
-	if testing.Short() {
-		t.Skip("long; the race detector has other tests of the same code")
-	}
+	oneAtATime(t)
 	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		h := newHome(t)

@@ -164,9 +164,7 @@ func TestNoWayRound(t *testing.T) {
 // child has what is never a child's.
 func TestChoresWalk(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("long")
-	}
+	oneAtATime(t)
 	lines := []string{
 		"Ivo feeds the sow every morning at 7", "rota dishes daily 7pm: Ivo, Lise, Pim", "wash pots daily 18:00 by least done Ivo Lise Pim, 20 min", "whoever is free brings the washing in daily at 4pm",
 		"rota sweep Ivo mon wed fri, Lise tue thu at 5pm", "Pim and Lise set the table daily at 17:30", "done dishes", "done pots", "Ivo did the dishes", "Lise did the pots", "I did the pots", "done sow", "done", "on it",

@@ -101,17 +101,15 @@ func (h *home) state() string {
 // TestUndoTakesBackEverything types every example that writes, takes it back,
 // and finds records, bells and settings as they were.
 func TestUndoTakesBackEverything(t *testing.T) {
+	oneAtATime(t)
 	t.Parallel()
-	wrote, passed := 0, 0
+	wrote := 0
 	for _, d := range newHome(t).roster.Desks() {
 		for _, ask := range d.Asks {
 			if ask.Name == "undo" {
 				continue
 			}
 			for _, e := range ask.Examples {
-				if passed++; testing.Short() && passed%6 != 0 { // the race detector's run
-					continue
-				}
 				h := newHome(t)
 				setup := desk.Example{Setup: e.Setup, Line: "who"}
 				playExample(h, setup)
@@ -156,6 +154,7 @@ func (h *home) entries() int {
 // TestButtonsAreLines presses every button that the examples' answers show: each
 // is a line that is understood, asked back or refused, never a dead end.
 func TestButtonsAreLines(t *testing.T) {
+	oneAtATime(t)
 	t.Parallel()
 	pressed := 0
 	lines := []desk.Example{
@@ -173,10 +172,7 @@ func TestButtonsAreLines(t *testing.T) {
 			lines = append(lines, ask.Examples...)
 		}
 	}
-	for i, e := range lines {
-		if testing.Short() && i%6 != 0 { // the race detector's run
-			continue
-		}
+	for _, e := range lines {
 		for n := 0; ; n++ {
 			h := newHome(t)
 			replies := playExample(h, e)

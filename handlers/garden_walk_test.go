@@ -24,6 +24,7 @@ var walkLines = []string{
 // TestGardenWalk: whatever is told in whatever order, late, twice or taken back, the
 // bells agree with what has happened, and nothing goes wrong.
 func TestGardenWalk(t *testing.T) {
+	oneAtATime(t)
 	t.Parallel()
 	rapid.Check(t, func(rt *rapid.T) {
 		h := newHome(t)

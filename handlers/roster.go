@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"yardbell/handlers/barn"
@@ -99,20 +100,25 @@ func (r *Roster) list(req *desk.Request, name string) (*phrase.List, error) {
 	return made(req)
 }
 
-// peopleList holds the names of the household and the words for groups.
-func peopleList(req *desk.Request) (*phrase.List, error) {
-	entries := []phrase.Entry{
+// groups are the words for more than one person, and for oneself.
+var groups = sync.OnceValue(func() *phrase.List {
+	return phrase.NewList("people", []phrase.Entry{
 		{Name: "@me", Aliases: []string{"me", "myself"}},
 		{Name: "@kids", Aliases: []string{"kids", "the kids", "children", "the children", "all the kids"}},
 		{Name: "@everyone", Aliases: []string{"everyone", "everybody", "all of us", "us all", "us"}},
 		{Name: "@keepers", Aliases: []string{"keepers", "the keepers"}},
-	}
+	})
+})
+
+// peopleList holds the names of the household and the words for groups.
+func peopleList(req *desk.Request) (*phrase.List, error) {
+	var entries []phrase.Entry
 	for _, p := range req.People {
 		if !p.Gone {
 			entries = append(entries, phrase.Entry{Name: p.Name, ID: p.ID})
 		}
 	}
-	return phrase.NewList("people", entries), nil
+	return groups().With(entries), nil
 }
 
 // Done tells the desk that owns a bell's subject that it was done.

@@ -39,8 +39,9 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 	toks := phrase.Tokens(req.Text)
 	toks, req.Slash = cutSlash(toks, req.Slash)
 	req.Direct = req.Direct || req.Slash
+	line := r.reader(req, toks)
 	for _, slip := range []bool{false, true} { // a slip in the naming word is looked at when nothing reads as written
-		found, err := r.matching(req, toks, slip)
+		found, err := line.matching(slip)
 		if err != nil {
 			return desk.Reply{}, err
 		}
@@ -98,8 +99,9 @@ func cutSlash(toks []phrase.Token, slash bool) ([]phrase.Token, bool) {
 // candidates reads the line for every ask whose form occurs in it, best first.
 // Slips in the naming word are looked at only when nothing matches as written.
 func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate, error) {
+	line := r.reader(req, toks)
 	for _, slip := range []bool{false, true} {
-		found, err := r.matching(req, toks, slip)
+		found, err := line.matching(slip)
 		if err != nil || len(found) > 0 {
 			return found, err
 		}
@@ -107,38 +109,59 @@ func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate
 	return nil, nil
 }
 
+// longestSlip is how many words and marks a line has at the most in which slips are
+// looked for: each of its words is held against each first word of the tables.
+const longestSlip = 60
+
 // worthTrying are the places of the forms whose first word the line has, in the order of
-// the tables; of all, where slips in that word are forgiven.
+// the tables, or a word that is a slip away from one of the line.
 func (r *Roster) worthTrying(toks []phrase.Token, slip bool) []int {
-	if slip {
-		all := make([]int, len(r.forms))
-		for i := range all {
-			all[i] = i
-		}
-		return all
+	if slip && len(toks) > longestSlip {
+		return nil
 	}
 	out := slices.Clone(r.anyFirst)
 	for _, t := range toks {
 		out = append(out, r.byFirst[t.Low]...)
+		if !slip || t.Kind != phrase.Word {
+			continue
+		}
+		for first, places := range r.byFirst {
+			if n := len(first) - len(t.Low); -1 <= n && n <= 1 && phrase.Distance(t.Low, first) == 1 {
+				out = append(out, places...)
+			}
+		}
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
 }
 
-func (r *Roster) matching(req *desk.Request, toks []phrase.Token, slip bool) ([]candidate, error) {
+// reader reads one line for many asks. The word lists that they share are made once.
+type reader struct {
+	*Roster
+	req   *desk.Request
+	toks  []phrase.Token
+	line  *phrase.Line
+	words map[string]*phrase.List
+}
+
+func (r *Roster) reader(req *desk.Request, toks []phrase.Token) *reader {
+	return &reader{r, req, toks, phrase.NewLine(req.Text, toks, req.Context()), map[string]*phrase.List{}}
+}
+
+func (r *reader) matching(slip bool) ([]candidate, error) {
 	best := map[*desk.Ask]candidate{}
-	places := r.worthTrying(toks, slip)
+	places := r.worthTrying(r.toks, slip)
 	for _, i := range places {
 		f := r.forms[i]
-		forgive := forgiven(req, f, slip)
-		if req.Slash && !r.commandFits(f, toks, forgive) || len(req.More) > 0 && !f.ask.TakesLines {
+		forgive := forgiven(r.req, f, slip)
+		if r.req.Slash && !r.commandFits(f, r.toks, forgive) || len(r.req.More) > 0 && !f.ask.TakesLines {
 			continue
 		}
-		used, ok := f.match(toks, forgive)
+		used, ok := f.match(r.toks, forgive)
 		if !ok {
 			continue
 		}
-		reading, err := r.read(req, f.ask, toks, used)
+		reading, err := r.read(f.ask, used)
 		if err != nil {
 			return nil, err
 		}
@@ -202,29 +225,42 @@ func score(f form, reading phrase.Reading) int {
 }
 
 // read looks in the line for what the ask takes.
-func (r *Roster) read(req *desk.Request, ask *desk.Ask, toks []phrase.Token, used []bool) (phrase.Reading, error) {
+func (r *reader) read(ask *desk.Ask, used []bool) (phrase.Reading, error) {
 	q := phrase.Query{Kinds: ask.Kinds, Used: used, Fill: ask.Fill}
 	if ask.Keep {
 		q.Used = nil
 	}
 	for _, name := range ask.Lists {
-		list, err := r.list(req, name)
+		list, err := r.list(name)
 		if err != nil {
-			return phrase.Reading{}, fmt.Errorf("word list %s: %w", name, err)
+			return phrase.Reading{}, err
 		}
 		if list != nil {
 			q.Lists = append(q.Lists, list)
 		}
 	}
-	reading := phrase.Read(req.Text, toks, req.Context(), q)
+	reading := r.line.Read(q)
 	reading.Named = used
 	if ask.Keep { // the words that named the ask are no strangers
 		reading.Unknown = slices.DeleteFunc(reading.Unknown, func(t phrase.Token) bool {
-			i := slices.IndexFunc(toks, func(o phrase.Token) bool { return o.Start == t.Start })
+			i := slices.IndexFunc(r.toks, func(o phrase.Token) bool { return o.Start == t.Start })
 			return i >= 0 && used[i]
 		})
 	}
 	return reading, nil
+}
+
+// list returns a word list, nil where no desk has one of that name.
+func (r *reader) list(name string) (*phrase.List, error) {
+	if list, made := r.words[name]; made {
+		return list, nil
+	}
+	list, err := r.Roster.list(r.req, name)
+	if err != nil {
+		return nil, fmt.Errorf("word list %s: %w", name, err)
+	}
+	r.words[name] = list
+	return list, nil
 }
 
 // plain decides whether a line that was not addressed to the bot is meant for

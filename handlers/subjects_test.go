@@ -16,6 +16,7 @@ import (
 // subject. Lye that cools and soup that cools are not to be told the same, so a kind that
 // one desk answers for is made by no other.
 func TestSubjectsHaveOneDesk(t *testing.T) {
+	oneAtATime(t)
 	owner := map[string]string{}
 	for _, d := range handlers.NewRoster(slog.New(slog.DiscardHandler)).Desks() {
 		for kind := range d.Done {

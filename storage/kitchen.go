@@ -46,6 +46,15 @@ func (tx *Tx) Recipes(household int64) ([]Recipe, error) {
 	}, `SELECT id, name, coalesce(serves, 0), body, tags FROM recipe WHERE household = ? ORDER BY name`, household)
 }
 
+// RecipeNames returns a household's recipes by name, without what is in them.
+func (tx *Tx) RecipeNames(household int64) ([]Recipe, error) {
+	return collect(tx, func(r scanner) (Recipe, error) {
+		var p Recipe
+		err := r.Scan(&p.ID, &p.Name)
+		return p, err
+	}, `SELECT id, name FROM recipe WHERE household = ? ORDER BY name`, household)
+}
+
 // Meal is what is cooked on a day. At is zero when only the day is known; Portions 0
 // is for whoever is there.
 type Meal struct {

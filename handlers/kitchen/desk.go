@@ -64,7 +64,7 @@ func Desk() desk.Desk {
 				Name: "scale", Command: "scale", Text: true, Lists: []string{"recipes"}, Help: "a recipe for whoever is at the table", Forms: []string{"^scale * for everyone|everybody|all|us"},
 				Examples: []desk.Example{{Setup: []string{oatcakes}, Line: "scale oatcakes for everyone"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) <= 3 }, Do: scale,
 			},
-		}, bookAsks(), []desk.Ask{editAsk()}, mealAsks(), []desk.Ask{appetiteAsk()}, allergyAsks(), []desk.Ask{amountOfAsk()}, safeAsks(), []desk.Ask{foodQuestionAsk()}, convertAsks(), jarAsks(), shopAsks(), []desk.Ask{cookedAsk()}),
+		}, bookAsks(), []desk.Ask{editAsk()}, mealAsks(), []desk.Ask{appetiteAsk()}, allergyAsks(), []desk.Ask{amountOfAsk()}, safeAsks(), []desk.Ask{foodQuestionAsk(), spoiledAsk()}, convertAsks(), jarAsks(), shopAsks(), []desk.Ask{cookedAsk()}),
 	}
 }
 

@@ -17,8 +17,8 @@ import (
 // the line is one of a question about food, or names the food.
 func foodQuestionAsk() desk.Ask {
 	return desk.Ask{
-		Name: "safe", Command: "safe", Text: true, Question: true, Keep: true, Lists: []string{"recipes"}, Help: "whether a food is still good, by the published charts",
-		Forms: []string{"is|are|was|can|could|may|should|will|do|does", "how long|old|many", "mould|mold|mouldy|moldy", "ok|okay|safe|fine|done|good|alright", "been|sat"},
+		Name: "safe", Command: "safe", Text: true, Question: true, Keep: true, Lists: []string{"recipes", "people"}, Help: "whether a food is still good, by the published charts",
+		Forms: []string{"is|are|was|can|could|may|should|will|do|does", "how long|old|many", "mould|mold|mouldy|moldy", "ok|okay|safe|fine|done|good|alright", "been|sat", "refreeze"},
 		Kinds: []phrase.Kind{phrase.KindDuration, phrase.KindAfter, phrase.KindClock, phrase.KindPart, phrase.KindDate, phrase.KindQuantity, phrase.KindNumber},
 		Examples: []desk.Example{
 			{Line: "is 6 day old soup ok"}, {Line: "can I scrape the mould off the jam"}, {Line: "can I refreeze mince"},
@@ -51,7 +51,8 @@ var foodQuestionWords = func() map[string]bool {
 		how long old many days day week weeks hours hour minutes ok okay safe fine done good alright still yet to eat eaten use used keep keeps kept last lasts stay stays be been being have has had
 		in at on of from since for after with and or if left leave over out side counter table worktop bench fridge freezer larder frozen freeze freezing refreeze refrozen again thawed defrosted
 		mould mold mouldy moldy scrape scraped cut off bit spot spots inside pink middle warm hot cold slow cooker crock low high overnight all night yesterday made cooked cook opened open there just only about please
-		thanks now what when reads says set degrees degree c f celsius fahrenheit think throw away bin it's thats that's whats need needs hold temp temperature get got raw enough`) {
+		thanks now what when reads says set degrees degree c f celsius fahrenheit think throw away bin it's thats that's whats need needs hold temp temperature get got raw enough
+		smells smell looks look tastes taste gone went has week fortnight month months year years since than more no not only twice it'll`) {
 		m[w] = true
 	}
 	return m
@@ -65,7 +66,7 @@ func readFoodQuestion(req *desk.Request) (q foodQuestion, ok bool) {
 	}
 	var food []string
 	for _, t := range req.Reading.Tokens {
-		if t.Kind != phrase.Word || covered(req, t, phrase.KindTerm) {
+		if t.Kind != phrase.Word || covered(req, t, phrase.KindTerm) || isEater(req, t.Low) {
 			continue
 		}
 		if w := charted(t.Low); !foodQuestionWords[t.Low] && !phrase.IsFiller(t.Low) {
@@ -87,7 +88,7 @@ func readFoodQuestion(req *desk.Request) (q foodQuestion, ok bool) {
 }
 
 // foodParts stand in names of foods beside the words of the charts.
-var foodParts = strings.Fields("pie casserole curry sauce green hard boiled roast roasted smoked minced fried fresh sour cream creamed strawberry blackcurrant apple white brown red cheese cheddar leftover leftovers shepherds cottage whole pulled baked loaf breast thigh thighs leg joint chop chops steak steaks ham gammon food")
+var foodParts = strings.Fields("pie casserole curry sauce green hard boiled roast roasted smoked minced fried fresh sour cream creamed strawberry blackcurrant apple white brown red cheese cheddar leftover leftovers ice cream yogurt yoghurt brie salami bread dough shepherds cottage whole pulled baked loaf breast thigh thighs leg joint chop chops steak steaks ham gammon food")
 
 // foodWord reports that a word names a food of the charts, or a part of such a name.
 func foodWord(w string) bool {
@@ -117,10 +118,12 @@ func answerTo(req *desk.Request, q foodQuestion) func(*desk.Request, foodQuestio
 	_, cooked := safety.Internal(q.food)
 	_, hot := degrees(req)
 	switch {
-	case req.Mentions("mould", "mold", "mouldy", "moldy") && q.food != "" && (strings.Contains(req.Text, "?") || req.Mentions("can", "could", "ok", "okay", "safe", "scrape", "still", "throw")):
+	case req.Mentions("mould", "mold", "mouldy", "moldy") && q.food != "":
 		return mouldy
-	case req.Mentions("refreeze", "refrozen") || req.Mentions("again") && req.Mentions("freeze", "frozen"):
+	case req.Mentions("refreeze", "refrozen", "refreezing") || req.Mentions("freeze", "frozen") && req.Mentions("again", "thawed", "defrosted"):
 		return frozenAgain
+	case chart && q.days >= 30 && req.Mentions("frozen", "freezer"):
+		return longFrozen
 	case q.food == "" && req.Mentions("fridge", "freezer") && hot:
 		return howCold
 	case req.Mentions("warm") && req.Mentions("overnight", "night", "day", "long", "hours") && (req.Mentions("slow", "cooker", "crock") || chart || strings.Contains(strings.ToLower(req.Text), "on warm")):
@@ -149,8 +152,17 @@ func daysOld(req *desk.Request) int {
 			return days
 		}
 	}
-	if req.Mentions("yesterday") {
+	switch {
+	case req.Mentions("yesterday"):
 		return 1
+	case req.Mentions("old") && req.Mentions("week"):
+		return 7
+	case req.Mentions("old") && req.Mentions("fortnight"):
+		return 14
+	case req.Mentions("old") && req.Mentions("month"):
+		return 30
+	case req.Mentions("old") && req.Mentions("year"):
+		return 365
 	}
 	return -1
 }
@@ -173,10 +185,47 @@ func mouldy(req *desk.Request, q foodQuestion) (desk.Reply, error) {
 	return out, nil
 }
 
+// againFrozen are the foods with a word of their own on freezing again, first found first
+// taken, with the verdict and the name of the rule.
+var againFrozen = []struct {
+	words         []string
+	verdict, rule string
+}{
+	{[]string{"counter", "side", "table", "worktop", "bench", "overnight", "night"}, "No, if it was out of the cold for more than two hours.", "refreeze"},
+	{[]string{"ice"}, "No: throw it out.", "thawed ice"},
+	{[]string{"bread", "loaf", "roll", "rolls", "bun", "buns", "pancakes", "pancake", "cake", "cakes"}, "Yes.", "thawed bread"},
+	{[]string{"cheese", "cheddar"}, "A hard cheese, yes.", "thawed hard cheese"},
+	{[]string{"cooked"}, "Yes, if it thawed in the cold.", "cooked after thawing"},
+}
+
 // frozenAgain says when thawed food may be frozen again.
-func frozenAgain(*desk.Request, foodQuestion) (desk.Reply, error) {
-	out := desk.Answer("Only if it thawed in the fridge.")
-	for _, r := range safety.Rules("refreeze") {
+func frozenAgain(req *desk.Request, _ foodQuestion) (desk.Reply, error) {
+	out, rule := desk.Answer("Only if it thawed in the fridge."), "refreeze"
+	for _, a := range againFrozen {
+		if req.Mentions(a.words...) {
+			out, rule = desk.Answer(a.verdict), a.rule
+			break
+		}
+	}
+	for _, r := range safety.Rules(rule) {
+		out.Lines = append(out.Lines, r.Text)
+	}
+	out.Cautions = []string{safety.Doubt}
+	return out, nil
+}
+
+// longFrozen holds months in the freezer against the chart: it counts for quality only.
+func longFrozen(req *desk.Request, q foodQuestion) (desk.Reply, error) {
+	rows, ok := safety.Storage(q.food)
+	if !ok {
+		return keeping(req)
+	}
+	k := rows[0]
+	out := desk.Answer("Yes, if it was frozen hard all the time.")
+	if k.FreezerHigh > 0 && q.days > 30*k.FreezerHigh {
+		out = desk.Answer(fmt.Sprintf("Safe, if it was frozen hard all the time, but past its best: %s is good for %s.", lowered(k.Food), spanOfDays(k.FreezerLow, k.FreezerHigh, "month")))
+	}
+	for _, r := range safety.Rules("long frozen") {
 		out.Lines = append(out.Lines, r.Text)
 	}
 	out.Cautions = []string{safety.Doubt}

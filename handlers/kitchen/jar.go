@@ -44,8 +44,8 @@ func jarAsks() []desk.Ask {
 		}),
 		ask("more or less water in the jar", false, []string{"^bring the jar to", "^jar to"}, "bring the jar to 80%", rehydrate, few(1)),
 		ask("when to feed it, when it peaks", true, []string{"when * feed|peak|peaks|feeding * jar|starter", "when|how * jar|starter * feed|feeding|peak|fed|need|ready", "when will the jar|starter"}, "when do I feed the jar", feeding, func(req *desk.Request) bool { return req.Mentions("jar", "starter") && len(req.Reading.Unknown) <= 4 }),
-		ask("rescue: it was forgotten, or looks wrong", false, []string{"forgot|neglected the jar|starter", "^jar has", "jar|starter * pink|orange|red|mould|mouldy|mold|hooch|grey|gray", "pink|orange|red|mould|mold|hooch|grey|gray * jar|starter", "^rescue"}, "forgot the jar for two weeks", rescue, func(req *desk.Request) bool {
-			return req.Mentions("forgot", "neglected", "pink", "orange", "red", "mould", "mouldy", "mold", "hooch", "rescue", "grey", "gray") && !req.Mentions("jam", "sweets", "honey") && few(4)(req)
+		ask("rescue: it was forgotten, or looks wrong", false, []string{"forgot|neglected the jar|starter", "^jar has", "jar|starter * pink|orange|red|mould|mouldy|mold|hooch|grey|gray", "pink|orange|red|mould|mold|hooch|grey|gray * jar|starter", "black|dark|brown|clear liquid|water * jar|starter", "jar|starter * liquid|water on", "^rescue"}, "forgot the jar for two weeks", rescue, func(req *desk.Request) bool {
+			return req.Mentions("forgot", "neglected", "pink", "orange", "red", "mould", "mouldy", "mold", "hooch", "rescue", "grey", "gray", "liquid", "water") && !req.Mentions("jam", "sweets", "honey") && few(4)(req)
 		}),
 		ask("what discard can go to", true, []string{"discard"}, "what can I do with the discard", discard, func(req *desk.Request) bool {
 			return req.Mentions("what", "how", "use") && len(req.Reading.Unknown) <= 3

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"yardbell/calc/food"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
@@ -18,6 +19,9 @@ var mayEatWords = strings.Fields("can could may can't cannot mustn't cant mustnt
 func plainMayEat(req *desk.Request) bool {
 	_, person := eaterSaid(req)
 	dish := len(req.Reading.Terms("recipes")) > 0
+	if who, _ := eaterSaid(req); person && !dish && clash(req, who) {
+		return true
+	}
 	who := req.Mentions("who")
 	if !person && !(who && dish) || !dish && !strings.HasPrefix(req.Form, "what") {
 		return false
@@ -29,6 +33,41 @@ func plainMayEat(req *desk.Request) bool {
 		}
 	}
 	return true
+}
+
+// bought is a thing that is eaten, no dish of the book, whose name tells of an allergen:
+// mayonnaise. It is empty where other words are left over.
+func bought(req *desk.Request) string {
+	var words []string
+	for _, t := range req.Reading.Tokens {
+		if t.Kind == phrase.Word && !slices.Contains(mayEatWords, t.Low) && !isEater(req, t.Low) {
+			words = append(words, t.Low)
+		}
+	}
+	name := strings.Join(words, " ")
+	if len(words) > 3 || len(food.Allergens(name)) == 0 || strings.HasPrefix(req.Form, "what") || strings.HasPrefix(req.Form, "who") {
+		return ""
+	}
+	return name
+}
+
+// clash reports that a bought thing of the line holds what somebody must not have: the one
+// answer that is worth giving where nobody asked for it.
+func clash(req *desk.Request, who string) bool {
+	name := bought(req)
+	all, err := req.Tx.Allergies(req.House.ID)
+	return err == nil && name != "" && len(kept(who, name, all)) > 0
+}
+
+// kept is what of a bought thing somebody must not have.
+func kept(who, name string, all []storage.Allergy) (what []string) {
+	held := food.Allergens(name)
+	for _, a := range all {
+		if strings.EqualFold(a.Name, who) && slices.Contains(held, food.Allergen(a.What)) {
+			what = append(what, a.What)
+		}
+	}
+	return what
 }
 
 // eaterSaid is the person of whom a question is: of the household, or a guest whose
@@ -74,6 +113,9 @@ func mayEat(req *desk.Request) (desk.Reply, error) {
 	}
 	who, asked := eaterSaid(req)
 	if len(req.Reading.Terms("recipes")) == 0 {
+		if name := bought(req); asked && name != "" {
+			return mayEatBought(who, name, all), nil
+		}
 		return mustNot(who, all), nil
 	}
 	recipes, err := req.Tx.Recipes(req.House.ID)
@@ -122,4 +164,14 @@ func mustNot(who string, all []storage.Allergy) desk.Reply {
 		return desk.Answer(fmt.Sprintf("Nothing is written down for %s.", who), fmt.Sprintf("Tell me: %s is allergic to nuts", who))
 	}
 	return desk.Answer(fmt.Sprintf("%s must not have %s.", who, sayAllergens(what)))
+}
+
+// mayEatBought holds a bought thing, by its name, against what somebody must not have.
+func mayEatBought(who, name string, all []storage.Allergy) desk.Reply {
+	out := desk.Answer(fmt.Sprintf("By its name %s holds nothing that is written down for %s.", name, who))
+	if what := kept(who, name, all); len(what) > 0 {
+		out = desk.Answer(fmt.Sprintf("No: by its name %s holds %s, which %s must not have.", name, sayAllergens(what), who))
+	}
+	out.Cautions = []string{"By the name only: read the label."}
+	return out
 }

@@ -18,7 +18,9 @@ const (
 )
 
 var (
-	numbered        = phrase.NewPattern(`^\s*\d+\s*[.)]\s`)
+	numbered = phrase.NewPattern(`^\s*\d+\s*[.)]\s`)
+	// order matches a line that says what to do: it is no ingredient, even right below them.
+	order           = phrase.NewPattern(`(?i)^\s*(?:[-*•]\s+)?(?:pre-?heat|heat|mix|stir|whisk|beat|fold|add|pour|bake|roast|boil|simmer|fry|cook|serve|knead|melt|combine|place|put|bring|leave|cover|drain|soak|sprinkle|spread|grease|let|transfer|remove|turn|blend|toss|shape|divide|brown|soften|strain|bottle)\s+\S+\s+\S`)
 	heading         = phrase.NewPattern(`(?i)^\s*(steps|method|directions)\s*:?\s*$`)
 	ingredientsHead = phrase.NewPattern(`(?i)^\s*ingredients?\s*(?::|\t.*)?\s*$`)
 	serving         = phrase.NewPattern(`(?i)^\s*(?:serves|for|makes|yields?|servings|portions)\s*:?\s+(.+?)\s*(?:people|servings|portions)?\s*$`)
@@ -45,7 +47,7 @@ func parts(body string) (ingredients, steps []string) {
 			case ingredientsHead.MatchString(l):
 				inSteps, told = false, true
 				continue
-			case numbered.MatchString(l) && len(ingredients) > 0 && !inSteps:
+			case (numbered.MatchString(l) || order.MatchString(l)) && len(ingredients) > 0 && !inSteps:
 				inSteps, told = true, true
 			}
 			if inSteps {
@@ -201,7 +203,7 @@ func means(t phrase.Term, name string) bool { return t.Name == name || slices.Co
 
 // recipeList names each recipe by its title and by each word of it.
 func recipeList(req *desk.Request) (*phrase.List, error) {
-	all, err := req.Tx.Recipes(req.House.ID)
+	all, err := req.Tx.RecipeNames(req.House.ID)
 	if err != nil {
 		return nil, err
 	}

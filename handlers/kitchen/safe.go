@@ -56,8 +56,8 @@ func safeAsks() []desk.Ask {
 		}, powerCut),
 		figured(question("where water boils", []string{"boiling point|temperature", "water boil|boils * at", "does|do water boil"}, "boiling point at 1500 m", always, boiling)),
 		question("how cold a fridge, how hot food held for serving", []string{"how cold * fridge|freezer", "what temperature|temp * fridge|freezer", "how hot|warm * kept|hold|held|keep", "fridge|freezer temperature|temp"}, "how cold should the fridge be", always, holding),
-		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "can|may|should|is * crock|crockpot", "beans in the slow cooker", "beans in the|a crock|crockpot", "honey * baby|babies|infant|month", "baby|babies * honey", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
-			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating", "warm")
+		question("foods with a rule of their own", []string{"can|may|should|is * slow cooker", "can|may|should|is * crock|crockpot", "beans in the slow cooker", "beans in the|a crock|crockpot", "honey * baby|babies|infant|month", "baby|babies * honey", "can|may * have|eat|give honey|raw", "can|may * honey", "is * raw milk", "^raw milk", "^green|sprouted|sprouting potatoes|potato", "is|are green|sprouted|sprouting", "potatoes|potato * green|sprouted|sprouting", "is raw"}, "can the baby have honey", func(req *desk.Request) bool {
+			return len(safety.Rules(strings.ToLower(req.Text))) > 0 && !req.Mentions("reheat", "reheated", "reheating", "warm", "chit", "chitted", "plant", "planted", "planting", "seed", "bed", "sow")
 		}, rules),
 		figured(question("canning: who decides", []string{"how long * can|pressure|process|preserve", "what pressure", "processing time", "pressure * canning|canner", "can|should i|we|you * bottle|jar|jars|can", "water bath", "^how long * boil|process|steam", "to|safe to|home can", "can|process|bottle * how long", "^can|may|should|could|is|are * canned|bottled|canning|bath|jarred"}, "how long do I pressure can beans", aboutCanning, canning)),
 	}
@@ -74,7 +74,7 @@ func foodNamed(req *desk.Request) bool {
 // asking are the words of a question about food that name no food.
 var asking = func() map[string]bool {
 	m := map[string]bool{}
-	for _, w := range strings.Fields("how long does do did will can should must may is are be it i we they what when whats keep keeps kept last lasts stay stays good freeze frozen freezer fridge for in the temperature temp tempreature safe to hot cold reach cook done still ok okay eat please thanks at inside middle of stored store") {
+	for _, w := range strings.Fields("how long does do did will can should must may is are be it i we they what when whats keep keeps kept last lasts stay stays good freeze frozen freezer fridge for in the temperature temp tempreature safe to hot cold reach cook done still ok okay eat please thanks at inside middle of stored store old day days week weeks fortnight month months year years and that this those these my your with") {
 		m[w] = true
 	}
 	return m
@@ -123,6 +123,9 @@ func rules(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("Of which food? For example: safe temperature for chicken, how long does soup keep"), nil
 	}
 	out := desk.Answer(found[0].Text)
+	if p, ok := grown(req); ok && found[0].Name == "honey" {
+		return desk.Answer(fmt.Sprintf("Yes: %s is over 12 months. ", p) + out.Head), nil
+	}
 	if req.Mentions("frozen") && strings.Contains(found[0].Text, "never cook from frozen") {
 		out.Head = "No. " + out.Head
 	}
@@ -133,6 +136,17 @@ func rules(req *desk.Request) (desk.Reply, error) {
 	}
 	out.Cautions = []string{safety.Doubt}
 	return out, nil
+}
+
+// grown is the person of the household that a line names, when known to be older than an
+// infant.
+func grown(req *desk.Request) (string, bool) {
+	for _, t := range req.Reading.Tokens {
+		if p, ok := req.Person(t.Low); ok && p.AgeAt(req.Now) >= 2 {
+			return p.Name, true
+		}
+	}
+	return "", false
 }
 
 // holding is how cold the fridge is and how hot served food is held.

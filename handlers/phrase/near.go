@@ -4,7 +4,11 @@ package phrase
 // their neighbour between two words (optimal string alignment).
 func Distance(a, b string) int {
 	ra, rb := []rune(a), []rune(b)
-	prev2, prev, cur := make([]int, len(rb)+1), make([]int, len(rb)+1), make([]int, len(rb)+1)
+	var short [3][32]int // words are shorter than that, and asked about by the thousand
+	prev2, prev, cur := short[0][:], short[1][:], short[2][:]
+	if len(rb) >= len(prev) {
+		prev2, prev, cur = make([]int, len(rb)+1), make([]int, len(rb)+1), make([]int, len(rb)+1)
+	}
 	for j := range prev {
 		prev[j] = j
 	}

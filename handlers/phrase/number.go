@@ -20,9 +20,11 @@ var parts = map[string]*big.Rat{
 
 // line is the token slice with the look-ups that every reader needs.
 type line struct {
-	text string
-	toks []Token
-	ctx  Context
+	text  string
+	toks  []Token
+	ctx   Context
+	kinds map[kindAt]*Span // what was read before, nil for nothing, so that it is read once
+	terms map[termAt]*Span
 }
 
 func (l *line) low(i int) string {

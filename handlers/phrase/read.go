@@ -47,16 +47,30 @@ type Reading struct {
 	Named   []bool  // tokens that named the ask, taken or not
 }
 
-// Read finds the spans asked for and keeps those that together explain most.
-func Read(text string, toks []Token, ctx Context, q Query) Reading {
-	l := &line{text: text, toks: toks, ctx: ctx}
+// Line is a line to be read for many queries: what one of them had looked for at a
+// place the others are given.
+type Line struct{ line line }
+
+// NewLine prepares a line for reading.
+func NewLine(text string, toks []Token, ctx Context) *Line {
+	return &Line{line{text: text, toks: toks, ctx: ctx, kinds: map[kindAt]*Span{}, terms: map[termAt]*Span{}}}
+}
+
+// Read finds the spans asked for and keeps those that together explain most. A list
+// must not change between two readings of a line.
+func (l *Line) Read(q Query) Reading {
 	used := q.Used
 	if used == nil {
-		used = make([]bool, len(toks))
+		used = make([]bool, len(l.line.toks))
 	}
-	r := Reading{Text: text, Tokens: toks, Used: used}
-	r.Spans, r.Unknown = l.cover(q, used)
+	r := Reading{Text: l.line.text, Tokens: l.line.toks, Used: used}
+	r.Spans, r.Unknown = l.line.cover(q, used)
 	return r
+}
+
+// Read reads a line for one query, see Line.Read.
+func Read(text string, toks []Token, ctx Context, q Query) Reading {
+	return NewLine(text, toks, ctx).Read(q)
 }
 
 const (
@@ -88,7 +102,7 @@ func (l *line) cover(q Query, used []bool) ([]Span, []Token) {
 				continue
 			}
 			if v := s.worth() + best[s.Past]; v > best[i] {
-				best[i], pick[i] = v, &s
+				best[i], pick[i] = v, s
 			}
 		}
 	}
@@ -127,29 +141,67 @@ func (s *Span) worth() int {
 	return w
 }
 
+// kindAt and termAt name what was looked for at a token.
+type (
+	kindAt struct {
+		kind Kind
+		i    int
+	}
+	termAt struct {
+		list *List
+		i    int
+	}
+)
+
 // spansAt returns every reading that begins at token i.
-func (l *line) spansAt(i int, q Query) []Span {
+func (l *line) spansAt(i int, q Query) []*Span {
 	if t := l.toks[i]; t.Kind == Break {
 		return nil
 	}
-	var out []Span
+	var out []*Span
 	for _, k := range q.Kinds {
-		if v, next, ok := l.readKind(k, i); ok && next > i {
-			out = append(out, l.span(k, i, next, v, false))
+		if s := l.kindSpan(k, i); s != nil {
+			out = append(out, s)
 		}
 	}
 	for _, list := range q.Lists {
-		if t, next, ok := l.term(list, i); ok {
-			out = append(out, l.span(KindTerm, i, next, t, t.Match == Slip))
+		if s := l.termSpan(list, i); s != nil {
+			out = append(out, s)
 		}
 	}
 	return out
 }
 
-func (l *line) span(k Kind, i, next int, v any, near bool) Span {
+func (l *line) kindSpan(k Kind, i int) *Span {
+	key := kindAt{k, i}
+	got, known := l.kinds[key]
+	if known {
+		return got
+	}
+	if v, next, ok := l.readKind(k, i); ok && next > i {
+		got = l.span(k, i, next, v, false)
+	}
+	l.kinds[key] = got
+	return got
+}
+
+func (l *line) termSpan(list *List, i int) *Span {
+	key := termAt{list, i}
+	got, known := l.terms[key]
+	if known {
+		return got
+	}
+	if t, next, ok := l.term(list, i); ok {
+		got = l.span(KindTerm, i, next, t, t.Match == Slip)
+	}
+	l.terms[key] = got
+	return got
+}
+
+func (l *line) span(k Kind, i, next int, v any, near bool) *Span {
 	next = min(next, len(l.toks))
 	start, end := l.toks[i].Start, l.toks[next-1].End
-	return Span{Kind: k, First: i, Past: next, Start: start, End: end, Text: l.text[start:end], Value: v, Near: near}
+	return &Span{Kind: k, First: i, Past: next, Start: start, End: end, Text: l.text[start:end], Value: v, Near: near}
 }
 
 func (l *line) readKind(k Kind, i int) (any, int, bool) {

@@ -1,6 +1,7 @@
 package phrase
 
 import (
+	"maps"
 	"slices"
 	"strings"
 )
@@ -25,9 +26,10 @@ type Entry struct {
 
 // List is a compiled word list.
 type List struct {
-	Name  string
-	forms []form
-	first map[string][]int // by first word, exact
+	Name    string
+	entries int
+	forms   []form
+	first   map[string][]int // by first word, exact
 }
 
 type form struct {
@@ -39,15 +41,23 @@ type form struct {
 
 // NewList compiles a list. Names are read as they would be typed.
 func NewList(name string, entries []Entry) *List {
-	l := &List{Name: name, first: map[string][]int{}}
+	return (&List{Name: name}).With(entries)
+}
+
+// With returns a list with further entries behind those of a compiled one.
+func (list *List) With(entries []Entry) *List {
+	l := &List{Name: list.Name, forms: slices.Clip(list.forms), first: maps.Clone(list.first), entries: list.entries + len(entries)}
+	if l.first == nil {
+		l.first = map[string][]int{}
+	}
 	for n, e := range entries {
 		for _, alias := range append([]string{e.Name}, e.Aliases...) {
 			words := Words(alias)
 			if len(words) == 0 {
 				continue
 			}
-			l.first[words[0]] = append(l.first[words[0]], len(l.forms))
-			l.forms = append(l.forms, form{n, e.Name, e.ID, words})
+			l.first[words[0]] = append(slices.Clip(l.first[words[0]]), len(l.forms))
+			l.forms = append(l.forms, form{list.entries + n, e.Name, e.ID, words})
 		}
 	}
 	return l
@@ -140,6 +150,16 @@ func singulars(w string) []string {
 	return append(out, w)
 }
 
+// inflected reports a word that is the plural, the possessive or the singular of another.
+func inflected(w, want string) bool {
+	if s, ok := strings.CutSuffix(want, "s"); ok && s == w {
+		return true
+	}
+	w = strings.TrimSuffix(w, "'s")
+	s, ok := strings.CutPrefix(w, want)
+	return ok && (s == "" || len(want) > 2 && (s == "s" || s == "es"))
+}
+
 // bestForm matches forms at i: the given ones, or all of them with slips.
 func (l *line) bestForm(list *List, i int, only []int, slip bool) (found, []found) {
 	var best found
@@ -176,7 +196,7 @@ func (l *line) matchForm(f *form, i int, slip bool) (found, bool) {
 		w := l.low(got.next)
 		switch {
 		case w == want:
-		case slices.Contains(singulars(w), want) || w+"s" == want:
+		case inflected(w, want):
 			got.match = max(got.match, Inflected)
 		case slip:
 			d, ok := isNear(w, want)

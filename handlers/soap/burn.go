@@ -40,12 +40,16 @@ func criesForHelp(req *desk.Request) bool {
 			words = append(words, strings.TrimSuffix(t.Low, "'s"))
 		}
 	}
+	if !slices.ContainsFunc(words, func(w string) bool { return w == "lie" || slices.Contains(lyeNamed, w) }) {
+		return false
+	}
+	recipe := len(phrase.Read(req.Text, req.Reading.Tokens, req.Context(), phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity}}).Spans) > 0
 	for i, w := range words {
 		lie := w == "lie" // as dictation hears it
 		if !lie && !slices.Contains(lyeNamed, w) {
 			continue
 		}
-		if nounBurn(words, i) || harmed(words, i, lie, req) || onBody(words, i, lie) || !lie && firstAidFor(words) {
+		if nounBurn(words, i) || harmed(words, i, lie, recipe) || onBody(words, i, lie) || !lie && firstAidFor(words) {
 			return true
 		}
 	}
@@ -69,8 +73,7 @@ func nounBurn(words []string, i int) bool {
 }
 
 // harmed reports what lye did, near the word for it.
-func harmed(words []string, i int, lie bool, req *desk.Request) bool {
-	recipe := len(phrase.Read(req.Text, req.Reading.Tokens, req.Context(), phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity}}).Spans) > 0
+func harmed(words []string, i int, lie, recipe bool) bool {
 	for j := max(i-nearLye, 0); j < min(i+nearLye+1, len(words)); j++ {
 		w := words[j]
 		switch {
