@@ -199,6 +199,9 @@ func planMeal(req *desk.Request, m storage.Meal, r storage.Recipe) (desk.Reply, 
 	if !known && r.ID == 0 {
 		return desk.AskBack(fmt.Sprintf("How long does %s take? For example: meal %s %s, 2 hours; or in the slow cooker on low 8 hours", m.Recipe, req.WallOf(m.At).Format("2 Jan 15:04"), m.Recipe)), nil
 	}
+	if !known && !m.Ahead.IsZero() {
+		return desk.AskBack(fmt.Sprintf("%s does not say how long it cooks, and I am to ring for it. How long? For example: %s, 1 hour", m.Recipe, strings.TrimRight(strings.TrimPrefix(req.Text, "/"), " .!"))), nil
+	}
 	if !known {
 		return keepMeal(req, m, nil, r)
 	}
