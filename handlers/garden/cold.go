@@ -16,7 +16,7 @@ import (
 func coldAsk() desk.Ask {
 	return desk.Ask{
 		Name: "cold", Command: "frost", Help: "a forecast low: what stands outside that it would hurt, and a bell at dusk",
-		Forms: []string{"^frost tonight|tomorrow", "^frost on|forecast", "^forecast", "^low tonight|tomorrow", "^frost", "^tonight|tomorrow * frost|low", "^cold tonight|tomorrow", "frost tonight|tomorrow", "tonight|tomorrow"}, Lists: []string{"crops"},
+		Forms: []string{"^frost tonight|tomorrow", "^frost on|forecast", "^forecast", "^low tonight|tomorrow", "^low|lows of * tonight|tomorrow", "^low|lows of", "^frost", "^tonight|tomorrow * frost|low", "^cold tonight|tomorrow", "frost tonight|tomorrow", "tonight|tomorrow"}, Lists: []string{"crops"},
 		Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart, phrase.KindQuantity, phrase.KindNumber}, Needs: []desk.Need{{Kind: phrase.KindNumber}, {Kind: phrase.KindQuantity}},
 		Fill:     []string{"frost", "forecast", "low", "lows", "minus", "negative", "below", "degrees", "degree", "night", "cold", "tonight", "tomorrow", "down", "f", "c", "say", "says", "they", "giving", "expected", "coming", "warning", "freezing", "celsius", "fahrenheit", "will", "be", "alright", "ok", "all", "right", "safe", "survive", "going", "gonna"},
 		Examples: []desk.Example{{Line: "frost tonight -1"}, {Line: "frost tomorrow 30F"}, {Line: "forecast low tonight minus 2"}},

@@ -22,6 +22,6 @@ func Desk() desk.Desk {
 		Jobs:  openJobs,
 		Dated: daysToCome,
 		Sheet: sheetParts,
-		Asks:  slices.Concat(frostAsks(), sowAsks(), []desk.Ask{timelineAsk()}, planAsks(), ownAsks(), seedAsks(), lightAsks(), standingAsks(), []desk.Ask{sownAsk()}, tellAsks(), tinAsks()),
+		Asks:  slices.Concat(frostAsks(), sowAsks(), []desk.Ask{timelineAsk()}, planAsks(), ownAsks(), seedAsks(), lightAsks(), standingAsks(), []desk.Ask{sownAsk()}, tellAsks(), tinAsks(), questionAsks()),
 	}
 }

@@ -23,12 +23,12 @@ func planAsks() []desk.Ask {
 	fill := []string{
 		"when", "whens", "wen", "do", "does", "should", "can", "i", "we", "start", "started", "starting", "sow", "sown", "sowing", "sowed", "plant", "planted", "planting", "out", "outside", "outdoors", "indoors", "transplant", "transplanted", "harden", "hardening", "off", "pick", "picking", "harvest", "is", "it", "too", "late", "latest",
 		"early", "still", "now", "will", "does", "ripen", "ripe", "ready", "fit", "here", "make", "crop", "how", "seeds", "seed", "my", "our", "of", "in", "time", "this", "year", "day", "days", "variety", "go", "goes", "get", "begin", "set", "date", "dates", "what", "whats", "last", "first", "long", "take", "takes", "many",
-		"need", "needs", "if", "today", "missed", "have", "has", "ready", "by", "the", "they", "them", "were", "thank", "hi", "be", "would", "before", "frost", "for", "whole", "season", "on", "as",
+		"need", "needs", "if", "today", "yet", "next", "prick", "pricked", "pricking", "pot", "potted", "missed", "have", "has", "ready", "by", "the", "they", "them", "were", "thank", "hi", "be", "would", "before", "frost", "for", "whole", "season", "on", "as",
 	}
 	return []desk.Ask{{
 		Name: "crop", Command: "crop", Needs: ofCrop, Doubt: true, Help: "one crop's dates with their reasons, and whether it ripens here",
 		Forms: []string{
-			"^crop", "^sow", "when|whens|wen|when's * start|started|starting|sow|sown|plant|planted|transplant|harden|hardening|pick|harvest|ripe|go|goes|in|out|ready", "what|which date|day", "start|sowing|planting date", "too late|early", "can|could i|we still|now", "will|does|do|would * ripen|fit|make|ready",
+			"^crop", "^sow", "when|whens|wen|when's * start|started|starting|sow|sown|plant|planted|transplant|prick|pot|harden|hardening|pick|harvest|ripe|go|goes|in|out|ready", "what|which date|day", "start|sowing|planting date", "too late|early", "can|could i|we still|now", "^can|could|may|should * yet", "will|does|do|would * ripen|fit|make|ready",
 			"last|latest|first sowing|planting|date", "latest", "sow|sown|start|started * when", "how long|many * take|takes|need|needs", "missed", "^if i|we sow|sowed|start|plant", "when", "dates for|of", "how late",
 		},
 		Kinds: slices.Concat(dayed, []phrase.Kind{phrase.KindDuration}), Lists: []string{"crops"}, Fill: fill,
@@ -75,10 +75,12 @@ var planting = []string{"sow", "sown", "sowing", "start", "started", "starting",
 // plainPlan keeps talk of vegetables for talk: it has to ask for a date, and of nobody
 // in the room.
 func plainPlan(req *desk.Request) bool {
-	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "yet", "who", "ate", "eat", "supper", "dinner", "tea", "shop", "want", "soup") || spokenTo(req) {
+	if len(req.Reading.Unknown) > 0 || hasWord(req, "might", "did", "don't", "dont", "who", "ate", "eat", "supper", "dinner", "tea", "shop", "want", "soup") || spokenTo(req) {
 		return false
 	}
 	switch {
+	case hasWord(req, "yet") && !hasWord(req, planting...) && !hasWord(req, "go"):
+		return false // "are the peas ready yet" is asked of whoever stands at the stove
 	case strings.HasPrefix(req.Form, "^sow"):
 		return hasWord(req, "when", "whens", "wen", "when's") || len(req.Reading.Tokens) <= 3
 	case req.Form == "when":
@@ -211,6 +213,7 @@ var asked = []struct {
 	words []string
 }{
 	{[]sowing.StepKind{sowing.Harden}, []string{"harden", "hardening"}},
+	{[]sowing.StepKind{sowing.PotUp}, []string{"prick", "pricked", "pricking", "pot", "potted"}},
 	{[]sowing.StepKind{sowing.Harvest}, []string{"pick", "picking", "harvest", "ripe", "ready"}},
 	{[]sowing.StepKind{sowing.SetOut, sowing.Plant, sowing.SowOut}, []string{"out", "outside", "outdoors", "transplant", "transplanted"}},
 	{[]sowing.StepKind{sowing.Start}, []string{"indoors"}},
@@ -234,7 +237,8 @@ type about struct {
 func answerAbout(req *desk.Request, p plant, now, next sowing.Frosts, day time.Time) (about, error) {
 	a := about{season: now}
 	a.begin, a.indoors = beginning(p, now)
-	if apart(req, "late", "still", "missed", "early") && !apart(req, "latest") {
+	yet := apart(req, "yet") && !apart(req, "out", "outside", "outdoors") // of going out its days are told
+	if (yet || apart(req, "late", "still", "missed", "early")) && !apart(req, "latest") {
 		t, ok := nextTask(req, p, now, next, day)
 		if ok && (t.State == sowing.Late || t.State == sowing.InWindow) {
 			a.begin, a.indoors = day, t.Kind == sowing.Start
@@ -335,7 +339,7 @@ func lateness(req *desk.Request, p plant, now, next sowing.Frosts, steps []sowin
 // standingDates answers when what stands in a tray or a bed goes out or is ready, by
 // what has really happened to it; false for a question that is about none.
 func standingDates(req *desk.Request, p plant) (desk.Reply, bool, error) {
-	step := map[sowing.StepKind]string{sowing.SetOut: stepSetOut, sowing.Harden: stepHarden, sowing.Harvest: stepPick}
+	step := map[sowing.StepKind]string{sowing.PotUp: stepPotUp, sowing.SetOut: stepSetOut, sowing.Harden: stepHarden, sowing.Harvest: stepPick}
 	kinds := kindsOfAsk(req)
 	if len(kinds) == 0 || step[kinds[0]] == "" || daysSaid(req) > 0 || apart(req, "late", "latest", "last", "early", "still", "ripen", "fit", "make", "if", "missed", "sow", "start") || !dayAsked(req).Equal(dayOf(req)) {
 		return desk.Reply{}, false, nil
@@ -367,7 +371,7 @@ func standingDates(req *desk.Request, p plant) (desk.Reply, bool, error) {
 }
 
 // standingStep is how the work on a sowing that stands is called before its day.
-var standingStep = map[sowing.StepKind]string{sowing.SetOut: "set out from", sowing.Harden: "harden off from", sowing.Harvest: "the first ready about"}
+var standingStep = map[sowing.StepKind]string{sowing.PotUp: "pot up about", sowing.SetOut: "set out from", sowing.Harden: "harden off from", sowing.Harvest: "the first ready about"}
 
 // withOther adds the other way of beginning a crop, where there is one.
 func withOther(req *desk.Request, p plant, steps []sowing.Step, kind sowing.StepKind, kinds []sowing.StepKind, out desk.Reply) desk.Reply {

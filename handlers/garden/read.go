@@ -44,6 +44,8 @@ func dayAsked(req *desk.Request) time.Time {
 	}
 	if i := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "next" }); i >= 0 && i+1 < len(req.Reading.Tokens) && req.Reading.Tokens[i+1].Low == "week" {
 		return today.AddDate(0, 0, 7)
+	} else if i >= 0 && i+1 < len(req.Reading.Tokens) && req.Reading.Tokens[i+1].Low == "year" {
+		return time.Date(today.Year()+1, time.January, 1, 0, 0, 0, 0, time.UTC)
 	}
 	return today
 }

@@ -34,7 +34,7 @@ func seedAsks() []desk.Ask {
 			Name: "bed", Command: "seeds", Doubt: true, Help: "how many plants a bed or a row holds, and the seed for it",
 			Forms: []string{"how many * bed|row|fit", "bed * how many|apart", "^bed", "in * row|rows", "how many * apart", "how many * in|per metre|metres|meter|meters|feet|foot"}, Kinds: sizes, Lists: []string{"crops"},
 			Needs:    []desk.Need{{Kind: phrase.KindTerm, List: "crops"}, {Kind: phrase.KindQuantity}},
-			Fill:     []string{"m", "ft", "how", "many", "fit", "fits", "in", "a", "bed", "row", "rows", "of", "x", "by", "apart", "at", "spaced", "spacing", "plants", "plant", "the", "go", "will", "long", "m", "metre", "metres", "meter", "feet", "foot", "ft", "seeds", "for", "each", "way", "can", "we", "i", "get", "and", "north", "south", "east", "west"},
+			Fill:     []string{"m", "ft", "how", "many", "fit", "fits", "in", "a", "bed", "row", "rows", "of", "x", "by", "apart", "at", "spaced", "spacing", "plants", "plant", "sets", "seedlings", "bulbs", "cloves", "the", "go", "will", "long", "m", "metre", "metres", "meter", "feet", "foot", "ft", "seeds", "for", "each", "way", "can", "we", "i", "get", "and", "north", "south", "east", "west"},
 			Examples: []desk.Example{{Line: "how many leeks fit in a bed 1.2 x 3 m"}, {Line: "bed 1.2 x 2.4 m 15 cm apart how many plants"}, {Line: "carrots in 4 m of row"}},
 			Plain: func(req *desk.Request) bool {
 				sides, _ := lengths(req)
