@@ -30,6 +30,12 @@ func changeAsks() []desk.Ask {
 			Plain: plainChange, Do: change,
 		},
 		{
+			Name: "change", Command: "ring", Kinds: kinds, Lists: lists, Fill: fill, Keep: true, Help: "let a bell ring at another time, called by its name alone",
+			Forms:    []string{"^move|change|shift|put the|my|our"},
+			Examples: []desk.Example{{Setup: []string{"ring me call the vet at 10am tomorrow"}, Line: "move the vet call to 11am tomorrow"}},
+			Plain:    func(req *desk.Request) bool { return timed(req) && plainChange(req) && oneOwn(req) }, Do: change,
+		},
+		{
 			Name: "change", Command: "ring", Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"bells"}, Keep: true, Fill: []string{"bell", "can", "wait", "cannot", "can't", "always"},
 			Help: "whether a bell waits on a bare day, or when its person is away", Forms: []string{"^bell * can wait$", "* bell can wait$", "^bell * can't|cannot wait$", "* bell can't|cannot wait$"},
 			Examples: []desk.Example{{Setup: daily, Line: "bell 1 can wait"}, {Setup: daily, Line: "the hens bell can't wait"}}, Do: canWait,

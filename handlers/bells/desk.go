@@ -8,6 +8,7 @@ import (
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/storage"
 )
 
 // Desk returns the bells desk.
@@ -16,7 +17,7 @@ func Desk() desk.Desk {
 		Name:  "bells",
 		About: "things to be reminded of, and the answers to them",
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"rings": ringWords, "bells": bellWords},
-		Asks:  slices.Concat(makeAsks(), changeAsks(), answerAsks(), consentAsks()),
+		Asks:  slices.Concat(makeAsks(), everydayAsks(), changeAsks(), answerAsks(), consentAsks()),
 	}
 }
 
@@ -35,7 +36,7 @@ func makeAsks() []desk.Ask {
 		},
 		{
 			Name: "bells", Command: "bells", Help: "what rings now and what is coming",
-			Lists: []string{"people"}, Forms: []string{"^bells", "^bells all$", "^bell list$", "what|which bells", "^the bells$", "^all bells$", "whats|what's ringing$", "what rings"},
+			Lists: []string{"people"}, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart}, Forms: []string{"^bells", "^bells all$", "^bell list$", "what|which bells", "^the bells$", "^all bells$", "whats|what's ringing$", "what rings"},
 			Fill: []string{"for", "does", "set", "coming", "show", "list", "all", "what", "which", "next", "today", "tomorrow"}, Examples: []desk.Example{{Line: "bells"}, {Line: "what bells are set?"}, {Line: "bells all"}},
 			Do: list,
 		},
@@ -48,7 +49,41 @@ func makeAsks() []desk.Ask {
 				return req.Mentions("bell", "bells", "ring", "rings", "ringing", "remind", "reminding", "reminder")
 			}, Do: stop,
 		},
+		{
+			Name: "stop", Command: "stop", Help: "end a bell for good, called by its name alone", Lists: []string{"bells", "people"}, Forms: []string{"^cancel|delete|remove|drop the|my|our|that", "^cancel|delete|remove"},
+			Examples: []desk.Example{{Setup: []string{"dentist 12 march 14:30"}, Line: "cancel the dentist"}},
+			Plain:    someOwn, Do: stop,
+		},
+		{
+			Name: "bells", Command: "bells", Question: true, Help: "when a bell rings next", Lists: []string{"bells"}, Keep: true, Fill: []string{"when", "when's", "whens", "next", "does", "do", "ring", "rings", "bell", "day", "go", "goes", "out"},
+			Forms: []string{"when is|are|does|do", "when's|whens"}, Examples: []desk.Example{{Setup: daily, Line: "when do the hens ring next"}},
+			Plain: func(req *desk.Request) bool { return req.Mentions("next", "ring", "rings", "bell") && oneOwn(req) }, Do: whenNext,
+		},
 	}
+}
+
+// someOwn reports that the words of a line, and no others, name bells that are no other
+// desk's, few enough to be asked about.
+func someOwn(req *desk.Request) bool {
+	fit := fitting(req)
+	return len(fit) > 0 && len(fit) <= 4 && !slices.ContainsFunc(fit, func(b storage.Bell) bool { return b.Subject != "" })
+}
+
+// fitting are the bells that the words of a line name, when it has no other words.
+func fitting(req *desk.Request) []storage.Bell {
+	coming, err := live(req)
+	if err != nil || len(req.Reading.Terms("bells")) == 0 || len(req.Reading.Unknown) > 0 {
+		return nil
+	}
+	fit, _ := pick(req, coming)
+	return fit
+}
+
+// oneOwn reports that the words of a line, and no others, name exactly one bell that is
+// no other desk's.
+func oneOwn(req *desk.Request) bool {
+	fit := fitting(req)
+	return len(fit) == 1 && fit[0].Subject == ""
 }
 
 // plainRing lets a line that was not addressed to the bot make a bell only when

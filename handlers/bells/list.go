@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+	"time"
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
@@ -29,6 +30,12 @@ func list(req *desk.Request) (desk.Reply, error) {
 	}
 	if who := req.Reading.Terms("people"); len(who) > 0 {
 		open, coming = only(req, who[0].Value.(phrase.Term).Name, open, coming)
+	}
+	if day, is := dayAsked(req); is {
+		open, coming = nil, slices.DeleteFunc(coming, func(b storage.Bell) bool { return !reminders.Day(req.WallOf(b.Next)).Equal(day) })
+		if len(coming) == 0 {
+			return desk.Answer(fmt.Sprintf("No bell is set for %s.", day.Format("Mon 2 Jan"))), nil
+		}
 	}
 	home, err := req.Home()
 	if err != nil {
@@ -56,6 +63,24 @@ func list(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, bellLine(req, b))
 	}
 	return reply, nil
+}
+
+// dayAsked is the day whose bells a line asks for; false for all of them.
+func dayAsked(req *desk.Request) (time.Time, bool) {
+	w := req.Reading.Moment(req.Context(), phrase.Future)
+	return reminders.Day(w.Wall), w.HasDate
+}
+
+// whenNext says when one bell rings next.
+func whenNext(req *desk.Request) (desk.Reply, error) {
+	b, reply, ok, err := theBell(req, "Which bell?", "bell %d")
+	if err != nil || !ok {
+		return reply, err
+	}
+	if b.Next.IsZero() {
+		return desk.Answer(fmt.Sprintf("%s rings now and not again.", desk.Upper(b.Title))), nil
+	}
+	return desk.Answer(fmt.Sprintf("%s: %s, %s.", desk.Upper(b.Title), req.Say(b.Next), reminders.SayWhom(b.Whom, req.People, req.Now))), nil
 }
 
 // waits says until when a ring is not said.
