@@ -3,6 +3,7 @@ package garden
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"yardbell/calc/sowing"
@@ -23,7 +24,7 @@ func questionAsks() []desk.Ask {
 		Fill:  []string{"what", "needs", "which", "anything", "cover", "covering", "covered", "protect", "protecting", "frost", "tonight", "tomorrow", "night", "freeze", "must", "plants", "outside", "garden", "against", "there", "going"},
 		Plain: func(req *desk.Request) bool { return all(req) && questioned(req) },
 		Examples: []desk.Example{
-			{Setup: dated, Line: "what do I need to cover tonight"},
+			{Setup: append(slices.Clone(dated), "frost tonight -1"), Line: "what do I need to cover tonight"},
 		}, Do: needsCover,
 	}, {
 		Name: "cold", Command: "frost", Needs: ofCrop, Question: true, Help: "whether a crop stands a cold night",

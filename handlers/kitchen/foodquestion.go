@@ -118,7 +118,7 @@ func answerTo(req *desk.Request, q foodQuestion) func(*desk.Request, foodQuestio
 	_, cooked := safety.Internal(q.food)
 	_, hot := degrees(req)
 	switch {
-	case req.Mentions("mould", "mold", "mouldy", "moldy") && q.food != "":
+	case req.Mentions("mould", "mold", "mouldy", "moldy") && q.food != "" && asksOfMould(req):
 		return mouldy
 	case req.Mentions("refreeze", "refrozen", "refreezing") || req.Mentions("freeze", "frozen") && req.Mentions("again", "thawed", "defrosted"):
 		return frozenAgain
@@ -138,6 +138,13 @@ func answerTo(req *desk.Request, q foodQuestion) func(*desk.Request, foodQuestio
 		return func(req *desk.Request, _ foodQuestion) (desk.Reply, error) { return keeping(req) }
 	}
 	return nil
+}
+
+// asksOfMould tells a question, or the bare "mould on the brie", from a tale of it.
+func asksOfMould(req *desk.Request) bool {
+	first := req.Reading.Tokens[0].Low
+	return strings.Contains(req.Text, "?") || strings.HasPrefix(first, "moul") || strings.HasPrefix(first, "mold") ||
+		req.Mentions("can", "could", "ok", "okay", "safe", "scrape", "still", "throw")
 }
 
 // daysOld is how old a food is by the line, in days begun; -1 when it does not say.

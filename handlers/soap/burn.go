@@ -43,6 +43,9 @@ func criesForHelp(req *desk.Request) bool {
 	if !slices.ContainsFunc(words, func(w string) bool { return w == "lie" || slices.Contains(lyeNamed, w) }) {
 		return false
 	}
+	if cleansUp(words) {
+		return false
+	}
 	recipe := len(phrase.Read(req.Text, req.Reading.Tokens, req.Context(), phrase.Query{Kinds: []phrase.Kind{phrase.KindQuantity}}).Spans) > 0
 	for i, w := range words {
 		lie := w == "lie" // as dictation hears it
@@ -54,6 +57,14 @@ func criesForHelp(req *desk.Request) bool {
 		}
 	}
 	return false
+}
+
+// cleansUp reports a question how lye is cleaned up that nobody is hurt by.
+func cleansUp(words []string) bool {
+	return len(words) > 1 && words[0] == "how" && slices.ContainsFunc(words, func(w string) bool { return w == "clean" || w == "mop" || w == "sweep" }) &&
+		!slices.ContainsFunc(words, func(w string) bool {
+			return slices.Contains(body, w) || slices.Contains(burned, w) || slices.Contains(swallowed, w) || w == "me" || w == "him" || w == "her"
+		})
 }
 
 // nounBurn reports "a lye burn", and "lye burns" when hardly anything else is said:

@@ -35,7 +35,7 @@ func Desk() desk.Desk {
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},
 		Jobs:  openJobs,
 		Sheet: sheetParts,
-		Asks:  slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks()),
+		Asks:  slices.Concat(lyeAsks(), ownAsks(), mouldAsks(), barAsks(), coolingAsks(), pouringAsks(), batchAsks(), scrapAsks(), labelAsks(), outgoAsks(), rackAsks(), ropeAsks(), []desk.Ask{followUpAsk(), troubleAsk(), spillAsk()}),
 	}
 }
 
@@ -154,6 +154,16 @@ func poursSomethingElse(req *desk.Request) bool {
 	return slices.ContainsFunc(beforeName(req, items(req.Reading)), func(it item) bool { return it.label != "" })
 }
 
+// theSoap reports a line that asks of the soap, or the bars, and of nothing else, where
+// some has been poured.
+func theSoap(req *desk.Request) bool {
+	if len(req.Reading.Unknown) > 0 || !req.Mentions("soap", "bars", "batch") {
+		return false
+	}
+	poured, err := req.Tx.Batches(req.House.ID)
+	return err == nil && len(poured) > 0
+}
+
 func namesBatch(req *desk.Request) bool {
 	return req.Has(ofBatch[0]) || req.Has(ofBatch[1])
 }
@@ -163,16 +173,16 @@ func rackAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "rack", Command: "rack", Help: "the batches on the curing shelf",
-			Forms:    []string{"^rack$", "on the rack$", "^the rack$", "what soap|batches * rack|curing", "^batches$", "^list batches$", "^curing$", "what * curing$"},
-			Fill:     []string{"show", "list", "soap"},
+			Forms:    []string{"^rack$", "on the rack$", "^the rack$", "what soap|batches * rack|curing", "what|which|any soap * have|got|left", "how much soap * have|got|left", "how many bars|batches", "^have we any soap", "^batches$", "^list batches$", "^curing$", "what * curing$"},
+			Fill:     []string{"show", "list", "soap", "what", "which", "how", "much", "many", "any", "have", "got", "left", "bars", "batches", "there"},
 			Examples: []desk.Example{{Line: "rack"}, {Line: "what's on the rack"}},
 			Do:       rack,
 		},
 		{
-			Name: "when", Command: "rack", Needs: ofBatch, Help: "when a batch is ready, or its next step",
+			Name: "when", Command: "rack", Help: "when a batch is ready, or its next step",
 			Forms: []string{"when|when's * ready|done|cured|usable", "is * ready", "when * cut|turn|turned|unmould|unmold|weigh|use", "how old"}, Kinds: thing, Lists: []string{"batches"},
-			Fill: slices.Concat(soapy, []string{"need", "weigh", "due", "old", "use"}), Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "when is batch 1 ready"}},
-			Do: when,
+			Fill: slices.Concat(soapy, []string{"need", "weigh", "due", "old", "use", "ready", "yet", "now", "cured", "done"}), Examples: []desk.Example{{Setup: []string{"lye 1200 g lard", "batch"}, Line: "when is batch 1 ready"}},
+			Plain: func(req *desk.Request) bool { return namesBatch(req) || theSoap(req) }, Do: when,
 		},
 		dryingAsk(thing),
 		{

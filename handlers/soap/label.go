@@ -22,10 +22,13 @@ func labelAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: setup, Line: "label for batch 1"}}, Do: label,
 		},
 		{
-			Name: "batch", Command: "batch", Needs: ofBatch, Help: "all about a batch: recipe, lots, weights, bars, cost",
+			Name: "batch", Command: "batch", Help: "all about a batch: recipe, lots, weights, bars, cost",
 			Forms: []string{"^batch", "^show batch", "what went|is in|into", "^recipe of", "cost of", "what|how * cost"}, Kinds: thing, Lists: []string{"batches"},
 			Fill:     append([]string{"show", "about", "all", "what", "went", "into", "cost", "costs", "per", "lots", "much", "did"}, soapy...),
-			Examples: []desk.Example{{Setup: setup, Line: "batch 1"}, {Setup: setup, Line: "what went into batch 1"}}, Do: about,
+			Examples: []desk.Example{{Setup: setup, Line: "batch 1"}, {Setup: setup, Line: "what went into batch 1"}},
+			Plain: func(req *desk.Request) bool {
+				return namesBatch(req) || strings.Contains(req.Form, "cost") && (theSoap(req) || req.Mentions("bar") && len(req.Reading.Unknown) == 0)
+			}, Do: about,
 		},
 		{
 			Name: "lot", Command: "batch", Text: true, Help: "which batches a lot of fat or lye went into",
@@ -169,7 +172,10 @@ func netMass(req *desk.Request, b storage.Batch, k kept) (text, how string, err 
 
 // about shows all that is known of a batch.
 func about(req *desk.Request) (desk.Reply, error) {
-	b, reply, ok, err := find(req, nil)
+	b, reply, ok, err := find(req, func(b storage.Batch) (bool, error) {
+		gone, err := scrapped(req, b)
+		return !gone, err
+	})
 	if err != nil || !ok {
 		return reply, err
 	}

@@ -102,7 +102,10 @@ func comingSteps(req *desk.Request, b storage.Batch) (next string, ready time.Ti
 
 // when answers "when is batch 3 ready" and "when do we cut the lavender batch".
 func when(req *desk.Request) (desk.Reply, error) {
-	b, reply, ok, err := find(req, func(storage.Batch) (bool, error) { return true, nil })
+	b, reply, ok, err := find(req, func(b storage.Batch) (bool, error) {
+		gone, err := scrapped(req, b)
+		return !gone, err
+	})
 	if err != nil || !ok {
 		return reply, err
 	}
