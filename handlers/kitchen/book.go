@@ -102,7 +102,7 @@ func bookAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "recipe", Command: "recipe", Needs: named, Text: true, Lists: lists, Help: "rename a recipe, tag it, or take it out of the book",
-			Forms:    []string{"^rename", "^call", "^delete|forget|remove * recipe", "^delete|forget recipe", "^recipe delete|forget", "^throw away|out * recipe", "^tag|untag", "is now called"},
+			Forms:    []string{"^rename", "^call", "^delete|forget|remove * recipe", "^delete|forget recipe", "^recipe delete|forget", "^throw away|out * recipe", "^delete the", "^tag|untag", "is now called"},
 			Examples: []desk.Example{{Setup: kept, Line: "rename the oatcakes to Plain oatcakes"}, {Setup: kept, Line: "tag the oatcakes breakfast cheap"}, {Setup: kept, Line: "delete the recipe oatcakes"}},
 			Plain: func(req *desk.Request) bool {
 				return !strings.Contains(req.Text, "?") && (!strings.HasPrefix(req.Form, "^call") || req.Mentions("recipe"))
@@ -255,9 +255,12 @@ func search(req *desk.Request) (desk.Reply, error) {
 	}
 	var words []string
 	for _, w := range phrase.Words(req.AfterForm()) {
-		if !phrase.IsFiller(w) && w != "recipe" && w != "recipes" && len(w) > 2 {
+		if !phrase.IsFiller(w) && w != "recipe" && w != "recipes" && w != "what" && len(w) > 2 {
 			words = append(words, w)
 		}
+	}
+	if len(words) == 0 && req.Mentions("can") {
+		return desk.Reply{}, desk.ErrSilent // "with what we have": what is missing is asked of one recipe
 	}
 	if len(words) == 0 {
 		return listed(all), nil

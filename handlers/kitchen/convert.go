@@ -25,7 +25,7 @@ func convertAsks() []desk.Ask {
 		return desk.Ask{Name: "convert", Command: "convert", Text: true, Question: true, Keep: true, Kinds: figures, Help: help, Forms: forms, Examples: []desk.Example{{Line: example}}, Plain: plain, Do: do}
 	}
 	amount := ask("cups, spoons and weights of an ingredient, and oven temperatures", []string{
-		"^convert", "in|to grams|gram|g|kg|cups|cup|ml|litres|liters|ounces|oz|pounds|lb|tbsp|tablespoons|tsp|teaspoons|celsius|fahrenheit|c|f|pints|fl$", "how many|much grams|cups|ounces|ml|g|spoons|tablespoons|teaspoons in|is|are", "what is * in celsius|fahrenheit|grams|cups|ml|c|f", "weigh$", "how much|what does|do * weigh",
+		"^convert", "in|to grams|gram|g|kg|cups|cup|ml|litres|liters|ounces|oz|pounds|lb|tbsp|tablespoons|tsp|teaspoons|celsius|fahrenheit|c|f|pints|fl$", "how many|much grams|cups|ounces|ml|g|spoons|tablespoons|teaspoons in|is|are", "cups|cup|grams|ounces|tablespoons|spoons in", "how much|heavy is", "what is * in celsius|fahrenheit|grams|cups|ml|c|f", "weigh$", "how much|what does|do * weigh",
 	}, "2 cups flour in grams", plainConvert, convert)
 	amount.Needs = []desk.Need{{Kind: phrase.KindQuantity}, {Kind: phrase.KindNumber}}
 	return []desk.Ask{
@@ -97,8 +97,9 @@ func convert(req *desk.Request) (desk.Reply, error) {
 		return desk.Refuse("Less than nothing cannot be measured. For example: 2 cups flour in grams"), nil
 	}
 	to, ok := unitWanted(req, s)
-	if req.Mentions("weigh", "weight") && q.Unit.Dim == measure.Volume && !ok {
-		to, ok = measure.Gram, true
+	_, known := food.Find(thingOf(req, s))
+	if (known || req.Mentions("weigh", "weight")) && q.Unit.Dim == measure.Volume && !ok {
+		to, ok = weighed(req), true
 	}
 	if !ok {
 		to = usualOther(q, req.House.US)
@@ -107,6 +108,14 @@ func convert(req *desk.Request) (desk.Reply, error) {
 		return sameMeasure(req, q, to), nil
 	}
 	return byIngredient(req, q, to), nil
+}
+
+// weighed is the unit that the household weighs small amounts in.
+func weighed(req *desk.Request) *measure.Unit {
+	if req.House.US {
+		return measure.Ounce
+	}
+	return measure.Gram
 }
 
 // wantsOther reports that a line names one of the units outside the amount itself.

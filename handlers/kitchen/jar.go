@@ -56,7 +56,7 @@ func jarAsks() []desk.Ask {
 			Plain:    func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: jarPicture,
 		},
 		{
-			Name: "dough", Command: "jar", Text: true, Kinds: kinds, Help: "a dough by its weight or its flour, in baker's percentages", Forms: []string{"^dough", "hydration * dough", "dough * hydration", "dough for * loaves", "^hydration"},
+			Name: "dough", Command: "jar", Text: true, Kinds: kinds, Help: "a dough by its weight or its flour, in baker's percentages", Forms: []string{"^dough", "hydration * dough", "dough * hydration", "dough for * loaves", "^hydration", "hydration * loaf|loaves|bread", "loaf|loaves|bread * hydration"},
 			Examples: []desk.Example{{Line: "dough 4 loaves of 850 g, 72% hydration, 2% salt, 20% starter"}}, Plain: func(req *desk.Request) bool {
 				return len(req.Reading.Of(phrase.KindShare)) > 0 && len(req.Reading.Unknown) <= 8
 			}, Do: dough,

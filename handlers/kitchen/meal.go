@@ -30,7 +30,7 @@ func mealAsks() []desk.Ask {
 		},
 		{
 			Name: "meal", Command: "meal", Question: true, Help: "what is cooked today and this week", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart},
-			Forms: []string{"^meal$", "^meals$", "^meals * week", "what's|whats|what * for tea|supper|dinner|lunch|breakfast", "what * we|i cooking|eating|having", "^menu$", "^the menu$"}, Fill: []string{"meals", "this", "week", "what", "is", "for", "tea", "supper", "dinner", "lunch", "breakfast", "are", "we", "cooking", "eating", "tonight", "today", "next", "having"},
+			Forms: []string{"^meal$", "^meals$", "^meals * week", "what's|whats|what * for tea|supper|dinner|lunch|breakfast", "what's|whats|what is cooking tonight|today", "what * we|i cooking|eating|having", "^menu$", "^the menu$"}, Fill: []string{"meals", "this", "week", "what", "is", "for", "tea", "supper", "dinner", "lunch", "breakfast", "are", "we", "cooking", "eating", "tonight", "today", "next", "having"},
 			Examples: []desk.Example{{Line: "meals this week"}, {Setup: planned, Line: "what's for tea"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: meals,
 		},
 		{

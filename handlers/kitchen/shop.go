@@ -25,7 +25,7 @@ func shopAsks() []desk.Ask {
 			}, Do: shop,
 		},
 		{
-			Name: "larder", Command: "larder", Question: true, Help: "what in the larder must be used first", Forms: []string{"what must|should|needs be used|using|eaten first", "what|what's|whats going off", "used up first", "what * best before", "best before soon|next"}, Fill: []string{"what", "must", "should", "be", "used", "eaten", "first", "going", "off", "next", "in", "the", "larder", "needs", "using", "up", "soon"},
+			Name: "larder", Command: "larder", Question: true, Help: "what in the larder must be used first", Forms: []string{"what must|should|needs be used|using|eaten first", "what|anything needs|need using|eating|finishing up", "what needs|need using|eating", "what|what's|whats going off", "used up first", "what * best before", "best before soon|next"}, Fill: []string{"what", "must", "should", "be", "used", "eaten", "first", "going", "off", "next", "anything", "need", "eating", "finishing", "in", "the", "larder", "needs", "using", "up", "soon"},
 			Examples: []desk.Example{{Setup: []string{"larder 5 kg flour best before 1 sep"}, Line: "what must be used first"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: usedFirst,
 		},
 	}
