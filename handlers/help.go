@@ -14,9 +14,12 @@ func (r *Roster) Help(req *desk.Request, word string) (desk.Reply, bool) {
 	if word == "" {
 		return r.helpAll(), true
 	}
+	if reply, ok := r.helpDesk(req, word); ok {
+		return reply, true
+	}
 	name := r.commandNamed(word)
 	if name == "" {
-		return desk.Reply{}, false
+		return r.helpAbout(req, word)
 	}
 	reply := desk.Answer(name + ": " + r.byCommand[name].Help)
 	for _, ask := range r.asksOf(name) {
@@ -31,6 +34,60 @@ func (r *Roster) Help(req *desk.Request, word string) (desk.Reply, bool) {
 		}
 	}
 	return reply, true
+}
+
+// helpDesk shows what one desk is for: an example of each of its commands. A word that is
+// a command too is left to the command.
+func (r *Roster) helpDesk(req *desk.Request, word string) (desk.Reply, bool) {
+	word = strings.ToLower(word)
+	i := slices.IndexFunc(r.desks, func(d desk.Desk) bool { return d.Name == word })
+	if i < 0 || r.byCommand[word] != nil || !req.Direct && len(phrase.Words(req.Text)) > 2 { // "help me in the kitchen"
+		return desk.Reply{}, false
+	}
+	d := &r.desks[i]
+	reply := desk.Answer(d.Name + ": " + d.About)
+	seen := map[string]bool{}
+	for a := range d.Asks {
+		ask := &d.Asks[a]
+		if _, no := forbidden(req, ask); no || seen[ask.Command] || len(ask.Examples) == 0 {
+			continue
+		}
+		seen[ask.Command] = true
+		reply.Lines = append(reply.Lines, "  "+firstLine(ask.Examples[0].Line))
+		if len(reply.Buttons) < 6 {
+			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(ask.Command), "help "+ask.Command))
+		}
+	}
+	return reply, true
+}
+
+// mostExamples is how many examples are shown for a word that names no command.
+const mostExamples = 8
+
+// helpAbout shows the examples in which a word stands that names no command: "help eggs".
+func (r *Roster) helpAbout(req *desk.Request, word string) (desk.Reply, bool) {
+	word = strings.ToLower(word)
+	reply := desk.Answer("With " + desk.Quote(word) + ", for example:")
+	for _, f := range r.desks {
+		for a := range f.Asks {
+			ask := &f.Asks[a]
+			if _, no := forbidden(req, ask); no {
+				continue
+			}
+			for _, e := range ask.Examples {
+				line := "  " + firstLine(e.Line)
+				if len(reply.Lines) < mostExamples && slices.Contains(phrase.Words(e.Line), word) && !slices.Contains(reply.Lines, line) {
+					reply.Lines = append(reply.Lines, line)
+				}
+			}
+		}
+	}
+	return reply, req.Direct && len(reply.Lines) > 0 && len(word) > 2
+}
+
+func firstLine(s string) string {
+	line, _, _ := strings.Cut(s, "\n")
+	return line
 }
 
 func (r *Roster) helpAll() desk.Reply {

@@ -292,7 +292,7 @@ func openNow(req *desk.Request) ([]string, error) {
 }
 
 func help(req *desk.Request) (desk.Reply, error) {
-	words := phrase.Words(req.AfterForm())
+	words := helpWords(req)
 	if len(words) == 0 {
 		reply, _ := req.Roster.Help(req, "")
 		return reply, nil
@@ -310,8 +310,20 @@ func help(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
+// helpWords are the words of what help is asked for: "/help me with the soap".
+func helpWords(req *desk.Request) []string {
+	all := phrase.Words(req.AfterForm())
+	if !req.Direct {
+		return all
+	}
+	if words := slices.DeleteFunc(slices.Clone(all), func(w string) bool { return w == "me" || phrase.IsFiller(w) }); len(words) > 0 {
+		return words
+	}
+	return all
+}
+
 func plainHelp(req *desk.Request) bool {
-	words := phrase.Words(req.AfterForm())
+	words := helpWords(req)
 	if len(words) == 0 {
 		return true
 	}
