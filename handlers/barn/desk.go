@@ -27,7 +27,7 @@ func Desk() desk.Desk {
 		Dated: daysToCome,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
-		Asks:  tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
+		Asks:  tidied(distressAsks(), eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), lostAsks(), weightAsks(), chillAsks(), treatAsks(), milkAsks(), flockAsks()),
 	}
 }
 

@@ -174,6 +174,8 @@ func roleOf(req *desk.Request, s phrase.Span, end int) role {
 			return broken
 		case slices.Contains(asideWords, w):
 			return aside
+		case w == "broke" && end == len(req.Reading.Tokens): // 2 eggs broke
+			return broken
 		case slices.Contains(breakers, w):
 			return laid
 		}
@@ -208,7 +210,7 @@ func eggs(req *desk.Request) (desk.Reply, error) {
 	if len(told) == 0 && len(strangers(req, "eggs")) == 0 {
 		return eggsAsked(req)
 	}
-	if reply := uncounted(req, told); reply.Head != "" {
+	if reply := uncounted(req, told, reminders.Day(when)); reply.Head != "" {
 		return reply, nil
 	}
 	b, err := openBook(req)
@@ -238,17 +240,17 @@ func eggs(req *desk.Request) (desk.Reply, error) {
 }
 
 // uncounted asks about what is no number of eggs.
-func uncounted(req *desk.Request, told []tally) desk.Reply {
+func uncounted(req *desk.Request, told []tally, day time.Time) desk.Reply {
 	example := "How many eggs? For example: eggs 14"
 	switch {
 	case len(told) == 0:
 		return desk.AskBack(example)
-	case len(req.Reading.Of(phrase.KindDate)) > 1:
+	case len(req.Reading.Of(phrase.KindDate)) > 1, len(told) > 1 && len(req.Reading.Of(phrase.KindDate)) == 1 && hasWord(req, "this") && len(req.Reading.Of(phrase.KindPart)) > 0:
 		return desk.AskBack("One day in a line, please. For example: eggs yesterday 14")
 	case slices.ContainsFunc(told, func(t tally) bool { return t.n < 0 || t.n > mostEggs }):
 		return desk.AskBack("Eggs come whole. " + example)
 	case hasWord(req, "or") && len(told) > 1:
-		return desk.AskBack("Which of them? "+example, desk.Button(fmt.Sprintf("eggs %d", told[0].n)), desk.Button(fmt.Sprintf("eggs %d", told[1].n)))
+		return desk.AskBack("Which of them? "+example, desk.Button(onlyEggs(req, day, storage.Eggs{Laid: told[0].n})), desk.Button(onlyEggs(req, day, storage.Eggs{Laid: told[1].n})))
 	case hasWord(req, "kg", "g", "lb", "oz", "litres"):
 		return desk.AskBack("Eggs are counted here, not weighed. " + example)
 	}
@@ -276,11 +278,27 @@ func (b book) tooMany(req *desk.Request, day time.Time, found []storage.Eggs, le
 			return desk.Reply{}, err
 		}
 		if sum := total.Laid + e.Laid - less; sum > hens {
-			return desk.AskBack(fmt.Sprintf("%s of one day from %s? If that is right, say: %s sure. If it is the day's total: no, eggs %d", eggsOf(sum, e.Kind), b.counted(e.Kind, hens), req.Text, e.Laid),
-				desk.Labelled("It is right", req.Text+" sure"), desk.Labelled("The day's total", fmt.Sprintf("eggs %d in all", e.Laid))), nil
+			return desk.AskBack(fmt.Sprintf("%s of one day from %s? If that is right, say: %s sure. If it is the day's total: %s in all", eggsOf(sum, e.Kind), b.counted(e.Kind, hens), req.Text, onlyEggs(req, day, e)),
+				desk.Labelled("It is right", req.Text+" sure"), desk.Labelled("The day's total", onlyEggs(req, day, e)+" in all")), nil
 		}
 	}
 	return desk.Reply{}, nil
+}
+
+// onlyEggs types a collection again, with its day and kind of bird.
+func onlyEggs(req *desk.Request, day time.Time, e storage.Eggs) string {
+	said := ""
+	switch days(day, dayOf(req)) {
+	case 0:
+	case 1:
+		said = " yesterday"
+	default:
+		said = " " + day.Format(time.DateOnly)
+	}
+	if e.Kind == "hen" || e.Kind == "" {
+		return fmt.Sprintf("eggs%s %d", said, e.Laid)
+	}
+	return fmt.Sprintf("eggs%s %d %s", said, e.Laid, eggItem(e.Kind))
 }
 
 // inAll sets the total of a day: what was not told before is a collection of its own.
@@ -613,6 +631,9 @@ func mend(req *desk.Request, b book, day time.Time, told []tally) (desk.Reply, e
 		if err := req.Tx.GrowLot(all[i].Lot, float64(right-before)); err != nil {
 			return desk.Reply{}, err
 		}
+	}
+	if err := b.takeBack(req, all[i].Kind, day); err != nil {
+		return desk.Reply{}, err
 	}
 	out, err := afterEggs(req, b, day, all[i:i+1], fmt.Sprintf("%s instead of %d", eggsOf(right, all[i].Kind), before))
 	out.Quiet = false

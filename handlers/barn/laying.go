@@ -120,8 +120,8 @@ func (b book) judge(req *desk.Request, family string, r record, day time.Time) (
 	if err != nil || !v.Ring {
 		return nil, nil //nolint:nilerr // days that cannot be judged give no alarm
 	}
-	told, err := req.Tx.AlarmsFrom(req.House.ID, day.AddDate(0, 0, 1-flock.Quiet))
-	if err != nil || slices.ContainsFunc(told, func(a storage.Alarm) bool { return a.Kind == family }) {
+	told, err := req.Tx.AlarmsFrom(req.House.ID, day)
+	if err != nil || slices.ContainsFunc(told, func(a storage.Alarm) bool { return a.Kind == family && a.Day.Equal(day) }) {
 		return nil, err
 	}
 	lines := dropLines(req, family, v, day)
@@ -135,6 +135,43 @@ func (b book) judge(req *desk.Request, family string, r record, day time.Time) (
 	}
 	_, err = req.Tx.AddBell(b2)
 	return lines, err
+}
+
+// takeBack takes alarms back, with their bells, that a count put right since no longer
+// gives.
+func (b book) takeBack(req *desk.Request, family string, day time.Time) error {
+	told, err := req.Tx.AlarmsFrom(req.House.ID, day)
+	if err != nil {
+		return err
+	}
+	for _, a := range told {
+		if a.Kind != family {
+			continue
+		}
+		r, err := b.record(req, family, a.Day)
+		if err != nil {
+			return err
+		}
+		if v, err := flock.Judge(r.days, b.season(req, family, a.Day)); err == nil && v.State == flock.Drop {
+			continue
+		}
+		if err := req.Tx.DropAlarm(req.House.ID, a); err != nil {
+			return err
+		}
+		bells, err := req.Tx.SubjectBells(req.House.ID, "laying:"+family)
+		if err != nil {
+			return err
+		}
+		for _, bell := range bells {
+			if bell.Stopped || bell.Why != a.Why {
+				continue
+			}
+			if err := endBell(req, bell); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func flockName(family string) string {
@@ -153,7 +190,7 @@ func dropLines(req *desk.Request, family string, v flock.Verdict, day time.Time)
 	} else if !slices.Contains(v.Fired, flock.ByDay) {
 		head = fmt.Sprintf("Fewer eggs than usual: %d in three days, where about %.0f are usual.", v.Sum, v.SumExpected)
 	}
-	lines := []string{head, "Chance alone does that about once in 300 days. Look at:"}
+	lines := []string{head, fmt.Sprintf("Chance alone rings this two or three times a year, %d at most. Look at:", flock.FalseAYear)}
 	return append(lines, causeLines(v.Causes)...)
 }
 
@@ -485,11 +522,11 @@ func layingAsks() []desk.Ask {
 			}, Do: laying,
 		},
 		{
-			Name: "moult", Command: "eggs", Keep: true, Help: "that the hens moult, or how long their light burns: a slow decline is then explained", Forms: []string{"hens|hen|chickens are|is moulting|molting", "^hens|chickens moulting|molting", "moult|molt has|have started|begun|over", "^coop|hen light|lights|lamp", "lamp|light|lights in the coop|henhouse"},
+			Name: "moult", Command: "eggs", Keep: true, Help: "that the hens moult, or how long their light burns: a slow decline is then explained", Forms: []string{"hens|hen|chickens are|is moulting|molting", "^hens|chickens moulting|molting", "moult|molt has|have|is started|begun|over|done|finished", "hens have|has finished|stopped moulting|molting", "^coop|hen light|lights|lamp", "lamp|light|lights in the coop|henhouse"},
 			Lists: []string{"livestock"}, Kinds: []phrase.Kind{phrase.KindDuration, phrase.KindDate, phrase.KindBad},
 			Examples: []desk.Example{{Line: "the hens are moulting"}, {Line: "coop light 14 hours"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, "hens", "are", "is", "moulting", "molting", "moult", "molt", "has", "have", "started", "begun", "over", "coop", "light", "lights", "lamp", "in", "henhouse", "on", "off", "today", "for", "until", "hours", "chickens", "been", "since", "day", "per")) == 0
+				return !asksOrDoubts(req) && len(strangers(req, "hens", "are", "is", "moulting", "molting", "moult", "molt", "has", "have", "started", "begun", "over", "done", "finished", "stopped", "the", "coop", "light", "lights", "lamp", "in", "henhouse", "on", "off", "today", "for", "until", "hours", "chickens", "been", "since", "day", "per")) == 0
 			}, Do: moulting,
 		},
 	}
@@ -505,7 +542,7 @@ func moulting(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	value, text := reminders.Day(when).Format(time.DateOnly), "the hens are moulting"
-	if hasWord(req, "over") {
+	if hasWord(req, "over", "done", "finished", "stopped") {
 		value, text = "", "the moult is over"
 	}
 	if err := req.Record(storage.Entry{Kind: "moult", Happened: at(req, when), Text: text}); err != nil {

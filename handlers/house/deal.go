@@ -85,9 +85,9 @@ func deal(req *desk.Request) (desk.Reply, error) {
 	}
 	var draws []drawn
 	for _, g := range d.out {
-		from, reply, ok := d.drawable(req, stock, g)
-		if !ok {
-			return reply, nil
+		from, reply, ok, err := d.drawable(req, stock, g)
+		if err != nil || !ok {
+			return reply, err
 		}
 		draws = append(draws, from)
 	}
@@ -162,23 +162,33 @@ type drawn struct {
 
 // drawable finds the lots that a thing comes out of: none of what the larder's book does
 // not have. What is held is not given to eat, and more than there is, is asked about.
-func (d dealt) drawable(req *desk.Request, stock []storage.Lot, g desk.Goods) (drawn, desk.Reply, bool) {
+func (d dealt) drawable(req *desk.Request, stock []storage.Lot, g desk.Goods) (from drawn, reply desk.Reply, ok bool, err error) {
 	lots := lotsOf(stock, g)
-	if len(lots) == 0 || d.asleep {
-		return drawn{goods: g, none: !d.asleep}, desk.Reply{}, true
+	if d.asleep {
+		return drawn{goods: g}, reply, true, nil
 	}
 	free := slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
 	have, there := sumOf(free, g.Dim), sumOf(lots, g.Dim)
+	if len(free) > 0 && g.Amount <= have+smallest {
+		return drawn{goods: g, lots: free}, reply, true, nil
+	}
+	others := "If these were others: say it with \"not from the larder\" behind."
+	if i := slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) }); i >= 0 && g.Amount <= there+smallest {
+		return from, desk.Refuse(fmt.Sprintf("Not to be given to eat: %s in the larder: %s.", g.Item, heldUntil(req, lots[i])), others), false, nil
+	}
+	held, err := req.Roster.Held(req, g.Item)
+	if err != nil {
+		return from, reply, false, err
+	}
 	switch {
-	case g.Amount <= have+smallest:
-		return drawn{goods: g, lots: free}, desk.Reply{}, true
-	case g.Amount <= there+smallest:
-		held := lots[slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) })]
-		return drawn{}, desk.Refuse(fmt.Sprintf("Not to be given to eat: the larder's %s are %s.", g.Item, heldUntil(req, held)), "If these were others: say it with \"not from the larder\" behind."), false
+	case len(held) > 0:
+		return from, desk.Refuse("Not to be given to eat: "+held[0]+".", others), false, nil
+	case len(lots) == 0:
+		return drawn{goods: g, none: true}, reply, true, nil
 	}
 	text := pressed(strings.TrimPrefix(strings.TrimRight(req.Text, " .!"), "/"))
-	return drawn{}, desk.AskBack(fmt.Sprintf("The larder's book has only %s. Is the number right, or were they not from there?", sayDealt(req, with(g, there))),
-		desk.Labelled("Not from the larder", text+" not from the larder")), false
+	return from, desk.AskBack(fmt.Sprintf("The larder's book has only %s. Is the number right, or were they not from there?", sayDealt(req, with(g, there))),
+		desk.Labelled("Not from the larder", text+" not from the larder")), false, nil
 }
 
 // write adds the rows of a dealing, draws what went out and shelves what came in. It

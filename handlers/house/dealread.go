@@ -696,7 +696,7 @@ func (d *dealt) example() string {
 // complete asks for what is missing: things, and with whom.
 func (d *dealt) complete(req *desk.Request) bool {
 	if d.whom != "" {
-		if _, ours := req.Person(d.whom); ours {
+		if _, ours := req.Person(d.whom); ours || isAnimal(req, d.whom) {
 			return false
 		}
 	}
