@@ -32,7 +32,7 @@ func birthAsks() []desk.Ask {
 			Forms: []string{gaveBirth, "gave birth", "had", "has had", "piglets|lambs|kids|calf|calves|foal|kittens|puppies are|is here|born"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Setup: served, Line: "sow farrowed 11 piglets last night, 1 dead"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0 || hasWord(req, "had") && len(req.Reading.Of(phrase.KindNumber)) > 0)
+				return !asksOrDoubts(req) && !hasWord(req, "called", "named") && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0 || hasWord(req, "had") && len(req.Reading.Of(phrase.KindNumber)) > 0)
 			}, Do: birth,
 		},
 		{

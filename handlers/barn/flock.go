@@ -250,6 +250,9 @@ func plainFlock(req *desk.Request) bool {
 	if _, _, is := naming(req); is {
 		return true
 	}
+	if _, _, is := namingSeveral(req); is {
+		return true
+	}
 	if len(animalTerms(req)) == 0 {
 		return false
 	}
@@ -385,6 +388,9 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 	}
 	if name, kind, is := naming(req); is {
 		return named(req, b, name, kind)
+	}
+	if all, kind, is := namingSeveral(req); is {
+		return namedSeveral(req, b, all, kind)
 	}
 	if left := strangers(req, slices.Concat(flockWords, namesTold(req), breedWords)...); len(left) > 0 && len(animalTerms(req)) > 0 && req.Form != "^flock" {
 		return desk.Reply{}, desk.ErrSilent // goat cheese, and what else is no animal
@@ -804,6 +810,37 @@ func naming(req *desk.Request) (name string, kind beast, is bool) {
 		return "", beast{}, false
 	}
 	return toks[first].Text, kind, true
+}
+
+// namingSeveral reads "our goats are called Nettle and Bramble".
+func namingSeveral(req *desk.Request) (names []string, kind beast, is bool) {
+	terms, toks := req.Reading.Terms("livestock"), req.Reading.Tokens
+	i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "called" || t.Low == "named" })
+	if len(terms) != 1 || i < 0 || terms[0].Past > i || word(req, i-1) != "are" || len(req.Reading.Of(phrase.KindNumber)) > 0 {
+		return nil, beast{}, false
+	}
+	kind, _ = beastNamed(terms[0].Value.(phrase.Term).Name)
+	for _, t := range toks[i+1:] {
+		switch {
+		case t.Kind == phrase.Word && unicode.IsUpper([]rune(t.Text)[0]):
+			names = append(names, t.Text)
+		case t.Low != "and" && t.Kind == phrase.Word:
+			return nil, beast{}, false
+		}
+	}
+	return names, kind, len(names) > 1 && len(names) <= mostNames
+}
+
+// namedSeveral gives animals their names, those without first.
+func namedSeveral(req *desk.Request, b book, names []string, kind beast) (desk.Reply, error) {
+	names = slices.DeleteFunc(names, func(name string) bool {
+		return slices.ContainsFunc(b.alive(), func(h storage.Herd) bool { return strings.EqualFold(h.Name, name) })
+	})
+	if len(names) == 0 {
+		return desk.AskBack("They are in the flock book already."), nil
+	}
+	one := some{n: len(names), kind: kind, names: names}
+	return move(req, b, b.namedChanges(one, way{0, "counted"}, time.Time{}), way{0, "counted"}, req.Wall)
 }
 
 // named gives an animal its name: one of those without, or a new one.

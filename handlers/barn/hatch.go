@@ -56,7 +56,7 @@ func hatchAsks() []desk.Ask {
 
 func plainHatch(req *desk.Request) bool {
 	left := strangers(req, slices.Concat(hatchWords, namesTold(req))...)
-	if asksOrDoubts(req) || len(left) > 0 && !(len(left) == 1 && knownEggs(req)) {
+	if asksOrDoubts(req) || len(left) > 0 && !(len(left) == 1 && (knownEggs(req) || word(req, 0) == "hatch")) {
 		return false
 	}
 	return hasWord(req, "egg", "eggs", "egs") && hasWord(req, "under", "broody", "incubator", "hatch", "sitting", "set", "sits", "sat")

@@ -125,6 +125,18 @@ func (b book) judge(req *desk.Request, family string, r record, day time.Time) (
 		return nil, err
 	}
 	lines := dropLines(req, family, v, day)
+	before, err := req.Tx.SubjectBells(req.House.ID, "laying:"+family)
+	if err != nil {
+		return nil, err
+	}
+	for _, old := range before { // one look is enough
+		if old.Stopped {
+			continue
+		}
+		if err := endBell(req, old); err != nil {
+			return nil, err
+		}
+	}
 	if err := req.Tx.AddAlarm(req.House.ID, storage.Alarm{Kind: family, Day: day, Why: lines[0]}); err != nil {
 		return nil, err
 	}
@@ -514,12 +526,19 @@ func layingAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "laying", Command: "eggs", Question: true, Keep: true, Help: "how the hens lay: their rate, what is usual, and a picture of the last weeks",
-			Forms: []string{"how * laying", "^are|is * laying", "lay rate", "laying rate", "^laying$", "egg|eggs|laying picture|chart|graph|curve|rate", "picture|chart|graph of * eggs|egg|laying", "^why * laying|eggs", "hens|hen|ducks doing for eggs"},
+			Forms: []string{"how * laying", "^are|is * laying", "lay rate", "laying rate", "^laying$", "egg|eggs|laying picture|chart|graph|curve|rate", "picture|chart|graph of * eggs|egg|laying", "^why * laying|eggs", "hens|hen|ducks doing for eggs", "gone|went|go|going off lay", "^why * lay|laying", "stopped laying"},
 			Lists: []string{"livestock", "herds"}, Fill: append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there"),
 			Examples: []desk.Example{{Setup: have, Line: "how are the hens laying"}, {Setup: have, Line: "egg picture"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there", "less")...)) == 0
+				return len(strangers(req, append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there", "less", "they", "they're", "went", "gone", "off", "go", "going", "chickens", "all", "my")...)) == 0
 			}, Do: laying,
+		},
+		{
+			Name: "laying", Command: "eggs", Keep: true, Help: "that hens are broody: what it means for the eggs", Forms: []string{"hen|hens|is|are|gone|went|going broody", "^broody"}, Lists: []string{"livestock"}, Kinds: []phrase.Kind{phrase.KindNumber},
+			Examples: []desk.Example{{Setup: have, Line: "2 hens are broody"}},
+			Plain: func(req *desk.Request) bool {
+				return !asksOrDoubts(req) && len(strangers(req, "hen", "hens", "is", "are", "gone", "went", "going", "broody", "one", "of", "some", "again", "have", "has", "chickens", "now", "today")) == 0
+			}, Do: broodyHens,
 		},
 		{
 			Name: "moult", Command: "eggs", Keep: true, Help: "that the hens moult, or how long their light burns: a slow decline is then explained", Forms: []string{"hens|hen|chickens are|is moulting|molting", "^hens|chickens moulting|molting", "moult|molt has|have|is started|begun|over|done|finished", "hens have|has finished|stopped moulting|molting", "^coop|hen light|lights|lamp", "lamp|light|lights in the coop|henhouse"},
@@ -530,6 +549,20 @@ func layingAsks() []desk.Ask {
 			}, Do: moulting,
 		},
 	}
+}
+
+// broodyHens says what broody hens mean for the eggs, and what can be done with them.
+func broodyHens(req *desk.Request) (desk.Reply, error) {
+	b, err := openBook(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(b.herds) == 0 && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	return desk.Answer("A broody hen lays no eggs until it passes, about three weeks (common practice).",
+		"To hatch: set 12 eggs under the broody", "Not to hatch: lift her off each day, take every egg, shut the nest at night; a wire floor and light for some days end it.",
+		"Broody or ill? One that sits hunched and away from the nest is ill."), nil
 }
 
 // moulting keeps what explains a slow decline.
@@ -590,8 +623,13 @@ func laying(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	why := hasWord(req, "why", "off", "stopped")
 	if len(r.days) == 0 {
-		return desk.Answer("No eggs are written down yet.", "Write them down: eggs 14"), nil
+		out := desk.Answer("No eggs are written down yet.", "Write them down: eggs 14")
+		if why {
+			out.Lines = append([]string{"The usual causes:"}, append(causeLines(b.season(req, family, today).Causes(false)), out.Lines...)...)
+		}
+		return out, nil
 	}
 	if n := len(r.times); r.times[n-1] < r.usualTimes() && n > 1 { // today is not over
 		r, today = r.upTo(1), today.AddDate(0, 0, -1)
@@ -599,7 +637,11 @@ func laying(req *desk.Request) (desk.Reply, error) {
 	if r.days[len(r.days)-1].Hens == 0 {
 		return desk.AskBack("How many hens are there? For example: we have 24 hens"), nil
 	}
-	return b.layingReply(req, family, r, today)
+	out, err := b.layingReply(req, family, r, today)
+	if why && err == nil && !slices.Contains(out.Lines, flock.VetToday) {
+		out.Lines = append(out.Lines, append([]string{"The usual causes:"}, causeLines(b.season(req, family, today).Causes(false))...)...)
+	}
+	return out, err
 }
 
 func (b book) layingReply(req *desk.Request, family string, r record, day time.Time) (desk.Reply, error) {

@@ -26,7 +26,7 @@ func treatAsks() []desk.Ask {
 	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindDuration, phrase.KindNumber, phrase.KindQuantity})
 	lists := []string{"livestock", "herds"}
 	treatedHens := []string{"we have 24 hens", "wormed the hens, eggs 7 days, meat 14 days by the label"}
-	eatWords := []string{"can", "could", "may", "we", "i", "you", "they", "the", "kids", "eat", "drink", "use", "have", "are", "is", "eggs", "egg", "milk", "meat", "ok", "okay", "safe", "fine", "good", "to", "for", "eating", "drinking", "when", "again", "yet", "now", "today", "of", "from", "be", "will", "it", "our", "all", "right", "alright", "sell", "still", "held", "back", "withdrawal", "over", "how", "long", "until", "till", "slaughter", "kill", "butcher", "before"}
+	eatWords := []string{"can", "could", "may", "we", "i", "you", "they", "the", "kids", "eat", "drink", "use", "have", "are", "is", "eggs", "egg", "milk", "meat", "ok", "okay", "safe", "fine", "good", "to", "for", "eating", "drinking", "when", "again", "yet", "now", "today", "of", "from", "be", "will", "it", "our", "all", "right", "alright", "sell", "still", "held", "back", "withdrawal", "over", "how", "long", "until", "till", "slaughter", "kill", "butcher", "before", "in", "larder", "what", "what's", "whats", "who", "who's", "anything", "on", "under"}
 	return []desk.Ask{
 		{
 			Name: "treated", Command: "treated", Keep: true, Text: true, Needs: ofAnimal, Help: "a treatment with the withdrawal from its label: eggs, milk and meat are held back until it is over", Kinds: kinds, Lists: lists,
@@ -47,16 +47,16 @@ func treatAsks() []desk.Ask {
 		},
 		{
 			Name: "held", Command: "treated", Keep: true, Question: true, Help: "whether eggs, milk or meat are held back, and until when", Lists: lists, Fill: eatWords,
-			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell|kill|slaughter|butcher", "^can|may * kill|slaughter|butcher", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held"},
+			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell|kill|slaughter|butcher", "^can|may * kill|slaughter|butcher", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held", "^what|whats|what's|who|who's|anything * withdrawal|held", "^is|are the milk|eggs|meat safe|ok|okay|good|alright"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "can we eat the eggs"}}, Plain: func(req *desk.Request) bool { return plainHeld(req, eatWords) }, Do: held,
 		},
 		{
-			Name: "treatments", Command: "treated", Keep: true, Question: true, Help: "what was given, to whom and when", Lists: lists, Forms: []string{"^treated$", "^treatments", "what was|were|has|have * treated|given|wormed", "when|whens|when's * treated|wormed|drenched|vaccinated|dosed", "^medicine book|record", "how much|many * " + medicines, "what|which dose", "what * dose|dosage", "dose of|for", "^dosage"},
+			Name: "treatments", Command: "treated", Keep: true, Question: true, Help: "what was given, to whom and when", Lists: lists, Forms: []string{"^treated$", "^treatments", "what was|were|has|have * treated|given|wormed", "when|whens|when's * treated|wormed|drenched|vaccinated|dosed", "^medicine book|record", "how much|many * " + medicines, "what|which dose", "what * dose|dosage", "dose of|for", "^dosage", "^what|whats|what's is|are * on", "can|could|should|may * give * " + medicines},
 			Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}, Text: true,
 			Fill:     []string{"what", "was", "were", "when", "treated", "given", "wormed", "with", "and", "the", "did", "we", "last", "has", "have", "been", "for", "which", "medicine", "book", "record", "treatments"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "what were the hens treated with"}},
 			Plain: func(req *desk.Request) bool {
-				return plainDose(req) || len(strangers(req, "what", "was", "were", "when", "treated", "given", "wormed", "with", "did", "last", "has", "have", "been", "for", "medicine", "book", "record", "treatments", "drenched", "vaccinated", "dosed", "worm")) == 0
+				return plainDose(req) || len(strangers(req, "what", "was", "were", "when", "treated", "given", "wormed", "with", "did", "last", "has", "have", "been", "for", "medicine", "book", "record", "treatments", "drenched", "vaccinated", "dosed", "worm", "is", "are", "on", "what's", "whats")) == 0 && (req.Form != "^what|whats|what's is|are * on" || len(req.Reading.Terms("herds")) == 1 && len(req.Reading.Tokens) <= 5)
 			}, Do: treatments,
 		},
 	}
