@@ -91,7 +91,7 @@ func fastest(before []count) line {
 	last := before[max(len(before)-moultDays, 0):]
 	l, now := lineOf(last), float64(last[len(last)-1].day)
 	l.slope = min(max(l.slope, -moultStep), 0)
-	l.rate, l.mean, l.slope = l.at(now), now-l.first, -moultStep
+	l.rate, l.mean, l.slope = max(l.at(now), 0), now-l.first, -moultStep
 	return l
 }
 
@@ -104,10 +104,14 @@ func (w *watch) offCourse(n int, u usual) bool {
 		return true
 	}
 	l := lineOf(before)
-	if w.season.Moulting {
-		l = fastest(before)
-	} else {
+	switch {
+	case !w.season.Moulting:
 		l.slope = min(max(l.slope, -steepest), 0)
+	default:
+		l = fastest(before)
+		if now := w.counts[len(w.counts)-1]; n == 1 && now.eggs == 0 { // a moult takes steps: none at all after some is no step
+			return Tail(now.henDays, 0, l.rate) <= offChance
+		}
 	}
 	eggs, henDays, mean, day := 0, 0, 0.0, 0.0
 	for _, c := range w.counts[end:] {

@@ -120,7 +120,7 @@ func pairSaid(req *desk.Request, b book) (pair, desk.Reply) {
 			if herd.Name != "" {
 				p.sire = herd.Name
 			}
-		case p.name == "" && kind.age != male:
+		case (p.kind.name == "" || herd.ID != 0 && p.her.ID == 0) && kind.age != male:
 			p.kind, p.her = kind, herd
 			p.many = strings.HasSuffix(strings.ToLower(s.Text), "s") && kind.name != kind.plural && herd.ID == 0
 			p.name = herd.Name
@@ -560,6 +560,11 @@ func whenDue(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	p, _ := pairSaid(req, b)
+	if p.kind.age == young && p.her.ID == 0 { // "when do the goats kid" has kids in it
+		if mothers, ok := beastNamed(p.kind.family); ok {
+			p.kind, p.name = mothers, "the "+mothers.plural
+		}
+	}
 	found := all
 	if p.kind.name != "" {
 		found = slices.DeleteFunc(slices.Clone(all), func(c course) bool {

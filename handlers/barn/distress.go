@@ -17,7 +17,7 @@ func distressAsks() []desk.Ask {
 	return []desk.Ask{{
 		Name: "vet", Command: "vet", Text: true, Help: "an animal in trouble: when the vet is called, said at once to whoever types it",
 		Forms: []string{"^vet", "^call the vet"}, Urgent: func(req *desk.Request) bool { return distressOf(req).is() },
-		Examples: []desk.Example{{Setup: []string{"Clover is a doe"}, Line: "vet Clover has been straining for an hour"}},
+		Examples: []desk.Example{{Setup: []string{"Clover is a doe"}, Line: "vet Clover has been straining for an hour"}, {Setup: []string{"we have a sow"}, Line: "sow temp 105"}, {Setup: []string{"Clover is a doe"}, Line: "Clover is bloated"}},
 		Plain:    func(req *desk.Request) bool { return distressOf(req).is() }, Do: callVet,
 	}}
 }

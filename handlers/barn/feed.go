@@ -45,7 +45,7 @@ func feedAsks() []desk.Ask {
 			}, Do: tellFeed,
 		},
 		{
-			Name: "feed", Command: "feed", Keep: true, Text: true, Help: "that a feed is low: how much is left is asked", Lists: lists,
+			Name: "feed", Command: "feed", Keep: true, Text: true, Help: "that a feed is low: it goes on the list", Lists: lists,
 			Forms: []string{"nearly|almost out|gone|empty|finished", "running|getting low|out", "low on"}, Examples: []desk.Example{{Setup: stocked, Line: "layers pellets nearly out"}},
 			Plain: func(req *desk.Request) bool {
 				return !strings.Contains(req.Text, "?") && len(strangers(req, slices.Concat(feedWords, []string{"nearly", "almost", "running", "getting", "low", "we", "are"})...)) == 0 && (len(termsOf(req, "feeds")) > 0 || hasWord(req, looseFeed...))
@@ -170,7 +170,7 @@ func eatenBy(req *desk.Request) (storage.Fodder, desk.Reply, error) {
 	return oneOf(mine)
 }
 
-// feedLow asks how much is left of a feed that is said to be low.
+// feedLow puts a feed that is said to be low on the list, and asks how much is left.
 func feedLow(req *desk.Request) (desk.Reply, error) {
 	f, reply, err := fodderSaid(req)
 	if err != nil || reply.Head != "" {
@@ -182,13 +182,19 @@ func feedLow(req *desk.Request) (desk.Reply, error) {
 		}
 		return desk.Reply{}, desk.ErrSilent
 	}
-	out := desk.AskBack(fmt.Sprintf("How much of the %s is left? Then I say until when it lasts, and ring to get more.", f.Name))
+	if err := req.Record(storage.Entry{Kind: "feed", Text: f.Name + " nearly out"}); err != nil {
+		return desk.Reply{}, err
+	}
+	if _, err := req.Tx.PutOnList(req.House.ID, storage.ToGet{Item: f.Name, Wanted: f.Name, Shop: "feed store", Why: "nearly out"}, req.Now); err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer(desk.Upper(f.Name)+": nearly out, on the list.", "How much is left? Then I say until when it lasts.")
 	for _, left := range []string{"half a " + f.Pack, "1 " + f.Pack} {
 		if f.Grams > 0 {
 			out.Buttons = append(out.Buttons, desk.Labelled(desk.Upper(left), fmt.Sprintf("%s of %s left", left, f.Name)))
 		}
 	}
-	out.Buttons = append(out.Buttons, desk.Labelled("None", f.Name+" all gone"), desk.Labelled("On the list", "list "+f.Name))
+	out.Buttons = append(out.Buttons, desk.Labelled("None", f.Name+" all gone"))
 	return out, nil
 }
 

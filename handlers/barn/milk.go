@@ -23,6 +23,7 @@ func milkAsks() []desk.Ask {
 		Examples: []desk.Example{
 			{Setup: []string{"Clover is a doe"}, Line: "milked Clover, 2 l"},
 			{Setup: []string{"we have 2 goats"}, Line: "got 3 litres of milk from the goats"},
+			{Setup: []string{"we have a cow"}, Line: "milk 9 l"},
 		},
 		Plain: plainMilk, Do: milked,
 	}}

@@ -361,6 +361,8 @@ func clearance(req *desk.Request, p growth.Product, family string, herd int64) (
 	}
 	var courses []growth.Treatment
 	var last storage.Treatment
+	var longest time.Time
+	weight := -1
 	for _, t := range all {
 		if t.Kind != family || herd != 0 && t.Herd != 0 && t.Herd != herd {
 			continue
@@ -373,12 +375,27 @@ func clearance(req *desk.Request, p growth.Product, family string, herd int64) (
 		if err != nil {
 			return growth.Clearance{}, last, err
 		}
-		if !one.Free(req.Now) {
-			courses, last = append(courses, g), t
+		if one.Free(req.Now) {
+			continue
+		}
+		courses = append(courses, g)
+		if w := holdWeight(one); w > weight || w == weight && (w > 0 || !one.At.Before(longest)) {
+			last, weight, longest = t, w, one.At
 		}
 	}
 	c, err := growth.Release(p, courses...)
 	return c, last, err
+}
+
+// holdWeight ranks what holds a product back: a prohibition, a time not told, a time.
+func holdWeight(c growth.Clearance) int {
+	switch {
+	case c.Never:
+		return 2
+	case c.Unknown:
+		return 1
+	}
+	return 0
 }
 
 // courseOfDose is a treatment as the calculator takes it.
