@@ -71,7 +71,7 @@ func tidy(req *desk.Request) {
 }
 
 // notAnimals are words of their own, a letter away from an animal.
-var notAnimals = []string{"socks", "sock", "rocks", "locks", "docks", "clocks", "mart", "marts", "books", "boars'", "coats", "coat", "boats", "boat", "beans", "hands", "benches", "hours"}
+var notAnimals = []string{"whens", "when's", "socks", "sock", "rocks", "locks", "docks", "clocks", "mart", "marts", "books", "boars'", "coats", "coat", "boats", "boat", "beans", "hands", "benches", "hours"}
 
 // swapped reports a short name with two letters the wrong way round: hnes.
 func swapped(req *desk.Request, typed string, t phrase.Term) bool {
