@@ -1,6 +1,7 @@
 package barn
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -34,7 +35,7 @@ func eggAsks() []desk.Ask {
 			Fill: []string{"no", "not", "an", "one", "none", "nil", "zero", "eggs", "egg", "today", "laid", "at", "all", "from"}, Examples: []desk.Example{{Line: "no eggs today"}},
 			Plain: func(req *desk.Request) bool {
 				return len(strangers(req, "no", "eggs", "egg", "laid", "at", "all", "from", "today", "not", "an", "one", "none", "nil", "zero")) == 0 &&
-					(len(req.Reading.Spans) > 0 || hasWord(req, "none", "nil", "zero"))
+					(len(req.Reading.Spans) > 0 || hasWord(req, "none", "nil", "zero") || len(req.Reading.Tokens) == 2)
 			},
 			Do: noEggs,
 		},
@@ -53,7 +54,7 @@ var eggWords = []string{
 	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "layed", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
 	"me", "and", "were", "was", "is", "it", "there", "that", "mondays", "tuesdays", "wednesdays", "thursdays", "fridays", "saturdays", "sundays", "monday's", "saturday's", "sunday's", "friday's", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
 	"on", "basket", "bucket", "bowl", "that's", "thats", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
-	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
+	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus", "colected", "collectd", "colleted", "brown", "white", "blue", "green", "speckled",
 }
 
 // shouldBe reads "eggs today should be 12", which mends and does not doubt.
@@ -410,6 +411,9 @@ func noEggs(req *desk.Request) (desk.Reply, error) {
 	if reply.Head != "" {
 		return reply, nil
 	}
+	if !req.Direct && len(req.Reading.Tokens) == 2 { // "no eggs" may be of the fridge
+		return bareNone(req, found[0])
+	}
 	total, err := req.Tx.LaidOn(req.House.ID, found[0].Day, found[0].Kind)
 	if err != nil {
 		return desk.Reply{}, err
@@ -418,6 +422,20 @@ func noEggs(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("%s are written down %s. If that is wrong, say how many: no, eggs 12", eggsOf(total.Laid, found[0].Kind), onDay(req, found[0].Day))), nil
 	}
 	return collect(req, b, when, found)
+}
+
+// bareNone asks about "no eggs" where eggs were counted the day before and not yet today;
+// elsewhere it is talk.
+func bareNone(req *desk.Request, e storage.Eggs) (desk.Reply, error) {
+	before, err := req.Tx.LaidOn(req.House.ID, e.Day.AddDate(0, 0, -1), e.Kind)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	today, err := req.Tx.LaidOn(req.House.ID, e.Day, e.Kind)
+	if err != nil || before.Collections == 0 || today.Collections > 0 {
+		return desk.Reply{}, cmp.Or(err, error(desk.ErrSilent))
+	}
+	return desk.AskBack("No eggs laid today? Then it counts as a day with none.", desk.Button("no eggs today")), nil
 }
 
 // most eggs that one collection of a household holds.

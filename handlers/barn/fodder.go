@@ -391,6 +391,8 @@ func (s stock) line(req *desk.Request) string {
 		return "No " + s.Name + " left"
 	case !ok && s.Pack == "bale":
 		return text
+	case !ok && len(s.groups) > 0:
+		return fmt.Sprintf("%s for %s: how much of it they get is yours to say, so tell what is left in a week", text, s.eaterText())
 	case !ok:
 		return text + "; who eats it? Say: feed " + s.Name + " for the hens"
 	case f.Last.Before(dayOf(req)):
