@@ -149,6 +149,23 @@ func (r *Roster) Held(req *desk.Request, item string) (out []string, err error) 
 	return out, nil
 }
 
+// Moved tells the desks of goods that went out or came in.
+func (r *Roster) Moved(req *desk.Request, g desk.Goods, out bool, when time.Time) (lines []string, err error) {
+	for _, d := range r.desks {
+		if d.Moved == nil {
+			continue
+		}
+		line, err := d.Moved(req, g, out, when)
+		if err != nil {
+			return nil, err
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+	}
+	return lines, nil
+}
+
 // Sheet gathers what the desks have for the page on the wall.
 func (r *Roster) Sheet(req *desk.Request) ([]paper.Part, error) {
 	var out []paper.Part

@@ -33,6 +33,26 @@ func TestCryForHelp(t *testing.T) {
 	}
 }
 
+// TestAnimalInTrouble is answered at once, whoever types it, and writes nothing.
+func TestAnimalInTrouble(t *testing.T) {
+	for name, in := range map[string]handlers.Heard{
+		"child":            {Line: storage.Line{Name: "Pim", Text: "sow straining for an hour no piglets"}},
+		"hand for another": {Line: storage.Line{Name: "Edda", Text: "Ivo: the sow has been straining for an hour"}},
+		"guest":            {Line: storage.Line{Name: "Ruth", Text: "your sow has been pushing 2 hours nothing yet"}, Guest: true},
+		"unknown":          {Line: storage.Line{Name: "Ruth", Text: "the ewe's waters broke an hour ago and no lamb"}},
+		"tablet":           {Line: storage.Line{Name: "Tablet", Text: "sow straining an hour"}, Shared: true},
+		"in several lines": {Line: storage.Line{Name: "Maren", Text: "eggs 14\ndoe in labour 2 hours nothing"}},
+		"to the bot":       {Line: storage.Line{Name: "Lise", Text: "sow straining an hour"}, Direct: true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			replies := newHome(t).hear(in)
+			require.NotEmpty(t, replies)
+			require.Contains(t, replies[len(replies)-1].Text(), "Call the vet now")
+			require.Equal(t, storage.OK, replies[len(replies)-1].Status)
+		})
+	}
+}
+
 // TestTalkOfLyeIsNoCry: the first-aid page stays away from what is only said of lye,
 // by people who are not known too.
 func TestTalkOfLyeIsNoCry(t *testing.T) {

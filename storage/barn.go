@@ -171,6 +171,12 @@ func (tx *Tx) AddAlarm(household int64, a Alarm) error {
 	return err
 }
 
+// DropAlarm takes one back.
+func (tx *Tx) DropAlarm(household int64, a Alarm) error {
+	_, err := tx.Exec(`DELETE FROM alarm WHERE household = ? AND kind = ? AND day = ?`, household, a.Kind, dayText(a.Day))
+	return err
+}
+
 // AlarmsFrom returns what was told of a day and those after it.
 func (tx *Tx) AlarmsFrom(household int64, from time.Time) ([]Alarm, error) {
 	return collect(tx, func(r scanner) (Alarm, error) {

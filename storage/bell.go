@@ -85,9 +85,9 @@ func (tx *Tx) MoveBell(id int64, next, due time.Time, remain int) error {
 
 // SaveBell writes back what can be changed of a bell.
 func (tx *Tx) SaveBell(b Bell) error {
-	_, err := tx.Exec(`UPDATE bell SET title = ?, whom = ?, schedule = ?, next = ?, due = ?, remain = ?, until = ?, daily = ?, useful = ?, care = ?, again = ?, turn = ?, swaps = ?, rest = ? WHERE id = ?`,
+	_, err := tx.Exec(`UPDATE bell SET title = ?, whom = ?, schedule = ?, next = ?, due = ?, remain = ?, until = ?, daily = ?, useful = ?, safety = ?, care = ?, again = ?, turn = ?, swaps = ?, rest = ? WHERE id = ?`,
 		b.Title, b.Whom, b.Schedule, nullTime(b.Next), nullTime(b.Due), sql.NullInt64{Int64: int64(b.Remain), Valid: b.Remain > 0},
-		nullTime(b.Until), b.Daily, int64(b.Useful/time.Second), b.Care, b.Again, null(b.Turn), b.Swaps, b.Rest, b.ID)
+		nullTime(b.Until), b.Daily, int64(b.Useful/time.Second), b.Safety, b.Care, b.Again, null(b.Turn), b.Swaps, b.Rest, b.ID)
 	return err
 }
 

@@ -55,6 +55,43 @@ func TestWordsFindTheirSpecies(t *testing.T) {
 	}
 }
 
+// TestReadyForTheFirst: of several services, what has to stand ready does for the first,
+// and the rest is planned from the last.
+func TestReadyForTheFirst(t *testing.T) {
+	goat := length(t, "doe goat", "")
+	day := func(m time.Month, d int) time.Time { return time.Date(2027, m, d, 0, 0, 0, 0, time.UTC) }
+	first, last := time.Date(2026, 10, 20, 0, 0, 0, 0, time.UTC), time.Date(2026, 11, 8, 0, 0, 0, 0, time.UTC)
+	e, err := breeding.Served(goat, first, last)
+	require.NoError(t, err)
+	from := map[string]time.Time{}
+	for _, d := range breeding.RunUp(goat, e) {
+		from[d.Name] = d.From
+	}
+	require.Equal(t, day(3, 14), from["doe-goat-watch"])
+	require.Equal(t, day(3, 5), from["doe-goat-kit"], "14 days before the first one's day, 19 March")
+	require.Equal(t, day(3, 16), from["doe-goat-pen"])
+	require.Equal(t, day(3, 10), from["doe-goat-booster"], "28 days before the last one's day, 7 April")
+}
+
+// TestBrooderBeforeTheWindow: it is warm before the first may be out.
+func TestBrooderBeforeTheWindow(t *testing.T) {
+	set := time.Date(2027, 3, 2, 0, 0, 0, 0, time.UTC)
+	for _, l := range breeding.Lengths() {
+		if l.Kind != breeding.Incubation {
+			continue
+		}
+		e := breeding.Due(l, set)
+		for _, d := range breeding.RunUp(l, e) {
+			if strings.HasSuffix(d.Name, "-brooder") {
+				require.False(t, d.From.After(e.Due.AddDate(0, 0, -1)), l.Name())
+				if e.Earliest.Before(e.Due.AddDate(0, 0, -1)) {
+					require.Equal(t, e.Earliest.AddDate(0, 0, -1), d.From, l.Name())
+				}
+			}
+		}
+	}
+}
+
 func TestServicesThatCannotBe(t *testing.T) {
 	sow := length(t, "sow", "")
 	_, err := breeding.Served(sow)

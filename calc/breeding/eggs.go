@@ -68,7 +68,11 @@ func eggTasks(l Length) []Task {
 	}
 	out = append(out, task("stop", FromService, l.StopTurning, "Stop turning, raise the humidity",
 		fmt.Sprintf("Humidity %s %% from now on. Leave the lid shut until they are out.", spanText(l.HumidityLast))))
-	warm := task("brooder", FromDue, -1, "Warm the brooder", "Run it a day before the "+young+" move in. "+Lamps)
+	before := -1 // the day before the first may be out
+	if l.Min < l.Typical-1 {
+		before = l.Min - l.Typical - 1
+	}
+	warm := task("brooder", FromDue, before, "Warm the brooder", "Run it a day before the "+young+" move in. "+Lamps)
 	warm.Adult = true
 	open := task("open", FromEarliest, 0, "The hatch may begin", "Pipping takes a day; leave them to it.")
 	open.ToDay = l.Max - l.Min

@@ -74,7 +74,26 @@ func Tasks() []Task { return slices.Clone(tasks()) }
 // services, the window and the day planned for.
 func RunUp(l Length, e Expected) []Dated {
 	at := map[Anchor]time.Time{FromService: e.Last, FromFirst: e.First, FromDue: e.Due, FromEarliest: e.Earliest}
-	return dated(append(returnTasks(l, e), tasksOf(l)...), at)
+	all := append(returnTasks(l, e), tasksOf(l)...)
+	if !e.OneDate || e.First.Equal(e.Last) {
+		return dated(all, at)
+	}
+	return dated(readyForFirst(all, int(e.Last.Sub(e.First).Hours()/24)), at)
+}
+
+// readyFor are the endings of the names of what has to stand ready when the young come.
+var readyFor = []string{"-kit", "-pen", "-box", "-move", "-lamp"}
+
+// readyForFirst brings what has to stand ready forward by the days between the first
+// service and the last, since the young may be of the first.
+func readyForFirst(all []Task, days int) []Task {
+	for i := range all {
+		ready := slices.ContainsFunc(readyFor, func(end string) bool { return strings.HasSuffix(all[i].Name, end) })
+		if ready && all[i].Anchor == FromDue {
+			all[i].FromDay, all[i].ToDay = all[i].FromDay-days, all[i].ToDay-days
+		}
+	}
+	return all
 }
 
 // AfterBirth returns the work that counts from the day the young came or hatched, in

@@ -16,10 +16,45 @@ func TestTables(t *testing.T) {
 	require.Len(t, returns(), 5)
 	require.Len(t, weeks(), 53)
 	require.Len(t, limits(), 32)
-	for _, text := range []string{gestationCSV, wordsCSV, tasksCSV, returnsCSV, brooderCSV, helpCSV} {
+	require.Len(t, signs(), 9)
+	require.Len(t, fevers(), 7)
+	for _, text := range []string{gestationCSV, wordsCSV, tasksCSV, returnsCSV, brooderCSV, helpCSV, signsCSV, feverCSV} {
 		header, _, _ := strings.Cut(text, "\n")
 		require.True(t, strings.HasSuffix(header, ",source,mark"), header)
 	}
+}
+
+// TestSignsAndFevers: the words of a sign are as people type them, and a species is one of
+// the table; a usual temperature is that of a warm animal.
+func TestSignsAndFevers(t *testing.T) {
+	for _, s := range AllSigns() {
+		require.NotEmpty(t, s.Words, s.Name)
+		for _, w := range s.Words {
+			require.Equal(t, strings.ToLower(w), w)
+		}
+		for _, name := range s.Species {
+			_, ok := SpeciesNamed(name)
+			require.True(t, ok, name)
+		}
+	}
+	for _, f := range fevers() {
+		_, ok := SpeciesNamed(f.Species)
+		require.True(t, ok, f.Species)
+		require.True(t, f.F.Low >= 98 && f.F.High <= 105 && f.F.Low < f.F.High, f.Species)
+	}
+	require.Empty(t, sign(Signs("mare"), "bloat"), "horses have colic")
+	require.NotEmpty(t, sign(Signs("ewe"), "bloat"))
+	_, ok := FeverOf("chicken")
+	require.False(t, ok)
+}
+
+func sign(all []Sign, name string) string {
+	for _, s := range all {
+		if s.Name == name {
+			return s.Act
+		}
+	}
+	return ""
 }
 
 func TestLengthsAreWhole(t *testing.T) {

@@ -269,6 +269,39 @@ func TestMoultIsNoAlarmAndAFoxIs(t *testing.T) {
 	require.Equal(t, "water", fox.Causes[0].Name)
 }
 
+// TestSeenMoultGoesInSteps: once the moult was seen, a step a day down to nothing rings
+// nothing, and without it does; eggs that are gone from one day to the next ring all the same.
+func TestSeenMoultGoesInSteps(t *testing.T) {
+	seen := flock.Season{Moulting: true}
+	var days []flock.Day
+	for i := range 30 {
+		days = with(days, 24, 18+i%3-1)
+	}
+	steps := []int{15, 13, 11, 9, 7, 5, 3, 1, 0}
+	rings := func(season flock.Season) (rung int) {
+		for i := range steps {
+			if judge(t, with(days, 24, steps[:i+1]...), season).Ring {
+				rung++
+			}
+		}
+		return rung
+	}
+	require.Zero(t, rings(seen))
+	require.Positive(t, rings(flock.Season{}))
+	require.True(t, judge(t, with(days, 24, 15, 13, 3), seen).Ring, "a fox in the moult")
+	require.True(t, judge(t, with(days, 24, 12, 9, 6, 6, 5, 5, 0), seen).Ring, "none at all in the moult")
+}
+
+// TestNoneAfterRecovery: a day without any egg after one within its limit rings, though
+// another drop rang the same week and the three days are still low.
+func TestNoneAfterRecovery(t *testing.T) {
+	days := with(even(28), 12, 3, 3, 8)
+	require.NotEqual(t, flock.Steady, judge(t, days, flock.Season{}).State, "the three days are low still")
+	require.True(t, judge(t, with(days, 12, 0), flock.Season{}).Ring)
+	require.False(t, judge(t, with(days, 12, 0, 0), flock.Season{}).Ring, "said once")
+	require.False(t, judge(t, with(even(28), 12, 3, 3, 3, 0), flock.Season{}).Ring, "no recovery: the week is quiet")
+}
+
 func TestHeatLeads(t *testing.T) {
 	hot := flock.Season{AirC: 34}
 	require.Equal(t, "heat", hot.Causes(true)[0].Name)

@@ -77,8 +77,9 @@ type Verdict struct {
 // against it, each for the hens of that day: the exact day test and three-day sum at a
 // chance of OneIn, and the smoothed mean at three standard deviations. Where the counts
 // scatter more than hens that lay by themselves would, the limits move out. A drop is
-// rung once and then is quiet until a day is back inside, or for Quiet days; after
-// three weeks below, the low rate is the usual one.
+// rung once and then is quiet until a day is back inside, or for Quiet days; a day without
+// any egg after one within its limit rings in any case. After three weeks below, the low
+// rate is the usual one.
 //
 // With nothing wrong, 6 to 50 hens laying 60 to 85 % ring two to three times a year, at
 // most FalseAYear (half as often again where good and bad days move all hens by 15 %).
@@ -139,6 +140,8 @@ type watch struct {
 	low     int // counts flagged in a row
 
 	rung, rungSudden int // the day after the one last rung, 0 when none
+
+	recovered bool // the count before was within its own day's limit
 }
 
 func (w *watch) next(c count) Verdict {
@@ -147,6 +150,7 @@ func (w *watch) next(c count) Verdict {
 	w.flagged = append(w.flagged, v.State == Drop)
 	w.ring(&v, c.day+1)
 	w.settle(v)
+	w.recovered = v.Eggs > v.Limit
 	return v
 }
 
@@ -164,7 +168,8 @@ func (w *watch) ring(v *Verdict, day int) {
 	if v.Sudden() {
 		before = w.rungSudden
 	}
-	if before > 0 && day-before < Quiet {
+	none := v.Eggs == 0 && w.recovered
+	if before > 0 && day-before < Quiet && !none {
 		return
 	}
 	v.Ring, w.rung = true, day

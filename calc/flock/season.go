@@ -79,6 +79,22 @@ const (
 	offChance  = 0.01
 )
 
+// A moult that was seen may take the flock at a run: from its last days on, a step of so
+// much of the rate a day is its course and no sudden drop.
+const (
+	moultStep = 0.09
+	moultDays = 5
+)
+
+// fastest is the steepest course on which a flock in moult may go on from the last counts.
+func fastest(before []count) line {
+	last := before[max(len(before)-moultDays, 0):]
+	l, now := lineOf(last), float64(last[len(last)-1].day)
+	l.slope = min(max(l.slope, -moultStep), 0)
+	l.rate, l.mean, l.slope = max(l.at(now), 0), now-l.first, -moultStep
+	return l
+}
+
 // offCourse tells whether the last n counts are low also against the course of those
 // before them. Without enough of them there is no course, and they are.
 func (w *watch) offCourse(n int, u usual) bool {
@@ -88,7 +104,15 @@ func (w *watch) offCourse(n int, u usual) bool {
 		return true
 	}
 	l := lineOf(before)
-	l.slope = min(max(l.slope, -steepest), 0)
+	switch {
+	case !w.season.Moulting:
+		l.slope = min(max(l.slope, -steepest), 0)
+	default:
+		l = fastest(before)
+		if now := w.counts[len(w.counts)-1]; n == 1 && now.eggs == 0 { // a moult takes steps: none at all after some is no step
+			return Tail(now.henDays, 0, l.rate) <= offChance
+		}
+	}
 	eggs, henDays, mean, day := 0, 0, 0.0, 0.0
 	for _, c := range w.counts[end:] {
 		eggs += c.eggs

@@ -19,7 +19,7 @@ const gaveBirth = "farrowed|kidded|lambed|calved|foaled|kindled|whelped|kittened
 // birthWords belong to a line that tells of a birth.
 var birthWords = []string{
 	"farrowed", "kidded", "lambed", "calved", "foaled", "kindled", "whelped", "kittened", "littered", "pupped", "had", "has", "have", "gave", "birth", "to", "piglets", "piglet", "pigs", "kids", "kid", "lambs", "lamb", "calf", "calves", "foal", "kits", "kit", "kittens", "puppies", "pups", "babies", "young", "born", "alive", "live", "dead", "stillborn", "still", "living", "healthy", "fine", "well",
-	"twins", "triplets", "single", "quads", "last", "night", "this", "today", "of", "which", "them", "all", "both", "one", "at", "in", "with", "and", "doe", "buck", "heifer", "bull", "ewe", "ram", "gilt", "boar", "male", "female", "girls", "boys", "girl", "boy", "lost", "early", "late", "a", "she", "her", "litter", "good", "small", "big", "here", "out", "them", "were", "was", "are", "is", "finally", "up", "drinking", "more", "no",
+	"twins", "triplets", "single", "quads", "last", "night", "this", "today", "of", "which", "them", "all", "both", "one", "at", "in", "with", "and", "doe", "buck", "heifer", "bull", "ewe", "ram", "gilt", "boar", "male", "female", "girls", "boys", "girl", "boy", "lost", "early", "late", "a", "she", "her", "litter", "good", "small", "big", "here", "out", "them", "were", "was", "are", "is", "finally", "up", "drinking", "more", "no", "lay", "laid", "overlaid", "squashed", "crushed", "on",
 }
 
 func birthAsks() []desk.Ask {
@@ -32,7 +32,7 @@ func birthAsks() []desk.Ask {
 			Forms: []string{gaveBirth, "gave birth", "had", "has had", "piglets|lambs|kids|calf|calves|foal|kittens|puppies are|is here|born"}, Kinds: kinds, Lists: lists,
 			Examples: []desk.Example{{Setup: served, Line: "sow farrowed 11 piglets last night, 1 dead"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0 || hasWord(req, "had") && len(req.Reading.Of(phrase.KindNumber)) > 0)
+				return !asksOrDoubts(req) && !hasWord(req, "called", "named") && len(strangers(req, birthWords...)) == 0 && (req.Form == gaveBirth || req.Form == "gave birth" || youngSaid(req) > 0 || hasWord(req, "had") && len(req.Reading.Of(phrase.KindNumber)) > 0)
 			}, Do: birth,
 		},
 		{
@@ -80,8 +80,9 @@ func births(req *desk.Request) bornSaid {
 			}
 			return slices.Contains(words, word(req, s.First-1))
 		}
+		before := word(req, s.First-1)
 		switch {
-		case said("dead", "stillborn", "lost", "died"):
+		case said("dead", "stillborn", "lost", "died"), before == "on" && slices.Contains([]string{"lay", "laid"}, word(req, s.First-2)), slices.Contains([]string{"overlaid", "squashed", "crushed"}, before):
 			dead += n
 		case said("alive", "live", "living"):
 			alive = max(alive, 0) + n
@@ -201,7 +202,7 @@ func unplanned(req *desk.Request, b book, p pair) (desk.Reply, error) {
 	if c.Mating, err = req.Tx.AddMating(c.Mating); err != nil {
 		return desk.Reply{}, err
 	}
-	return c.afterBirth(req, day, n)
+	return c.afterBirth(req, when, n)
 }
 
 func birthText(c course, n bornSaid) string {
@@ -219,10 +220,11 @@ func born(req *desk.Request, c course, when time.Time, n bornSaid) (desk.Reply, 
 	if err := req.Record(storage.Entry{Kind: "birth", Happened: at(req, when), Text: birthText(c, n)}); err != nil {
 		return desk.Reply{}, err
 	}
-	return c.afterBirth(req, reminders.Day(when), n)
+	return c.afterBirth(req, when, n)
 }
 
-func (c course) afterBirth(req *desk.Request, day time.Time, n bornSaid) (desk.Reply, error) {
+func (c course) afterBirth(req *desk.Request, when time.Time, n bornSaid) (desk.Reply, error) {
+	day := reminders.Day(when)
 	c.Over, c.Fate, c.Born, c.Dead = day, storage.FateBorn, n.alive, n.dead
 	if err := c.addYoung(req, day, n.alive); err != nil {
 		return desk.Reply{}, err
@@ -231,6 +233,9 @@ func (c course) afterBirth(req *desk.Request, day time.Time, n bornSaid) (desk.R
 		return desk.Reply{}, err
 	}
 	if err := c.resettle(req); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := c.firstHours(req, when); err != nil {
 		return desk.Reply{}, err
 	}
 	steps, err := c.stepLines(req, mostSteps)
@@ -244,6 +249,37 @@ func (c course) afterBirth(req *desk.Request, day time.Time, n bornSaid) (desk.R
 	out.Cautions = append(out.Cautions, c.help()...)
 	out.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return out, nil
+}
+
+// drinkWithin is how soon after a birth it is looked whether the young have drunk.
+const drinkWithin = 2 * time.Hour
+
+// firstHours has the bell of the first milk ring two hours after the birth, and not in
+// the round of the next morning. Told later than that, it rings at once. At night it
+// rings through the quiet hours: young without the first milk die of it.
+func (c course) firstHours(req *desk.Request, when time.Time) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, c.subject())
+	if err != nil {
+		return err
+	}
+	home, err := req.Home()
+	if err != nil {
+		return err
+	}
+	for _, b := range bells {
+		if b.Stopped || !strings.HasSuffix(b.Step, "-colostrum") && !strings.HasSuffix(b.Step, "-123") {
+			continue
+		}
+		b.Next, b.Daily, b.Useful = at(req, when).Add(drinkWithin), false, 24*time.Hour
+		if !b.Next.After(req.Now) {
+			b.Next = req.Now.Add(time.Minute)
+		}
+		b.Safety = home.Call(b, b.Whom, b.Next).At.After(b.Next)
+		if err := req.Tx.SaveBell(b); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // addYoung puts the young into the flock book.

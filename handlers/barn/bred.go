@@ -58,10 +58,10 @@ func bredAsks() []desk.Ask {
 		},
 		{
 			Name: "bred", Command: "bred", Question: true, Keep: true, Needs: ofAnimal, Help: "how long they carry, or when one would be due", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindBad}, Lists: lists,
-			Forms: []string{"how long * pregnant|carry|carries|gestation|sit|hatch|incubate|take", "gestation of|for", "^gestation", "if * bred|served|covered|set", "due if|from"}, Fill: []string{"how", "long", "is", "are", "pregnant", "carry", "carries", "gestation", "sit", "hatch", "incubate", "take", "to", "for", "eggs", "egg", "do", "does", "if", "bred", "served", "set", "we", "due", "when", "would", "be", "on", "today", "she", "farrow", "kid", "lamb", "calve", "a", "days"},
+			Forms: []string{"how long * pregnant|carry|carries|gestation|sit|hatch|incubate|take", "gestation of|for", "^gestation", "if * bred|served|covered|set", "due if|from", "served|mated|bred|covered|tupped * due", "due * served|mated|bred|covered|tupped", "^due date", "when due$"}, Fill: carryWords,
 			Examples: []desk.Example{{Line: "how long is a sow pregnant"}, {Line: "how long do duck eggs take to hatch"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, "how", "long", "is", "are", "pregnant", "carry", "carries", "gestation", "sit", "hatch", "incubate", "take", "to", "for", "eggs", "egg", "do", "does", "if", "bred", "served", "set", "due", "when", "would", "be", "on", "today", "she", "farrow", "kid", "lamb", "calve")) == 0
+				return len(strangers(req, carryWords...)) == 0
 			}, Do: carries,
 		},
 	}
@@ -71,6 +71,12 @@ func plainBred(req *desk.Request) bool {
 	left := strangers(req, slices.Concat(bredWords, breedWords)...)
 	left = slices.DeleteFunc(left, func(w string) bool { return strings.HasSuffix(w, "s") && beforeMale(req, w) }) // Ruth's boar
 	return !asksOrDoubts(req) && len(left) == 0 && len(animalTerms(req)) > 0
+}
+
+// carryWords belong to a question of how long animals carry, or when one would be due.
+var carryWords = []string{
+	"how", "long", "is", "are", "pregnant", "carry", "carries", "gestation", "sit", "hatch", "incubate", "take", "to", "for", "eggs", "egg", "do", "does", "if", "bred", "served", "mated", "covered", "tupped", "set", "due", "date", "when", "whens", "would", "be", "on", "today", "she", "her", "was", "were",
+	"farrow", "kid", "lamb", "calve", "from", "days", "will", "the",
 }
 
 // beforeMale reports a word right before a male: whose he is.
@@ -114,7 +120,7 @@ func pairSaid(req *desk.Request, b book) (pair, desk.Reply) {
 			if herd.Name != "" {
 				p.sire = herd.Name
 			}
-		case p.name == "" && kind.age != male:
+		case (p.kind.name == "" || herd.ID != 0 && p.her.ID == 0) && kind.age != male:
 			p.kind, p.her = kind, herd
 			p.many = strings.HasSuffix(strings.ToLower(s.Text), "s") && kind.name != kind.plural && herd.ID == 0
 			p.name = herd.Name
@@ -243,6 +249,11 @@ func servedBefore(req *desk.Request, c course) (desk.Reply, error) {
 		if o.Species == c.Species && strings.EqualFold(o.Name, c.Name) && o.Since.Equal(c.Since) && o.Until.Equal(c.Until) && o.Under == c.Under {
 			return desk.AskBack(fmt.Sprintf("That is written down: %s, %s; %s %s.", o.Name, o.since(req), o.length.Event, o.window(req))), nil
 		}
+		mixed := o.Species == c.Species && strings.EqualFold(o.Name, c.Name) && (o.Under == "") != (c.Under == "") && !c.Since.After(o.lastDay())
+		if mixed && !hasWord(req, "actually", "correction", "not", "sorry") {
+			return desk.AskBack(fmt.Sprintf("%s, %s: %s %s. Did she come back in heat? Say that first, then this again; if not, it stands.", desk.Upper(o.Name), o.since(req), o.length.Event, o.window(req)),
+				desk.Labelled("Back in heat", fmt.Sprintf("%s back in heat %s", o.Name, c.Since.Format("2 Jan 2006")))), nil
+		}
 	}
 	return desk.Reply{}, nil
 }
@@ -350,14 +361,8 @@ func serve(req *desk.Request, c course) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		return course{m, before.length}.told(req, []string{fmt.Sprintf("Not %s, as it was written.", sayDate(req, before.Since))})
-	case days(before.Until, c.Since) >= 0 && days(before.Until, c.Since) <= sameHeat && before.Under == "" && c.Under == "":
-		m := before.Mating
-		m.Until = c.Since
-		again := course{m, before.length}
-		if err := req.Tx.SaveMating(m); err != nil {
-			return desk.Reply{}, err
-		}
-		return again.told(req, []string{fmt.Sprintf("Served before on %s: planned from the last, the window opens with the first.", sayDate(req, m.Since))})
+	case before.Under == "" && c.Under == "" && !c.Since.After(before.lastDay()):
+		return before.servedAgain(req, c)
 	default:
 		m := before.Mating
 		m.Fate, m.Over = storage.FateReturned, c.Since
@@ -373,6 +378,41 @@ func serve(req *desk.Request, c course) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	return c.told(req, lines)
+}
+
+// lastDay is the last day of a course's window.
+func (c course) lastDay() time.Time {
+	e, err := c.expected()
+	if err != nil {
+		return c.Until
+	}
+	return e.Latest
+}
+
+// servedAgain joins another service to one that was written down and did not come to
+// nothing for certain: planned from the last, watched from the first one's window.
+func (c course) servedAgain(req *desk.Request, again course) (desk.Reply, error) {
+	m := c.Mating
+	gap := days(m.Until, again.Since)
+	if again.Since.Before(m.Since) {
+		m.Since = again.Since
+	}
+	if again.Until.After(m.Until) {
+		m.Until = again.Until
+	}
+	if m.Sire != again.Sire {
+		m.Sire = ""
+	}
+	if err := req.Tx.SaveMating(m); err != nil {
+		return desk.Reply{}, err
+	}
+	line := fmt.Sprintf("Served before on %s: planned from the last, the window opens with the first.", sayDate(req, m.Since))
+	if gap <= sameHeat {
+		return course{m, c.length}.told(req, []string{line})
+	}
+	out, err := course{m, c.length}.told(req, []string{line, fmt.Sprintf("Was she back in heat %s? Then the service of %s counts no more: say so.", onDay(req, m.Until), sayDate(req, m.Since))})
+	out.Buttons = append(out.Buttons, desk.Labelled("She was back in heat", fmt.Sprintf("%s back in heat %s", m.Name, m.Until.Format("2 Jan 2006"))))
+	return out, err
 }
 
 // text is a service for the day book.
@@ -396,7 +436,11 @@ func (c course) told(req *desk.Request, lines []string) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	out := desk.Answer(fmt.Sprintf("%s, %s: %s %s.", desk.Upper(c.Name), c.since(req), c.length.Event, c.window(req)), slices.Concat(lines, steps)...)
+	late, err := c.tooLate(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer(fmt.Sprintf("%s, %s: %s %s.", desk.Upper(c.Name), c.since(req), c.length.Event, c.window(req)), slices.Concat(lines, late, steps)...)
 	out.Assumed = []string{c.assumed()}
 	if kept := keptAway[c.Species]; kept {
 		out.Cautions = append(out.Cautions, breeding.Expecting)
@@ -429,6 +473,14 @@ func returned(req *desk.Request, p pair) (desk.Reply, error) {
 	}
 	if err := req.Record(storage.Entry{Kind: "bred", Happened: at(req, when), Text: fmt.Sprintf("%s back in heat: the service of %s did not take", c.Name, sayDate(req, c.Since))}); err != nil {
 		return desk.Reply{}, err
+	}
+	if c.Under == "" && c.Since.Before(c.Until) && !reminders.Day(when).After(c.Until) { // and was served again then
+		first := c.Since
+		c.Since = c.Until
+		if err := req.Tx.SaveMating(c.Mating); err != nil {
+			return desk.Reply{}, err
+		}
+		return c.told(req, []string{fmt.Sprintf("The service of %s counts no more.", sayDate(req, first))})
 	}
 	c.Fate, c.Over = storage.FateReturned, reminders.Day(when)
 	if err := req.Tx.SaveMating(c.Mating); err != nil {
@@ -508,6 +560,11 @@ func whenDue(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	p, _ := pairSaid(req, b)
+	if p.kind.age == young && p.her.ID == 0 { // "when do the goats kid" has kids in it
+		if mothers, ok := beastNamed(p.kind.family); ok {
+			p.kind, p.name = mothers, "the "+mothers.plural
+		}
+	}
 	found := all
 	if p.kind.name != "" {
 		found = slices.DeleteFunc(slices.Clone(all), func(c course) bool {
@@ -524,10 +581,10 @@ func whenDue(req *desk.Request) (desk.Reply, error) {
 	}
 	switch len(found) {
 	case 0:
-		if !req.Direct {
+		name := p.name
+		if !req.Direct && (name == "" || b.count(p.kind.name) == 0) {
 			return desk.Reply{}, desk.ErrSilent
 		}
-		name := p.name
 		if name == "" {
 			return desk.Answer("Nobody is due: no service and no eggs are written down.", "For example: bred the sow on 1 dec; hatch 12 eggs under the broody"), nil
 		}
@@ -582,18 +639,27 @@ func (c course) help() []string {
 
 // carries answers how long animals carry or eggs take, and when one would be due.
 func carries(req *desk.Request) (desk.Reply, error) {
-	terms := termsOf(req, "livestock")
-	family := ""
-	if len(terms) > 0 {
-		k, _ := beastNamed(terms[0].Name)
-		family = k.family
+	b, err := openBook(req)
+	if err != nil {
+		return desk.Reply{}, err
 	}
-	found := breeding.Lookup(speciesOf[family] + " " + req.Text)
+	family, breed := "", ""
+	for _, p := range patients(req, b) {
+		family, breed = p.kind.family, p.herd.Breed
+	}
+	found := breeding.Lookup(speciesOf[family] + " " + breed + " " + req.Text)
 	found = slices.DeleteFunc(found, func(l breeding.Length) bool {
 		return l.Species != speciesOf[family] && !(family == "duck" && l.Species == "Muscovy duck")
 	})
 	if len(found) == 0 {
 		return desk.Reply{}, desk.ErrSilent
+	}
+	dates := req.Reading.Of(phrase.KindDate)
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return desk.Refuse(bad[0].Value.(string)), nil
+	}
+	if len(dates) > 0 && !hasWord(req, "how", "gestation") {
+		return desk.Answer(wouldBe(req, found[0], stillToCome(req, found[0], dates[0].Value.(phrase.Date))), "Nothing was written down: to keep it, say bred, who and when."), nil
 	}
 	var out desk.Reply
 	for i, l := range found {
@@ -604,8 +670,17 @@ func carries(req *desk.Request) (desk.Reply, error) {
 		}
 		out.Lines = append(out.Lines, text)
 	}
-	if d := req.Reading.Of(phrase.KindDate); len(d) > 0 {
-		out.Lines = append(out.Lines, wouldBe(req, found[0], d[0].Value.(phrase.Date).Next))
+	if len(dates) > 0 {
+		out.Lines = append(out.Lines, wouldBe(req, found[0], dates[0].Value.(phrase.Date).Next))
 	}
 	return out, nil
+}
+
+// stillToCome is the service that a date without its year means: the last, as long as its
+// young are still to come.
+func stillToCome(req *desk.Request, l breeding.Length, d phrase.Date) time.Time {
+	if d.Last.AddDate(0, 0, l.Max).Before(dayOf(req)) {
+		return d.Next
+	}
+	return d.Last
 }

@@ -19,7 +19,7 @@ func chillAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "chill", Command: "chill", Keep: true, Text: true, Question: true, Help: "cold and wind, or heat and damp: whether and how long the children should be out",
-			Forms: []string{"^chill|chil|chll", "^wind chill", "too cold|hot", "^heat", "^heat index", "can|should|may * go|be|play|work out|outside|outdoors", "how long * out|outside|outdoors"}, Kinds: kinds, Lists: []string{"people"},
+			Forms: []string{"^chill|chil|chll|windchill", "^wind chill", "^thi|humidex", "too cold|hot", "^heat", "^heat index", "can|should|may * go|be|play|work out|outside|outdoors", "how long * out|outside|outdoors"}, Kinds: kinds, Lists: []string{"people"},
 			Examples: []desk.Example{{Line: "chill -6 wind 30"}, {Line: "can the children go out, -10 C and 30 km/h"}, {Line: "heat 32 C 70% humidity"}},
 			Plain:    plainChill, Do: chill,
 		},
@@ -28,7 +28,7 @@ func chillAsks() []desk.Ask {
 
 // weatherWords belong to a question about the weather outdoors.
 var weatherWords = []string{
-	"chill", "wind", "windy", "heat", "index", "too", "cold", "hot", "is", "it", "it's", "its", "can", "should", "may", "could", "for", "to", "go", "be", "play", "work", "out", "outside", "outdoors", "how", "long", "do", "with", "at", "and", "in", "km", "h", "kmh", "kph", "mph", "an", "hour", "per", "knots", "kn", "m", "s", "degrees", "degree", "minus", "humidity", "humid", "rh", "percent",
+	"chill", "windchill", "thi", "humidex", "wind", "windy", "pigs", "animals", "stock", "muck", "collect", "outdoors", "walk", "heat", "index", "too", "cold", "hot", "is", "it", "it's", "its", "can", "should", "may", "could", "for", "to", "go", "be", "play", "work", "out", "outside", "outdoors", "how", "long", "do", "with", "at", "and", "in", "km", "h", "kmh", "kph", "mph", "an", "hour", "per", "knots", "kn", "m", "s", "degrees", "degree", "minus", "humidity", "humid", "rh", "percent",
 	"eggs", "hens", "chores", "goats", "milking", "school", "there", "they", "kids", "children", "wet", "sun", "sunny", "today", "now", "when", "shade", "air", "what", "about", "feel", "feels", "like", "does", "of", "gusting", "gusts", "c", "f", "a", "the", "sledging", "sledding", "stay", "morning", "tonight", "this", "are", "feed", "clothes", "soaked", "rain", "raining",
 }
 
@@ -38,12 +38,12 @@ func plainChill(req *desk.Request) bool {
 	}
 	figures := len(req.Reading.Of(phrase.KindQuantity)) + len(req.Reading.Of(phrase.KindNumber))
 	switch req.Form {
-	case "^chill|chil|chll", "^wind chill", "^heat index":
+	case "^chill|chil|chll|windchill", "^wind chill", "^heat index", "^thi|humidex":
 		return figures > 0 || len(req.Reading.Tokens) <= 2
 	case "^heat":
 		return len(req.Reading.Of(phrase.KindShare)) > 0 || hasWord(req, "humidity") || slices.ContainsFunc(req.Reading.Spans, isTemperature)
 	case "too cold|hot":
-		return figures > 0 || hasWord(req, "kids", "children") || len(req.Reading.Terms("people")) > 0 && hasWord(req, "out", "outside", "outdoors")
+		return figures > 0 || hasWord(req, "kids", "children") || len(req.Reading.Terms("people")) > 0
 	}
 	return figures > 0
 }
@@ -141,7 +141,7 @@ func (w *weather) number(req *desk.Request, s phrase.Span, v float64) {
 // chill says what the weather means for the children.
 func chill(req *desk.Request) (desk.Reply, error) {
 	w := weatherSaid(req)
-	hot := w.hasHumidity || hasWord(req, "heat", "hot")
+	hot := w.hasHumidity || hasWord(req, "heat", "hot", "thi")
 	switch {
 	case !w.hasTemp && hot:
 		return desk.AskBack("How warm, and how humid? For example: heat 32 C 70%"), nil

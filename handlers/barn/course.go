@@ -242,17 +242,47 @@ func (c course) resettleStep(req *desk.Request, s step, bells []storage.Bell, i 
 	}
 	passed := s.to.Before(dayOf(req))
 	switch {
-	case i < 0 && passed:
+	case i < 0 && passed && !c.stillHelps(s):
 		return nil
 	case i < 0:
 		return c.addStep(req, s, day)
 	case bells[i].Stopped || bells[i].Next.IsZero() || !bells[i].Due.IsZero(): // it has rung, or was done
+		return nil
+	case !bells[i].Daily: // it counts the hours from the birth
 		return nil
 	}
 	b := bells[i]
 	b.Title, b.Next, b.Useful = s.title, c.ringOn(req, day), useful(s)
 	return req.Tx.SaveBell(b)
 }
+
+// helpsLate are the endings of the names of work that is worth doing late, as long as
+// the young have not come.
+var helpsLate = []string{"-box", "-kit", "-pen", "-move", "-lamp", "-feed-down", "-energy", "-watch", "-stop", "-brooder"}
+
+// stillHelps reports work of the run-up that is done today when its day is past.
+func (c course) stillHelps(s step) bool {
+	return c.Over.IsZero() && slices.ContainsFunc(helpsLate, func(end string) bool { return strings.HasSuffix(s.name, end) })
+}
+
+// tooLate are the lines of the run-up that was past when the service was told and is the
+// vet's to make good.
+func (c course) tooLate(req *desk.Request) ([]string, error) {
+	all, err := c.plan()
+	if err != nil || !c.Over.IsZero() {
+		return nil, err
+	}
+	var out []string
+	for _, s := range all {
+		if s.to.Before(dayOf(req)) && (strings.Contains(s.name, "-vaccine") || strings.HasSuffix(s.name, "-booster")) {
+			out = append(out, fmt.Sprintf("past: %s, was due %s: ask the vet whether it still helps", c.work(s.title), sayDate(req, s.from)))
+		}
+	}
+	return out, nil
+}
+
+// work is a title without the animal.
+func (c course) work(title string) string { return strings.TrimSuffix(title, " ("+c.whom()+")") }
 
 // ringOn is the round of a day, the next one when that of today is over.
 func (c course) ringOn(req *desk.Request, day time.Time) time.Time {
@@ -322,13 +352,25 @@ func (c course) stepLines(req *desk.Request, most int) ([]string, error) {
 	}
 	bells = slices.DeleteFunc(bells, func(b storage.Bell) bool { return b.Stopped || b.Next.IsZero() || b.Step == stepOverdue })
 	slices.SortStableFunc(bells, func(x, y storage.Bell) int { return x.Next.Compare(y.Next) })
+	all, err := c.plan()
+	if err != nil {
+		return nil, err
+	}
 	var out []string
 	for i, b := range bells {
 		if i == most && len(bells) > most+1 {
 			out = append(out, fmt.Sprintf("and %d more", len(bells)-most))
 			break
 		}
-		out = append(out, fmt.Sprintf("%s %s", req.SayDay(b.Next), strings.TrimSuffix(b.Title, " ("+c.whom()+")")))
+		when := req.SayDay(b.Next)
+		if !b.Daily {
+			when = req.Say(b.Next)
+		}
+		line := when + " " + c.work(b.Title)
+		if j := slices.IndexFunc(all, func(s step) bool { return s.name == b.Step }); j >= 0 && all[j].from.Before(dayOf(req)) && b.Due.IsZero() {
+			line = fmt.Sprintf("now: %s, was due %s", c.work(b.Title), sayDate(req, all[j].from))
+		}
+		out = append(out, line)
 	}
 	return out, nil
 }

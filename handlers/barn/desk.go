@@ -23,11 +23,12 @@ func Desk() desk.Desk {
 			"herds":     herdList, "feeds": feedList,
 		},
 		Held:  heldBack,
+		Moved: feedMoved,
 		Today: todayLines,
 		Dated: daysToCome,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
-		Asks:  tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),
+		Asks:  tidied(distressAsks(), eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), lostAsks(), weightAsks(), chillAsks(), treatAsks(), milkAsks(), flockAsks()),
 	}
 }
 
@@ -59,12 +60,18 @@ func tidy(req *desk.Request) {
 			return false
 		}
 		low := strings.ToLower(s.Text)
+		if t.Match == phrase.Slip && slices.Contains(notAnimals, low) {
+			return true
+		}
 		if low == "does" || low == "kids" { // a verb, and the children
 			return len(req.Reading.Of(phrase.KindNumber)) == 0 || hasWord(req, "how", "what", "when")
 		}
 		return t.Match == phrase.Slip && (len(s.Text) < 5 && !swapped(req, low, t) || t.Slips > 1)
 	})
 }
+
+// notAnimals are words of their own, a letter away from an animal.
+var notAnimals = []string{"whens", "when's", "socks", "sock", "rocks", "locks", "docks", "clocks", "mart", "marts", "books", "boars'", "coats", "coat", "boats", "boat", "beans", "hands", "benches", "hours"}
 
 // swapped reports a short name with two letters the wrong way round: hnes.
 func swapped(req *desk.Request, typed string, t phrase.Term) bool {

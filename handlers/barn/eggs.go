@@ -1,6 +1,7 @@
 package barn
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -34,7 +35,7 @@ func eggAsks() []desk.Ask {
 			Fill: []string{"no", "not", "an", "one", "none", "nil", "zero", "eggs", "egg", "today", "laid", "at", "all", "from"}, Examples: []desk.Example{{Line: "no eggs today"}},
 			Plain: func(req *desk.Request) bool {
 				return len(strangers(req, "no", "eggs", "egg", "laid", "at", "all", "from", "today", "not", "an", "one", "none", "nil", "zero")) == 0 &&
-					(len(req.Reading.Spans) > 0 || hasWord(req, "none", "nil", "zero"))
+					(len(req.Reading.Spans) > 0 || hasWord(req, "none", "nil", "zero") || len(req.Reading.Tokens) == 2)
 			},
 			Do: noEggs,
 		},
@@ -53,7 +54,7 @@ var eggWords = []string{
 	"eggs", "egg", "today", "today's", "todays", "collected", "got", "found", "gathered", "brought", "fetched", "laid", "layed", "counted", "in", "from", "this", "more", "another", "extra", "again", "so", "far", "total", "altogether",
 	"me", "and", "were", "was", "is", "it", "there", "that", "mondays", "tuesdays", "wednesdays", "thursdays", "fridays", "saturdays", "sundays", "monday's", "saturday's", "sunday's", "friday's", "make", "meant", "mean", "should", "be", "have", "been", "actually", "correction", "wrong", "mistake", "no", "not", "nope", "instead", "only", "all", "both",
 	"on", "basket", "bucket", "bowl", "that's", "thats", "forgot", "forgotten", "say", "tell", "miscounted", "its", "it's", "correct", "back", "sorry", "or", "pair",
-	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus",
+	"broken", "cracked", "smashed", "broke", "dropped", "squashed", "soft", "shelled", "one", "of", "them", "which", "with", "but", "set", "aside", "keep", "kept", "keeping", "put", "by", "to", "hatch", "hatching", "for", "they", "she", "he", "hers", "sure", "really", "now", "very", "nice", "good", "fine", "lovely", "whole", "day", "hen", "plus", "colected", "collectd", "colleted", "brown", "white", "blue", "green", "speckled",
 }
 
 // shouldBe reads "eggs today should be 12", which mends and does not doubt.
@@ -174,6 +175,8 @@ func roleOf(req *desk.Request, s phrase.Span, end int) role {
 			return broken
 		case slices.Contains(asideWords, w):
 			return aside
+		case w == "broke" && end == len(req.Reading.Tokens): // 2 eggs broke
+			return broken
 		case slices.Contains(breakers, w):
 			return laid
 		}
@@ -208,7 +211,7 @@ func eggs(req *desk.Request) (desk.Reply, error) {
 	if len(told) == 0 && len(strangers(req, "eggs")) == 0 {
 		return eggsAsked(req)
 	}
-	if reply := uncounted(req, told); reply.Head != "" {
+	if reply := uncounted(req, told, reminders.Day(when)); reply.Head != "" {
 		return reply, nil
 	}
 	b, err := openBook(req)
@@ -238,17 +241,17 @@ func eggs(req *desk.Request) (desk.Reply, error) {
 }
 
 // uncounted asks about what is no number of eggs.
-func uncounted(req *desk.Request, told []tally) desk.Reply {
+func uncounted(req *desk.Request, told []tally, day time.Time) desk.Reply {
 	example := "How many eggs? For example: eggs 14"
 	switch {
 	case len(told) == 0:
 		return desk.AskBack(example)
-	case len(req.Reading.Of(phrase.KindDate)) > 1:
+	case len(req.Reading.Of(phrase.KindDate)) > 1, len(told) > 1 && len(req.Reading.Of(phrase.KindDate)) == 1 && hasWord(req, "this") && len(req.Reading.Of(phrase.KindPart)) > 0:
 		return desk.AskBack("One day in a line, please. For example: eggs yesterday 14")
 	case slices.ContainsFunc(told, func(t tally) bool { return t.n < 0 || t.n > mostEggs }):
 		return desk.AskBack("Eggs come whole. " + example)
 	case hasWord(req, "or") && len(told) > 1:
-		return desk.AskBack("Which of them? "+example, desk.Button(fmt.Sprintf("eggs %d", told[0].n)), desk.Button(fmt.Sprintf("eggs %d", told[1].n)))
+		return desk.AskBack("Which of them? "+example, desk.Button(onlyEggs(req, day, storage.Eggs{Laid: told[0].n})), desk.Button(onlyEggs(req, day, storage.Eggs{Laid: told[1].n})))
 	case hasWord(req, "kg", "g", "lb", "oz", "litres"):
 		return desk.AskBack("Eggs are counted here, not weighed. " + example)
 	}
@@ -276,11 +279,27 @@ func (b book) tooMany(req *desk.Request, day time.Time, found []storage.Eggs, le
 			return desk.Reply{}, err
 		}
 		if sum := total.Laid + e.Laid - less; sum > hens {
-			return desk.AskBack(fmt.Sprintf("%s of one day from %s? If that is right, say: %s sure. If it is the day's total: no, eggs %d", eggsOf(sum, e.Kind), b.counted(e.Kind, hens), req.Text, e.Laid),
-				desk.Labelled("It is right", req.Text+" sure"), desk.Labelled("The day's total", fmt.Sprintf("eggs %d in all", e.Laid))), nil
+			return desk.AskBack(fmt.Sprintf("%s of one day from %s? If that is right, say: %s sure. If it is the day's total: %s in all", eggsOf(sum, e.Kind), b.counted(e.Kind, hens), req.Text, onlyEggs(req, day, e)),
+				desk.Labelled("It is right", req.Text+" sure"), desk.Labelled("The day's total", onlyEggs(req, day, e)+" in all")), nil
 		}
 	}
 	return desk.Reply{}, nil
+}
+
+// onlyEggs types a collection again, with its day and kind of bird.
+func onlyEggs(req *desk.Request, day time.Time, e storage.Eggs) string {
+	said := ""
+	switch days(day, dayOf(req)) {
+	case 0:
+	case 1:
+		said = " yesterday"
+	default:
+		said = " " + day.Format(time.DateOnly)
+	}
+	if e.Kind == "hen" || e.Kind == "" {
+		return fmt.Sprintf("eggs%s %d", said, e.Laid)
+	}
+	return fmt.Sprintf("eggs%s %d %s", said, e.Laid, eggItem(e.Kind))
 }
 
 // inAll sets the total of a day: what was not told before is a collection of its own.
@@ -392,6 +411,9 @@ func noEggs(req *desk.Request) (desk.Reply, error) {
 	if reply.Head != "" {
 		return reply, nil
 	}
+	if !req.Direct && len(req.Reading.Tokens) == 2 { // "no eggs" may be of the fridge
+		return bareNone(req, found[0])
+	}
 	total, err := req.Tx.LaidOn(req.House.ID, found[0].Day, found[0].Kind)
 	if err != nil {
 		return desk.Reply{}, err
@@ -400,6 +422,20 @@ func noEggs(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("%s are written down %s. If that is wrong, say how many: no, eggs 12", eggsOf(total.Laid, found[0].Kind), onDay(req, found[0].Day))), nil
 	}
 	return collect(req, b, when, found)
+}
+
+// bareNone asks about "no eggs" where eggs were counted the day before and not yet today;
+// elsewhere it is talk.
+func bareNone(req *desk.Request, e storage.Eggs) (desk.Reply, error) {
+	before, err := req.Tx.LaidOn(req.House.ID, e.Day.AddDate(0, 0, -1), e.Kind)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	today, err := req.Tx.LaidOn(req.House.ID, e.Day, e.Kind)
+	if err != nil || before.Collections == 0 || today.Collections > 0 {
+		return desk.Reply{}, cmp.Or(err, error(desk.ErrSilent))
+	}
+	return desk.AskBack("No eggs laid today? Then it counts as a day with none.", desk.Button("no eggs today")), nil
 }
 
 // most eggs that one collection of a household holds.
@@ -613,6 +649,9 @@ func mend(req *desk.Request, b book, day time.Time, told []tally) (desk.Reply, e
 		if err := req.Tx.GrowLot(all[i].Lot, float64(right-before)); err != nil {
 			return desk.Reply{}, err
 		}
+	}
+	if err := b.takeBack(req, all[i].Kind, day); err != nil {
+		return desk.Reply{}, err
 	}
 	out, err := afterEggs(req, b, day, all[i:i+1], fmt.Sprintf("%s instead of %d", eggsOf(right, all[i].Kind), before))
 	out.Quiet = false

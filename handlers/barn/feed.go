@@ -17,7 +17,7 @@ import (
 // feedWords belong to a line that tells of feed.
 var feedWords = []string{
 	"bought", "got", "get", "have", "has", "sack", "sacks", "bag", "bags", "bale", "bales", "tub", "tubs", "of", "each", "kg", "new", "opened", "open", "started", "left", "down", "to", "about", "half", "full", "empty", "gone", "all", "out", "used", "fed", "feed", "pellets", "pellet", "crumbs", "crumb", "nuts", "mash", "meal", "hay", "straw", "in", "came", "arrived", "more", "another", "last", "is", "are", "there", "only", "at", "for", "from",
-	"today", "this", "bedding", "been", "x", "by", "per", "delivered", "fetched", "brought", "we're", "weve", "the", "put", "now", "a", "goats", "grower", "growers", "ran", "finished", "pack", "corn", "just", "still", "up", "on", "it", "lb", "cost", "costs", "paid", "weigh", "weighs",
+	"today", "this", "bedding", "been", "x", "by", "per", "delivered", "fetched", "brought", "we're", "weve", "the", "put", "now", "a", "goats", "grower", "growers", "ran", "finished", "pack", "corn", "just", "still", "up", "on", "it", "lb", "cost", "costs", "paid", "weigh", "weighs", "spilled", "spilt", "spoiled", "mouldy", "moldy", "went",
 }
 
 func feedAsks() []desk.Ask {
@@ -28,7 +28,7 @@ func feedAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "feed", Command: "feed", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "feeds"}, {Kind: phrase.KindQuantity}, {Kind: phrase.KindNumber}}, Help: "feed bought, opened, left or used; hay and straw in bales", Kinds: kinds, Lists: lists,
-			Forms: []string{"^feed", "bought|got|opened|used|delivered|fetched", "sack|sacks|bag|bags|bale|bales", "down to|too", "pellets|nuts|mash|crumbs|hay|straw", "x", "feed is all|gone"},
+			Forms: []string{"^feed", "bought|got|opened|used|delivered|fetched|fed|spilled|spilt|spoiled", "sack|sacks|bag|bags|bale|bales", "down to|too", "pellets|nuts|mash|crumbs|hay|straw", "x", "feed is all|gone"},
 			Examples: []desk.Example{
 				{Setup: stocked[:1], Line: "bought 3 sacks of 20 kg layers pellets"},
 				{Setup: stocked, Line: "pellets are down to 5 kg"},
@@ -39,14 +39,21 @@ func feedAsks() []desk.Ask {
 		},
 		{
 			Name: "feed", Command: "feed", Keep: true, Text: true, Help: "that a feed is out, or a new sack is open",
-			Forms: []string{"^out of", "out of", "all gone", "^opened", "^last sack|bag", "is|are empty|finished"}, Kinds: kinds, Lists: lists, Examples: []desk.Example{{Setup: stocked, Line: "opened a new sack"}, {Setup: stocked, Line: "the hens feed is all gone"}},
+			Forms: []string{"^out of", "out of", "all gone", "^opened", "^last sack|bag", "is|are empty|finished", "^used|opened a bale|sack|bag"}, Kinds: kinds, Lists: lists, Examples: []desk.Example{{Setup: stocked, Line: "opened a new sack"}, {Setup: stocked, Line: "the hens feed is all gone"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, feedWords...)) == 0 && (slices.ContainsFunc(termsOf(req, "feeds"), func(t phrase.Term) bool { return farmFeed(t.Name) }) || hasWord(req, "feed", "pellets", "sack", "bag", "nuts", "mash"))
+				return !asksOrDoubts(req) && len(strangers(req, feedWords...)) == 0 && (slices.ContainsFunc(termsOf(req, "feeds"), func(t phrase.Term) bool { return farmFeed(t.Name) }) || hasWord(req, "feed", "pellets", "sack", "bag", "bale", "nuts", "mash"))
 			}, Do: tellFeed,
 		},
 		{
+			Name: "feed", Command: "feed", Keep: true, Text: true, Help: "that a feed is low: it goes on the list", Lists: lists,
+			Forms: []string{"nearly|almost out|gone|empty|finished", "running|getting low|out", "low on"}, Examples: []desk.Example{{Setup: stocked, Line: "layers pellets nearly out"}},
+			Plain: func(req *desk.Request) bool {
+				return !strings.Contains(req.Text, "?") && len(strangers(req, slices.Concat(feedWords, []string{"nearly", "almost", "running", "getting", "low", "we", "are"})...)) == 0 && (len(termsOf(req, "feeds")) > 0 || hasWord(req, looseFeed...))
+			}, Do: feedLow,
+		},
+		{
 			Name: "feed", Command: "feed", Keep: true, Question: true, Help: "what feed there is, and when it runs out", Lists: lists, Fill: askWords,
-			Forms:    []string{"^feed$", "when|whens|when's * run|runs out", "how long * last|lasts", "left of the feed", "how much|many * left", "how much|many bales|sacks|feed|hay|straw|pellets", "when|whens|when's * buy|order|get|need|want * feed|pellets|hay|nuts", "^are we out of", "^is there any|enough", "^what|whats|what's * left of", "any feed|pellets|hay|straw left"},
+			Forms:    []string{"^feed$", "when|whens|when's * run|runs out", "how long * last|lasts", "left of the feed", "how much|many * left", "how much|many bales|sacks|feed|hay|straw|pellets", "when|whens|when's * buy|order|get|need|want * feed|pellets|hay|nuts", "^are we out of", "^is there any|enough", "how long$", "^what|whats|what's * left of", "any feed|pellets|hay|straw left"},
 			Kinds:    []phrase.Kind{phrase.KindQuantity, phrase.KindNumber},
 			Examples: []desk.Example{{Setup: stocked, Line: "feed"}, {Setup: stocked, Line: "when does the feed run out"}},
 			Plain: func(req *desk.Request) bool {
@@ -76,15 +83,19 @@ func plainFeed(req *desk.Request) bool {
 	if asksOrDoubts(req) || len(strangers(req, feedWords...)) > 0 {
 		return false
 	}
+	if hasWord(req, "for") && len(req.Reading.Terms("livestock")) > 0 && !hasWord(req, "bought", "got", "have", "opened", "used", "fetched", "delivered", "came") {
+		return false // "hay for a 1200 lb cow" asks
+	}
 	figures := len(req.Reading.Of(phrase.KindQuantity)) + len(req.Reading.Of(phrase.KindNumber))
 	named := slices.ContainsFunc(termsOf(req, "feeds"), func(t phrase.Term) bool {
 		return farmFeed(t.Name) || hasWord(req, "feed", "sack", "sacks", "bales", "bale", "bag", "bags")
 	})
 	packed := hasWord(req, "sack", "sacks", "bale", "bales")
-	if !named && !packed && !hasWord(req, "pellets", "feed") {
+	fed := hasWord(req, "fed") && len(req.Reading.Terms("livestock")) > 0 && len(req.Reading.Of(phrase.KindQuantity)) > 0
+	if !named && !packed && !fed && !hasWord(req, "pellets", "feed") {
 		return false
 	}
-	return figures > 0 || packed && hasWord(req, "a", "opened", "used")
+	return figures > 0 || packed && hasWord(req, "a", "opened", "used", "spilled", "spilt")
 }
 
 // farmFeed reports a feed that nobody eats at table: "2 kg oats" is the kitchen's.
@@ -112,8 +123,16 @@ func tellFeed(req *desk.Request) (desk.Reply, error) {
 			return reply, err
 		}
 	}
+	if f.Name == "" && hasWord(req, "bale") && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if f.Name == "" && hasWord(req, "fed") {
+		if f, reply, err = eatenBy(req); err != nil || reply.Head != "" {
+			return reply, err
+		}
+	}
 	if f.Name == "" {
-		return desk.AskBack("Which feed? For example: bought 3 sacks of 20 kg layers pellets"), nil
+		return desk.AskBack("Which feed? For example: bought 3 sacks of " + sackSize(req) + " layers pellets"), nil
 	}
 	b, err := openBook(req)
 	if err != nil {
@@ -133,17 +152,68 @@ func tellFeed(req *desk.Request) (desk.Reply, error) {
 		return amountAsked(req, f, l), nil
 	}
 	if slices.ContainsFunc(req.Reading.Of(phrase.KindNumber), func(s phrase.Span) bool { n, is := whole(s); return is && n < 0 }) || strings.Contains(req.Text, " -") && len(req.Reading.Of(phrase.KindQuantity)) > 0 {
-		return desk.AskBack("How much came? For example: bought 3 sacks of 20 kg " + f.Name), nil
+		return desk.AskBack("How much came? For example: bought 3 sacks of " + sackSize(req) + " " + f.Name), nil
 	}
 	return s.tell(req, b, reminders.Day(when), l, gone)
 }
 
-func amountAsked(req *desk.Request, f storage.Fodder, l load) desk.Reply {
-	if l.packs > 0 {
-		return desk.AskBack(fmt.Sprintf("How much is in %s? For example: bought %.3g sacks of 20 kg %s", map[bool]string{true: "a bale", false: "a sack"}[l.pack == "bale"], l.packs, f.Name),
-			desk.Labelled("20 kg", req.Text+" 20 kg each"), desk.Labelled("25 kg", req.Text+" 25 kg each"))
+// eatenBy is the household's one feed of the animals that a line names, bales left out.
+func eatenBy(req *desk.Request) (storage.Fodder, desk.Reply, error) {
+	mine, err := req.Tx.Fodders(req.House.ID)
+	families := familiesSaid(req)
+	mine = slices.DeleteFunc(mine, func(f storage.Fodder) bool {
+		return f.Pack == "bale" || !slices.ContainsFunc(eatersOf(f), func(k string) bool { b, _ := beastNamed(k); return slices.Contains(families, b.family) })
+	})
+	if err != nil {
+		return storage.Fodder{}, desk.Reply{}, err
 	}
-	return desk.AskBack(fmt.Sprintf("How much %s, with its unit? For example: bought 3 sacks of 20 kg %s", f.Name, f.Name))
+	return oneOf(mine)
+}
+
+// feedLow puts a feed that is said to be low on the list, and asks how much is left.
+func feedLow(req *desk.Request) (desk.Reply, error) {
+	f, reply, err := fodderSaid(req)
+	if err != nil || reply.Head != "" {
+		return reply, err
+	}
+	if f.ID == 0 {
+		if req.Direct {
+			return desk.AskBack("No such feed is written down. For example: bought 3 sacks of " + sackSize(req) + " layers pellets"), nil
+		}
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if err := req.Record(storage.Entry{Kind: "feed", Text: f.Name + " nearly out"}); err != nil {
+		return desk.Reply{}, err
+	}
+	if _, err := req.Tx.PutOnList(req.House.ID, storage.ToGet{Item: f.Name, Wanted: f.Name, Shop: "feed store", Why: "nearly out"}, req.Now); err != nil {
+		return desk.Reply{}, err
+	}
+	out := desk.Answer(desk.Upper(f.Name)+": nearly out, on the list.", "How much is left? Then I say until when it lasts.")
+	for _, left := range []string{"half a " + f.Pack, "1 " + f.Pack} {
+		if f.Grams > 0 {
+			out.Buttons = append(out.Buttons, desk.Labelled(desk.Upper(left), fmt.Sprintf("%s of %s left", left, f.Name)))
+		}
+	}
+	out.Buttons = append(out.Buttons, desk.Labelled("None", f.Name+" all gone"))
+	return out, nil
+}
+
+func amountAsked(req *desk.Request, f storage.Fodder, l load) desk.Reply {
+	if l.packs == 0 {
+		return desk.AskBack(fmt.Sprintf("How much %s, with its unit? For example: bought 3 sacks of %s %s", f.Name, sackSize(req), f.Name))
+	}
+	pack, sizes := "sack", []string{"20 kg", "25 kg"}
+	if l.pack == "bale" {
+		pack = "bale"
+	}
+	if req.House.US {
+		sizes = []string{"50 lb", "40 lb"}
+	}
+	out := desk.AskBack(fmt.Sprintf("How much is in a %s? For example: bought %.3g %s of %s %s", pack, l.packs, plural(l.packs, pack), sizes[0], f.Name))
+	for _, size := range sizes {
+		out.Buttons = append(out.Buttons, desk.Labelled(size, req.Text+" "+size+" each"))
+	}
+	return out
 }
 
 // tell writes one thing down that happened to a feed, and sets the bell anew.
@@ -252,7 +322,7 @@ func (s stock) flow(req *desk.Request, l load, gone bool) (storage.FodderFlow, s
 			return storage.FodderFlow{}, "", desk.AskBack(fmt.Sprintf("The book has only %s of %s. How many are left?", s.saySize(req), s.Name))
 		}
 		return storage.FodderFlow{How: storage.FodderUsed, Grams: l.kg * 1000, Packs: l.packs}, size + " of " + s.Name + " used", desk.Reply{}
-	case hasWord(req, "used", "fed"):
+	case hasWord(req, "used", "fed", "spilled", "spilt", "spoiled", "mouldy", "moldy"):
 		if l.kg > have+0.001 {
 			return storage.FodderFlow{}, "", desk.AskBack(fmt.Sprintf("The book has only %s of %s. How much is left? For example: %s are down to 5 kg", s.saySize(req), s.Name, s.Name))
 		}
@@ -299,7 +369,7 @@ func feedState(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if amount := req.Reading.Of(phrase.KindQuantity); len(amount) > 0 && hasWord(req, "last", "lasts") {
+	if amount := req.Reading.Of(phrase.KindQuantity); len(amount) > 0 && (hasWord(req, "last", "lasts") || strings.HasPrefix(req.Form, "how long")) {
 		return howLong(req, b)
 	}
 	mine, err := req.Tx.Fodders(req.House.ID)
@@ -319,7 +389,7 @@ func feedState(req *desk.Request) (desk.Reply, error) {
 		if !req.Direct && req.Form != "^feed$" {
 			return desk.Reply{}, desk.ErrSilent
 		}
-		return desk.AskBack("No feed is written down. For example: bought 3 sacks of 20 kg layers pellets"), nil
+		return desk.AskBack("No feed is written down. For example: bought 3 sacks of " + sackSize(req) + " layers pellets"), nil
 	}
 	var lines, rates []string
 	for _, f := range mine {
@@ -374,7 +444,7 @@ func feedFor(req *desk.Request) (desk.Reply, error) {
 		return feedLead(req, f)
 	}
 	if f.Name == "" || f.ID == 0 {
-		return desk.AskBack("Which feed? It has to be bought first: bought 3 sacks of 20 kg layers pellets"), nil
+		return desk.AskBack("Which feed? It has to be bought first: bought 3 sacks of " + sackSize(req) + " layers pellets"), nil
 	}
 	var kinds []string
 	for _, t := range termsOf(req, "livestock") {
@@ -441,7 +511,7 @@ func feedLead(req *desk.Request, f storage.Fodder) (desk.Reply, error) {
 		}
 	}
 	if len(all) == 0 {
-		return desk.AskBack("No feed is written down. For example: bought 3 sacks of 20 kg layers pellets"), nil
+		return desk.AskBack("No feed is written down. For example: bought 3 sacks of " + sackSize(req) + " layers pellets"), nil
 	}
 	if err := req.Record(storage.Entry{Kind: "feed", Text: fmt.Sprintf("the bell rings %s before a feed runs out", counted(n, "day", "days"))}); err != nil {
 		return desk.Reply{}, err

@@ -42,7 +42,7 @@ func flockAsks() []desk.Ask {
 		},
 		{
 			Name: "flock", Command: "flock", Keep: true, Text: true, Needs: ofAnimal, Help: "animals that came, went, or are there",
-			Forms: []string{anyBeast(), "sold|gave|bought|swapped|got|brought|lost|took * " + anyBeast(), "^flock", "^we|i|we've|there have|keep|own|got|are", "^we've", "^sold|bought|gave|lost", "sold|died|dead|killed|culled|slaughtered|lost|bought|took|missing|butchered"}, Kinds: kinds, Lists: lists, Fill: flockWords,
+			Forms: []string{anyBeast(), "sold|gave|bought|swapped|got|brought|lost|took * " + anyBeast(), "^flock", "^we|i|we've|there have|keep|own|got|are", "^we've", "^sold|bought|gave|lost", "sold|died|dead|killed|culled|slaughtered|lost|bought|took|missing|butchered", "went|gone|sent|taken|took * butcher|butcher's|slaughter|abattoir|slaughterhouse|auction|mart|sale"}, Kinds: kinds, Lists: lists, Fill: flockWords,
 			Examples: []desk.Example{
 				{Line: "24 hens, two goats, a sow"},
 				{Line: "bought 6 pullets hatched 1 Feb"},
@@ -69,7 +69,7 @@ func flockAsks() []desk.Ask {
 var flockWords = []string{
 	"have", "got", "there", "are", "is", "keep", "own", "flock", "bought", "buy", "sold", "gave", "given", "away", "died", "dead", "killed", "culled", "slaughtered", "butchered", "lost", "took", "taken", "missing", "gone", "ran", "off", "stolen", "eaten",
 	"fox", "hawk", "dog", "badger", "stoat", "weasel", "mink", "rat", "rats", "buzzard", "coyote", "raccoon", "predator", "to", "from", "by", "for", "each", "hatched", "born", "old", "new", "more", "another", "extra", "left", "now", "only", "down", "arrived", "came", "home",
-	"last", "night", "this", "found", "in", "the", "put", "had", "has", "were", "was", "ate", "called", "named", "name", "laying", "lot", "both", "not", "no", "counted", "count", "at", "on", "pair", "been", "be", "picked", "brought", "with", "us", "today", "some", "one", "grown", "young", "of", "lay", "point", "it's", "its", "that's", "there's", "theres", "freezer", "market", "table", "morning", "up", "sent", "went", "abattoir", "slaughter", "butcher",
+	"last", "night", "this", "found", "in", "the", "put", "had", "has", "were", "was", "ate", "called", "named", "name", "laying", "lot", "both", "not", "no", "counted", "count", "at", "on", "pair", "been", "be", "picked", "brought", "with", "us", "today", "some", "one", "grown", "young", "of", "lay", "point", "it's", "its", "that's", "there's", "theres", "freezer", "market", "table", "morning", "up", "sent", "went", "abattoir", "slaughter", "butcher", "butcher's", "slaughterhouse", "pot", "meat", "eat", "sale", "auction", "barn", "mart",
 }
 
 // predators take animals.
@@ -88,6 +88,9 @@ func wayOf(req *desk.Request) (way, bool) {
 			return way{-1, strings.TrimSuffix(strings.Replace(p, "foxes", "fox", 1), "s")}, true
 		}
 	}
+	if hasWord(req, "slaughter", "abattoir", "butcher", "butcher's", "slaughterhouse") && hasWord(req, "went", "took", "taken", "sent", "gone", "been") && hasWord(req, "to") {
+		return way{-1, "slaughtered"}, true // and "slaughter the sow" is a plan
+	}
 	for _, w := range []struct {
 		words []string
 		way
@@ -97,7 +100,7 @@ func wayOf(req *desk.Request) (way, bool) {
 		{[]string{"gave"}, way{-1, "given"}},
 		{[]string{"died", "dead"}, way{-1, "died"}},
 		{[]string{"culled"}, way{-1, "culled"}},
-		{[]string{"killed", "slaughtered", "butchered", "slaughter", "abattoir", "butcher"}, way{-1, "slaughtered"}},
+		{[]string{"killed", "slaughtered", "butchered"}, way{-1, "slaughtered"}},
 		{[]string{"stolen"}, way{-1, "stolen"}},
 		{[]string{"missing", "ran"}, way{-1, "missing"}},
 		{[]string{"lost"}, way{-1, "lost"}},
@@ -247,6 +250,13 @@ func plainFlock(req *desk.Request) bool {
 	if _, _, is := naming(req); is {
 		return true
 	}
+	if _, _, is := namingSeveral(req); is {
+		return true
+	}
+	if len(animalTerms(req)) == 0 {
+		return false
+	}
+	told = told || hasWord(req, "sale", "auction", "mart") && hasWord(req, "took", "taken", "went", "sent")
 	if hasWord(req, "is") && !told {
 		return false
 	}
@@ -379,6 +389,9 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 	if name, kind, is := naming(req); is {
 		return named(req, b, name, kind)
 	}
+	if all, kind, is := namingSeveral(req); is {
+		return namedSeveral(req, b, all, kind)
+	}
 	if left := strangers(req, slices.Concat(flockWords, namesTold(req), breedWords)...); len(left) > 0 && len(animalTerms(req)) > 0 && req.Form != "^flock" {
 		return desk.Reply{}, desk.ErrSilent // goat cheese, and what else is no animal
 	}
@@ -396,6 +409,13 @@ func tellFlock(req *desk.Request) (desk.Reply, error) {
 	when, born, reply := whenAndBorn(req)
 	if reply.Head != "" {
 		return reply, nil
+	}
+	if !told && hasWord(req, "sale", "auction", "mart") {
+		name := all[0].kind.counted(all[0].n)
+		if all[0].herd.Name != "" {
+			name = all[0].herd.Name
+		}
+		return desk.AskBack(fmt.Sprintf("Was %s sold there?", name), desk.Labelled("Sold", "sold "+name)), nil
 	}
 	if !told && !req.Direct && len(all) == 1 {
 		if reply, err := bareCount(b, all[0]); err != nil || reply.Head != "" {
@@ -593,6 +613,9 @@ func move(req *desk.Request, b book, moves []change, w way, when time.Time) (des
 			return desk.Reply{}, err
 		}
 	}
+	if err := goneFor(req, moves, day); err != nil {
+		return desk.Reply{}, err
+	}
 	dealt, err := dealtWith(req, moves, w, with, at(req, when))
 	if err != nil {
 		return desk.Reply{}, err
@@ -787,6 +810,37 @@ func naming(req *desk.Request) (name string, kind beast, is bool) {
 		return "", beast{}, false
 	}
 	return toks[first].Text, kind, true
+}
+
+// namingSeveral reads "our goats are called Nettle and Bramble".
+func namingSeveral(req *desk.Request) (names []string, kind beast, is bool) {
+	terms, toks := req.Reading.Terms("livestock"), req.Reading.Tokens
+	i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "called" || t.Low == "named" })
+	if len(terms) != 1 || i < 0 || terms[0].Past > i || word(req, i-1) != "are" || len(req.Reading.Of(phrase.KindNumber)) > 0 {
+		return nil, beast{}, false
+	}
+	kind, _ = beastNamed(terms[0].Value.(phrase.Term).Name)
+	for _, t := range toks[i+1:] {
+		switch {
+		case t.Kind == phrase.Word && unicode.IsUpper([]rune(t.Text)[0]):
+			names = append(names, t.Text)
+		case t.Low != "and" && t.Kind == phrase.Word:
+			return nil, beast{}, false
+		}
+	}
+	return names, kind, len(names) > 1 && len(names) <= mostNames
+}
+
+// namedSeveral gives animals their names, those without first.
+func namedSeveral(req *desk.Request, b book, names []string, kind beast) (desk.Reply, error) {
+	names = slices.DeleteFunc(names, func(name string) bool {
+		return slices.ContainsFunc(b.alive(), func(h storage.Herd) bool { return strings.EqualFold(h.Name, name) })
+	})
+	if len(names) == 0 {
+		return desk.AskBack("They are in the flock book already."), nil
+	}
+	one := some{n: len(names), kind: kind, names: names}
+	return move(req, b, b.namedChanges(one, way{0, "counted"}, time.Time{}), way{0, "counted"}, req.Wall)
 }
 
 // named gives an animal its name: one of those without, or a new one.

@@ -344,10 +344,20 @@ func sayKg(req *desk.Request, kg float64) string {
 	switch {
 	case !req.House.US && kg > 0 && kg < 1:
 		return fmt.Sprintf("%.0f g", kg*1000)
+	case req.House.US && kg > 0 && kg < 2: // 0.25 lb a head
+		return fmt.Sprintf("%s %s", strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", kg), "0"), "."), unit)
 	case kg >= 100:
 		return fmt.Sprintf("%.0f %s", kg, unit)
 	}
 	return fmt.Sprintf("%s %s", strings.TrimSuffix(fmt.Sprintf("%.1f", kg), ".0"), unit)
+}
+
+// sackSize is an example of what a sack holds, in the household's units.
+func sackSize(req *desk.Request) string {
+	if req.House.US {
+		return "50 lb"
+	}
+	return "20 kg"
 }
 
 // poundKg is a pound in kilograms.
@@ -381,6 +391,8 @@ func (s stock) line(req *desk.Request) string {
 		return "No " + s.Name + " left"
 	case !ok && s.Pack == "bale":
 		return text
+	case !ok && len(s.groups) > 0:
+		return fmt.Sprintf("%s for %s: how much of it they get is yours to say, so tell what is left in a week", text, s.eaterText())
 	case !ok:
 		return text + "; who eats it? Say: feed " + s.Name + " for the hens"
 	case f.Last.Before(dayOf(req)):
@@ -464,7 +476,7 @@ func (s stock) resettle(req *desk.Request) (time.Time, error) {
 	}
 	_, err = req.Tx.AddBell(storage.Bell{
 		Household: req.House.ID, Title: "get " + s.Name + ", " + why, Whom: reminders.Keepers, Daily: true, Care: true, Useful: time.Duration(s.Lead+2) * 24 * time.Hour,
-		Next: next, Subject: subject, Step: "buy", Why: s.rate(req), Made: req.Now, Hint: "Bought? Say: bought 2 sacks of 20 kg " + s.Name,
+		Next: next, Subject: subject, Step: "buy", Why: s.rate(req), Made: req.Now, Hint: "Bought? Say: bought 2 sacks of " + sackSize(req) + " " + s.Name,
 	})
 	return day, err
 }

@@ -56,7 +56,7 @@ func hatchAsks() []desk.Ask {
 
 func plainHatch(req *desk.Request) bool {
 	left := strangers(req, slices.Concat(hatchWords, namesTold(req))...)
-	if asksOrDoubts(req) || len(left) > 0 && !(len(left) == 1 && knownEggs(req)) {
+	if asksOrDoubts(req) || len(left) > 0 && !(len(left) == 1 && (knownEggs(req) || word(req, 0) == "hatch")) {
 		return false
 	}
 	return hasWord(req, "egg", "eggs", "egs") && hasWord(req, "under", "broody", "incubator", "hatch", "sitting", "set", "sits", "sat")
@@ -193,6 +193,9 @@ func (c course) toldHatch(req *desk.Request) (desk.Reply, error) {
 	}
 	head := strings.TrimSpace(fmt.Sprintf("%s set %s", desk.Upper(c.Name), underText(c.Under)))
 	out := desk.Answer(fmt.Sprintf("%s, %s: hatch %s.", head, sayDate(req, c.Since), c.window(req)), steps...)
+	if stop := c.Since.AddDate(0, 0, c.length.StopTurning); c.Under != broody && !dayOf(req).Before(stop) {
+		out.Lines = slices.Concat([]string{fmt.Sprintf("Stop turning now: the last was due %s. Humidity %.0f%% to %.0f%%.", sayDate(req, stop), c.length.HumidityLast.Low, c.length.HumidityLast.High)}, steps)
+	}
 	if c.Under != broody {
 		out.Lines = append(out.Lines, c.warmth(req))
 	} else {
@@ -216,6 +219,9 @@ func (c course) warmth(req *desk.Request) string {
 		text += fmt.Sprintf(", still air %s at the tops of the eggs", temp(102))
 	}
 	percent := func(v float64) string { return fmt.Sprintf("%.0f%%", v) }
+	if !c.Since.IsZero() && !dayOf(req).Before(c.Since.AddDate(0, 0, c.length.StopTurning)) {
+		return fmt.Sprintf("%s; humidity %s until they are out. Turn no more.", text, rangeText(c.length.HumidityLast.Low, c.length.HumidityLast.High, percent))
+	}
 	return fmt.Sprintf("%s; humidity %s, from the last turning %s. Turn 3 to 5 times a day.", text, rangeText(c.length.Humidity.Low, c.length.Humidity.High, percent), rangeText(c.length.HumidityLast.Low, c.length.HumidityLast.High, percent))
 }
 

@@ -120,11 +120,23 @@ func (b book) judge(req *desk.Request, family string, r record, day time.Time) (
 	if err != nil || !v.Ring {
 		return nil, nil //nolint:nilerr // days that cannot be judged give no alarm
 	}
-	told, err := req.Tx.AlarmsFrom(req.House.ID, day.AddDate(0, 0, 1-flock.Quiet))
-	if err != nil || slices.ContainsFunc(told, func(a storage.Alarm) bool { return a.Kind == family }) {
+	told, err := req.Tx.AlarmsFrom(req.House.ID, day)
+	if err != nil || slices.ContainsFunc(told, func(a storage.Alarm) bool { return a.Kind == family && a.Day.Equal(day) }) {
 		return nil, err
 	}
 	lines := dropLines(req, family, v, day)
+	before, err := req.Tx.SubjectBells(req.House.ID, "laying:"+family)
+	if err != nil {
+		return nil, err
+	}
+	for _, old := range before { // one look is enough
+		if old.Stopped {
+			continue
+		}
+		if err := endBell(req, old); err != nil {
+			return nil, err
+		}
+	}
 	if err := req.Tx.AddAlarm(req.House.ID, storage.Alarm{Kind: family, Day: day, Why: lines[0]}); err != nil {
 		return nil, err
 	}
@@ -135,6 +147,43 @@ func (b book) judge(req *desk.Request, family string, r record, day time.Time) (
 	}
 	_, err = req.Tx.AddBell(b2)
 	return lines, err
+}
+
+// takeBack takes alarms back, with their bells, that a count put right since no longer
+// gives.
+func (b book) takeBack(req *desk.Request, family string, day time.Time) error {
+	told, err := req.Tx.AlarmsFrom(req.House.ID, day)
+	if err != nil {
+		return err
+	}
+	for _, a := range told {
+		if a.Kind != family {
+			continue
+		}
+		r, err := b.record(req, family, a.Day)
+		if err != nil {
+			return err
+		}
+		if v, err := flock.Judge(r.days, b.season(req, family, a.Day)); err == nil && v.State == flock.Drop {
+			continue
+		}
+		if err := req.Tx.DropAlarm(req.House.ID, a); err != nil {
+			return err
+		}
+		bells, err := req.Tx.SubjectBells(req.House.ID, "laying:"+family)
+		if err != nil {
+			return err
+		}
+		for _, bell := range bells {
+			if bell.Stopped || bell.Why != a.Why {
+				continue
+			}
+			if err := endBell(req, bell); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func flockName(family string) string {
@@ -153,7 +202,7 @@ func dropLines(req *desk.Request, family string, v flock.Verdict, day time.Time)
 	} else if !slices.Contains(v.Fired, flock.ByDay) {
 		head = fmt.Sprintf("Fewer eggs than usual: %d in three days, where about %.0f are usual.", v.Sum, v.SumExpected)
 	}
-	lines := []string{head, "Chance alone does that about once in 300 days. Look at:"}
+	lines := []string{head, fmt.Sprintf("Chance alone rings this two or three times a year, %d at most. Look at:", flock.FalseAYear)}
 	return append(lines, causeLines(v.Causes)...)
 }
 
@@ -477,22 +526,43 @@ func layingAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "laying", Command: "eggs", Question: true, Keep: true, Help: "how the hens lay: their rate, what is usual, and a picture of the last weeks",
-			Forms: []string{"how * laying", "^are|is * laying", "lay rate", "laying rate", "^laying$", "egg|eggs|laying picture|chart|graph|curve|rate", "picture|chart|graph of * eggs|egg|laying", "^why * laying|eggs", "hens|hen|ducks doing for eggs"},
+			Forms: []string{"how * laying", "^are|is * laying", "lay rate", "laying rate", "^laying$", "egg|eggs|laying picture|chart|graph|curve|rate", "picture|chart|graph of * eggs|egg|laying", "^why * laying|eggs", "hens|hen|ducks doing for eggs", "gone|went|go|going off lay", "^why * lay|laying", "stopped laying"},
 			Lists: []string{"livestock", "herds"}, Fill: append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there"),
 			Examples: []desk.Example{{Setup: have, Line: "how are the hens laying"}, {Setup: have, Line: "egg picture"}},
 			Plain: func(req *desk.Request) bool {
-				return len(strangers(req, append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there", "less")...)) == 0
+				return len(strangers(req, append(words, "why", "not", "fewer", "aren't", "arent", "so", "few", "stopped", "have", "there", "less", "they", "they're", "went", "gone", "off", "go", "going", "chickens", "all", "my")...)) == 0
 			}, Do: laying,
 		},
 		{
-			Name: "moult", Command: "eggs", Keep: true, Help: "that the hens moult, or how long their light burns: a slow decline is then explained", Forms: []string{"hens|hen|chickens are|is moulting|molting", "^hens|chickens moulting|molting", "moult|molt has|have started|begun|over", "^coop|hen light|lights|lamp", "lamp|light|lights in the coop|henhouse"},
+			Name: "laying", Command: "eggs", Keep: true, Help: "that hens are broody: what it means for the eggs", Forms: []string{"hen|hens|is|are|gone|went|going broody", "^broody"}, Lists: []string{"livestock"}, Kinds: []phrase.Kind{phrase.KindNumber},
+			Examples: []desk.Example{{Setup: have, Line: "2 hens are broody"}},
+			Plain: func(req *desk.Request) bool {
+				return !asksOrDoubts(req) && len(strangers(req, "hen", "hens", "is", "are", "gone", "went", "going", "broody", "one", "of", "some", "again", "have", "has", "chickens", "now", "today")) == 0
+			}, Do: broodyHens,
+		},
+		{
+			Name: "moult", Command: "eggs", Keep: true, Help: "that the hens moult, or how long their light burns: a slow decline is then explained", Forms: []string{"hens|hen|chickens are|is moulting|molting", "^hens|chickens moulting|molting", "moult|molt has|have|is started|begun|over|done|finished", "hens have|has finished|stopped moulting|molting", "^coop|hen light|lights|lamp", "lamp|light|lights in the coop|henhouse"},
 			Lists: []string{"livestock"}, Kinds: []phrase.Kind{phrase.KindDuration, phrase.KindDate, phrase.KindBad},
 			Examples: []desk.Example{{Line: "the hens are moulting"}, {Line: "coop light 14 hours"}},
 			Plain: func(req *desk.Request) bool {
-				return !asksOrDoubts(req) && len(strangers(req, "hens", "are", "is", "moulting", "molting", "moult", "molt", "has", "have", "started", "begun", "over", "coop", "light", "lights", "lamp", "in", "henhouse", "on", "off", "today", "for", "until", "hours", "chickens", "been", "since", "day", "per")) == 0
+				return !asksOrDoubts(req) && len(strangers(req, "hens", "are", "is", "moulting", "molting", "moult", "molt", "has", "have", "started", "begun", "over", "done", "finished", "stopped", "the", "coop", "light", "lights", "lamp", "in", "henhouse", "on", "off", "today", "for", "until", "hours", "chickens", "been", "since", "day", "per")) == 0
 			}, Do: moulting,
 		},
 	}
+}
+
+// broodyHens says what broody hens mean for the eggs, and what can be done with them.
+func broodyHens(req *desk.Request) (desk.Reply, error) {
+	b, err := openBook(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(b.herds) == 0 && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	return desk.Answer("A broody hen lays no eggs until it passes, about three weeks (common practice).",
+		"To hatch: set 12 eggs under the broody", "Not to hatch: lift her off each day, take every egg, shut the nest at night; a wire floor and light for some days end it.",
+		"Broody or ill? One that sits hunched and away from the nest is ill."), nil
 }
 
 // moulting keeps what explains a slow decline.
@@ -505,7 +575,7 @@ func moulting(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	value, text := reminders.Day(when).Format(time.DateOnly), "the hens are moulting"
-	if hasWord(req, "over") {
+	if hasWord(req, "over", "done", "finished", "stopped") {
 		value, text = "", "the moult is over"
 	}
 	if err := req.Record(storage.Entry{Kind: "moult", Happened: at(req, when), Text: text}); err != nil {
@@ -553,8 +623,13 @@ func laying(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	why := hasWord(req, "why", "off", "stopped")
 	if len(r.days) == 0 {
-		return desk.Answer("No eggs are written down yet.", "Write them down: eggs 14"), nil
+		out := desk.Answer("No eggs are written down yet.", "Write them down: eggs 14")
+		if why {
+			out.Lines = append([]string{"The usual causes:"}, append(causeLines(b.season(req, family, today).Causes(false)), out.Lines...)...)
+		}
+		return out, nil
 	}
 	if n := len(r.times); r.times[n-1] < r.usualTimes() && n > 1 { // today is not over
 		r, today = r.upTo(1), today.AddDate(0, 0, -1)
@@ -562,7 +637,11 @@ func laying(req *desk.Request) (desk.Reply, error) {
 	if r.days[len(r.days)-1].Hens == 0 {
 		return desk.AskBack("How many hens are there? For example: we have 24 hens"), nil
 	}
-	return b.layingReply(req, family, r, today)
+	out, err := b.layingReply(req, family, r, today)
+	if why && err == nil && !slices.Contains(out.Lines, flock.VetToday) {
+		out.Lines = append(out.Lines, append([]string{"The usual causes:"}, causeLines(b.season(req, family, today).Causes(false))...)...)
+	}
+	return out, err
 }
 
 func (b book) layingReply(req *desk.Request, family string, r record, day time.Time) (desk.Reply, error) {

@@ -17,7 +17,7 @@ import (
 // needWords belong to a question for what animals eat or drink.
 var needWords = []string{
 	"how", "much", "many", "feed", "food", "water", "hay", "do", "does", "the", "need", "needs", "eat", "eats", "drink", "drinks", "a", "an", "day", "per", "week", "for", "of", "should", "i", "we", "give", "gets", "get", "what", "in", "pig", "while", "she's", "shes", "is", "she", "with", "milking", "milk", "dry", "nursing", "suckling", "lactating", "pregnant", "gestating", "kid", "lamb", "calf", "heavy", "late", "light", "brown", "white", "growing", "working", "resting", "giving", "litres", "litre", "liters", "gallons",
-	"summer", "winter", "hot", "cold", "at", "our", "my", "all", "each", "daily", "weekly", "to", "take", "from", "will", "go", "through", "piglets", "pigs", "grower", "layers", "pellets", "grain", "month", "when", "it", "it's", "its", "and", "one", "they", "weather", "last", "breed", "by", "weighing", "requirements", "requirement", "ration", "on",
+	"summer", "winter", "hot", "cold", "at", "our", "my", "all", "each", "daily", "weekly", "to", "take", "from", "will", "go", "through", "piglets", "pigs", "grower", "layers", "pellets", "grain", "month", "when", "it", "it's", "its", "and", "one", "they", "weather", "last", "breed", "by", "weighing", "requirements", "requirement", "ration", "on", "frost", "freezing", "frosty", "snow",
 }
 
 func needAsks() []desk.Ask {
@@ -26,7 +26,7 @@ func needAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "need", Command: "feed", Keep: true, Text: true, Question: true, Needs: ofAnimal, Help: "what animals eat or drink in a day", Kinds: kinds, Lists: lists,
-			Forms:    []string{"how much feed|food|water|hay|grain", "how much do|does|for", "^feed for", "^water for", "feed need|needs|needed", "^what do|does|should * get|eat|need|drink", "how much|many * eat|drink|need", "^feed|water * need|for"},
+			Forms:    []string{"how much feed|food|water|hay|grain", "how much do|does|for", "^feed for", "^water for", "^hay for", "feed need|needs|needed", "^what do|does|should * get|eat|need|drink", "how much|many * eat|drink|need", "^feed|water * need|for"},
 			Examples: []desk.Example{{Line: "how much feed do 24 hens need"}, {Line: "how much water for two goats"}, {Line: "how much does a 60 kg pig eat"}},
 			Plain: func(req *desk.Request) bool {
 				return !hasWord(req, "egg", "eggs") && len(strangers(req, needWords...)) == 0 && !hasWord(req, strings.Split(medicines, "|")...)
@@ -76,6 +76,9 @@ func (b book) groupsSaid(req *desk.Request) ([]feed.Group, desk.Reply, error) {
 		}
 		g := feed.Group{Kind: k.Name, Heads: headsBefore(req, s, last)}
 		last = s.Past
+		if one := !strings.HasSuffix(strings.ToLower(s.Text), "s"); g.Heads == 0 && one && weightBefore(req, s) {
+			g.Heads = 1 // a 1200 lb cow is one, however many there are
+		}
 		if g.Heads == 0 {
 			own, err := b.ownGroups(req, t.Name)
 			if err != nil {
@@ -92,6 +95,13 @@ func (b book) groupsSaid(req *desk.Request) ([]feed.Group, desk.Reply, error) {
 		out = append(out, b.asSaid(req, g, true))
 	}
 	return out, desk.Reply{}, nil
+}
+
+// weightBefore reports an animal with its weight before it: a 1200 lb cow.
+func weightBefore(req *desk.Request, s phrase.Span) bool {
+	return slices.ContainsFunc(req.Reading.Of(phrase.KindQuantity), func(q phrase.Span) bool {
+		return q.Past <= s.First && s.First-q.Past <= 2 && q.Value.(phrase.Quantity).Unit.Dim == measure.Mass && !ofFeed(req, q)
+	})
 }
 
 // animalTerms are the animals that a line names, in order.
@@ -240,7 +250,7 @@ func weatherOf(req *desk.Request) feed.Weather {
 	switch {
 	case hasWord(req, "summer", "hot"):
 		return feed.At(26.7)
-	case hasWord(req, "winter", "cold"):
+	case hasWord(req, "winter", "cold", "frost", "freezing", "frosty", "snow"):
 		return feed.At(4.4)
 	}
 	for _, s := range req.Reading.Of(phrase.KindQuantity) {

@@ -19,54 +19,52 @@ const treatedWords = "treated|wormed|drenched|dosed|injected|vaccinated|jabbed|m
 // labelWords belong to a line that tells of a treatment.
 var labelWords = []string{
 	"treated", "wormed", "drenched", "dosed", "injected", "vaccinated", "jabbed", "medicated", "dewormed", "deloused", "dipped", "had", "their", "her", "his", "wormer", "medicine", "jab", "injection", "drench", "antibiotic", "antibiotics", "tablet", "tablets", "dose", "pour-on", "powder", "vaccine",
-	"egg", "eggs", "milk", "meat", "withdrawal", "withhold", "withholding", "period", "time", "label", "by", "on", "as", "per", "says", "the", "for", "at", "with", "and", "no", "not", "nil", "zero", "never", "use", "in", "laying", "days", "day", "hours", "hour", "hrs", "till", "until", "again", "today", "this", "second", "first", "is", "was", "were", "been", "has", "have", "got", "gave", "given", "us", "batch", "lot", "mites", "lice", "worms", "against", "vet", "vet's", "from", "all", "both", "weeks", "week",
+	"egg", "eggs", "milk", "meat", "withdrawal", "withhold", "withholding", "period", "time", "label", "by", "on", "as", "per", "says", "the", "for", "at", "with", "and", "no", "not", "nil", "zero", "never", "use", "in", "laying", "days", "day", "hours", "hour", "hrs", "till", "until", "again", "today", "this", "second", "first", "is", "was", "were", "been", "has", "have", "got", "gave", "given", "us", "batch", "lot", "mites", "mite", "red", "fluke", "ticks", "spray", "drops", "laying", "layers", "hens", "lice", "worms", "against", "vet", "vet's", "from", "all", "both", "weeks", "week", "put", "started", "are", "going",
 }
 
 func treatAsks() []desk.Ask {
-	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindDuration, phrase.KindNumber})
+	kinds := slices.Concat(dayed, []phrase.Kind{phrase.KindDuration, phrase.KindNumber, phrase.KindQuantity})
 	lists := []string{"livestock", "herds"}
 	treatedHens := []string{"we have 24 hens", "wormed the hens, eggs 7 days, meat 14 days by the label"}
-	eatWords := []string{"can", "could", "may", "we", "i", "you", "they", "the", "kids", "eat", "drink", "use", "have", "are", "is", "eggs", "egg", "milk", "meat", "ok", "okay", "safe", "fine", "good", "to", "for", "eating", "drinking", "when", "again", "yet", "now", "today", "of", "from", "be", "will", "it", "our", "all", "right", "alright", "sell", "still", "held", "back", "withdrawal", "over", "how", "long", "until", "till", "slaughter", "kill", "butcher", "before"}
+	eatWords := []string{"can", "could", "may", "we", "i", "you", "they", "the", "kids", "eat", "drink", "use", "have", "are", "is", "eggs", "egg", "milk", "meat", "ok", "okay", "safe", "fine", "good", "to", "for", "eating", "drinking", "when", "again", "yet", "now", "today", "of", "from", "be", "will", "it", "our", "all", "right", "alright", "sell", "still", "held", "back", "withdrawal", "over", "how", "long", "until", "till", "slaughter", "kill", "butcher", "before", "in", "larder", "what", "what's", "whats", "who", "who's", "anything", "on", "under"}
 	return []desk.Ask{
 		{
 			Name: "treated", Command: "treated", Keep: true, Text: true, Needs: ofAnimal, Help: "a treatment with the withdrawal from its label: eggs, milk and meat are held back until it is over", Kinds: kinds, Lists: lists,
-			Forms: []string{"^" + treatedWords, treatedWords, "had their|her|his|a wormer|medicine|jab|injection|drench|antibiotic|antibiotics|tablet|vaccine", "had|got|given " + medicines, "gave * " + medicines},
+			Forms: []string{"^" + treatedWords, treatedWords, "had their|her|his|a wormer|medicine|jab|injection|drench|antibiotic|antibiotics|tablet|vaccine", "had|got|given " + medicines, medicines, "on " + medicines, "gave|given", "powder|spray|drops on"},
 			Examples: []desk.Example{
 				{Setup: []string{"we have 24 hens"}, Line: "wormed the hens today, eggs 7 days, meat 14 days by the label"},
+				{Setup: []string{"Clover is a doe"}, Line: "gave Clover penicillin, milk 96 hours, meat 28 days"},
 				{Setup: []string{"Clover is a doe"}, Line: "treated Clover with the blue drench at 7:30, milk 96 hours, meat 28 days"},
 			},
 			Plain: plainTreated, Do: treated,
 		},
 		{
 			Name: "label", Command: "treated", Keep: true, Text: true, Needs: []desk.Need{{Kind: phrase.KindDuration}}, Help: "the label's times of the last treatment, told late", Kinds: kinds, Lists: lists,
-			Forms: []string{"^label", "^the label", "^withdrawal"}, Examples: []desk.Example{{Setup: []string{"we have 24 hens", "wormed the hens"}, Line: "label says eggs 7 days, meat 14 days"}},
+			Forms: []string{"^label", "^the label", "^withdrawal", "^milk|meat|eggs no|nil|zero|none", "milk|meat|eggs|egg withdrawal"}, Examples: []desk.Example{{Setup: []string{"we have 24 hens", "wormed the hens"}, Line: "label says eggs 7 days, meat 14 days"}},
 			Plain: func(req *desk.Request) bool {
 				return !asksOrDoubts(req) && len(strangers(req, labelWords...)) == 0
 			}, Do: labelTold,
 		},
 		{
 			Name: "held", Command: "treated", Keep: true, Question: true, Help: "whether eggs, milk or meat are held back, and until when", Lists: lists, Fill: eatWords,
-			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell|kill|slaughter|butcher", "^can|may * kill|slaughter|butcher", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held"},
+			Forms:    []string{"^can|may|could * eat|drink|use|sell", "^are|is * to eat|drink|use|sell", "^are|is * safe|ok|okay", "when|whens|when's * eat|drink|use|sell|kill|slaughter|butcher", "^can|may * kill|slaughter|butcher", "^eggs to eat", "^milk to drink", "^meat to eat", "^withdrawal", "how long * withdrawal|held", "^what|whats|what's|who|who's|anything * withdrawal|held", "^is|are the milk|eggs|meat safe|ok|okay|good|alright"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "can we eat the eggs"}}, Plain: func(req *desk.Request) bool { return plainHeld(req, eatWords) }, Do: held,
 		},
 		{
-			Name: "treatments", Command: "treated", Keep: true, Question: true, Help: "what was given, to whom and when", Lists: lists, Forms: []string{"^treated$", "^treatments", "what was|were|has|have * treated|given|wormed", "when|whens|when's * treated|wormed|drenched|vaccinated|dosed", "^medicine book|record", "how much|many * " + medicines, "what|which dose", "what * dose|dosage", "dose of|for", "^dosage"},
+			Name: "treatments", Command: "treated", Keep: true, Question: true, Help: "what was given, to whom and when", Lists: lists, Forms: []string{"^treated$", "^treatments", "what was|were|has|have * treated|given|wormed", "when|whens|when's * treated|wormed|drenched|vaccinated|dosed", "^medicine book|record", "how much|many * " + medicines, "what|which dose", "what * dose|dosage", "dose of|for", "^dosage", "^what|whats|what's is|are * on", "can|could|should|may * give * " + medicines},
 			Kinds: []phrase.Kind{phrase.KindQuantity, phrase.KindNumber}, Text: true,
 			Fill:     []string{"what", "was", "were", "when", "treated", "given", "wormed", "with", "and", "the", "did", "we", "last", "has", "have", "been", "for", "which", "medicine", "book", "record", "treatments"},
 			Examples: []desk.Example{{Setup: treatedHens, Line: "what were the hens treated with"}},
 			Plain: func(req *desk.Request) bool {
-				return plainDose(req) || len(strangers(req, "what", "was", "were", "when", "treated", "given", "wormed", "with", "did", "last", "has", "have", "been", "for", "medicine", "book", "record", "treatments", "drenched", "vaccinated", "dosed", "worm")) == 0
+				return plainDose(req) || len(strangers(req, "what", "was", "were", "when", "treated", "given", "wormed", "with", "did", "last", "has", "have", "been", "for", "medicine", "book", "record", "treatments", "drenched", "vaccinated", "dosed", "worm", "is", "are", "on", "what's", "whats")) == 0 && (req.Form != "^what|whats|what's is|are * on" || len(req.Reading.Terms("herds")) == 1 && len(req.Reading.Tokens) <= 5)
 			}, Do: treatments,
 		},
 	}
 }
 
-// medicines are words that make of "how much" a question for a dose.
-const medicines = "ivermectin|penicillin|wormer|oxytetracycline|antibiotic|antibiotics|flubendazole|fenbendazole|albendazole|levamisole|amoxicillin|medicine|drench|paracetamol|aspirin|meloxicam|iron|tylosin|vaccine|copper|selenium"
-
 func plainDose(req *desk.Request) bool {
 	ofStock := len(req.Reading.Terms("livestock"))+len(req.Reading.Terms("herds")) > 0
-	medicine := slices.ContainsFunc(strings.Split(medicines, "|"), func(w string) bool { return hasWord(req, w) })
+	medicine := hasWord(req, strings.Split(medicines, "|")...)
 	return ofStock && (medicine || hasWord(req, "dose", "dosage")) && len(req.Reading.Unknown) <= 5
 }
 
@@ -79,7 +77,13 @@ func plainTreated(req *desk.Request) bool {
 	if asksOrDoubts(req) {
 		return false
 	}
-	left := strangers(req, slices.Concat(labelWords, strings.Split(medicines, "|"))...)
+	left := slices.DeleteFunc(strangers(req, slices.Concat(labelWords, strings.Split(medicines, "|"))...), isMedicine)
+	if hasWord(req, "gave", "given") && !hasWord(req, strings.Split(treatedWords, "|")...) {
+		return gaveMedicine(req) && len(left) <= mostProductWords
+	}
+	if req.Form == medicines { // only its name: a wish, unless the label is told with it
+		return len(left) == 0 && len(req.Reading.Of(phrase.KindDuration)) > 0 && hasWord(req, "milk", "meat", "egg", "eggs")
+	}
 	return len(left) == 0 || hasWord(req, "with") && len(left) <= 6
 }
 
@@ -99,6 +103,8 @@ func gives(family string) []growth.Product {
 		return []growth.Product{growth.Eggs, growth.Meat}
 	case "goat", "cow", "sheep":
 		return []growth.Product{growth.Milk, growth.Meat}
+	case "dog", "cat":
+		return nil
 	}
 	return []growth.Product{growth.Meat}
 }
@@ -121,7 +127,7 @@ func labelSaid(req *desk.Request, family string) label {
 	times := req.Reading.Of(phrase.KindDuration)
 	numberFirst := false
 	if len(times) > 0 {
-		_, named := productIn(req, 0, times[0].First, true)
+		_, named := timedIn(req, 0, times[0].First, true)
 		numberFirst = !named
 	}
 	for i, s := range times {
@@ -132,8 +138,8 @@ func labelSaid(req *desk.Request, family string) label {
 		if i+1 < len(times) {
 			past = times[i+1].First
 		}
-		p, ok := productIn(req, from, s.First, true)
-		behind, after := productIn(req, s.Past, past, false)
+		p, ok := timedIn(req, from, s.First, true)
+		behind, after := timedIn(req, s.Past, past, false)
 		if after && (!ok || numberFirst) {
 			p, ok = behind, true
 		}
@@ -162,7 +168,7 @@ func labelSaid(req *desk.Request, family string) label {
 			}
 		}
 	}
-	if hasWord(req, "use") && hasWord(req, "not") && hasWord(req, "laying", "layers", "hens") {
+	if hasWord(req, "not") && (hasWord(req, "laying", "layers") || hasWord(req, "use") && hasWord(req, "hens")) {
 		set(growth.Eggs, -1, 0)
 	}
 	if len(times) == 0 && l == (label{}) {
@@ -180,6 +186,22 @@ func orDays(v float64, d time.Duration, hours float64) float64 {
 		return v
 	}
 	return d.Hours() / hours
+}
+
+// timedIn is productIn without what has no time: "milk nil, meat 28 days".
+func timedIn(req *desk.Request, first, past int, last bool) (p growth.Product, ok bool) {
+	for i := first; i < past; i++ {
+		if slices.Contains([]string{"no", "nil", "zero", "none", "never"}, word(req, i+1)) {
+			continue
+		}
+		if v, is := productIn(req, i, i+1, true); is {
+			p, ok = v, true
+			if !last {
+				return p, ok
+			}
+		}
+	}
+	return p, ok
 }
 
 // productIn is what a part of a line names: the last of it before a time, the first
@@ -209,7 +231,7 @@ func patients(req *desk.Request, b book) []patient {
 	for _, s := range req.Reading.Spans {
 		t, is := s.Value.(phrase.Term)
 		switch {
-		case !is:
+		case !is, word(req, s.First-1) == "laying": // "not for laying hens" names what the label forbids
 		case t.List == "herds":
 			h, _ := b.numbered(t.ID)
 			k, _ := beastNamed(h.Kind)
@@ -228,37 +250,13 @@ func patients(req *desk.Request, b book) []patient {
 			}
 		}
 	}
-	return out
-}
-
-// whatGiven is the product as it was typed behind "with", or the work.
-func whatGiven(req *desk.Request) string {
-	toks := req.Reading.Tokens
-	i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "with" })
-	if i < 0 {
-		for _, t := range toks {
-			if slices.Contains(strings.Split(treatedWords, "|"), t.Low) && t.Low != "treated" {
-				return t.Low
-			}
-			if slices.Contains(strings.Split(medicines, "|"), t.Low) {
-				return t.Low
-			}
-			if slices.Contains([]string{"wormer", "drench", "antibiotics", "antibiotic", "vaccine", "medicine", "injection", "jab", "tablet"}, t.Low) {
-				return t.Low
-			}
+	var each []patient
+	for _, p := range out {
+		if !slices.ContainsFunc(each, func(o patient) bool { return o.name == p.name && o.herd.ID == p.herd.ID }) {
+			each = append(each, p)
 		}
-		return "treated"
 	}
-	end := i + 1
-	for end < len(toks) && toks[end].Low != "," && products[toks[end].Low] == 0 && toks[end].Low != "milk" && !slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
-		return s.First == end && (slices.Contains(dayed, s.Kind) || s.Kind == phrase.KindDuration)
-	}) {
-		end++
-	}
-	if end == i+1 {
-		return "treated"
-	}
-	return strings.Join(strings.Fields(req.Text[toks[i+1].Start:toks[end-1].End]), " ")
+	return each
 }
 
 // lastDose is the instant of a dose: when only its day was told, the end of that day, so
@@ -295,6 +293,9 @@ func treated(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	l := labelSaid(req, who[0].kind.family)
+	if reply := milkNo(req, l); reply.Head != "" {
+		return reply, nil
+	}
 	if l.bare != "" {
 		return desk.AskBack(fmt.Sprintf("%s of what? Say it as the label does: eggs 7 days, milk 96 hours, meat 14 days", desk.Upper(l.bare))), nil
 	}
@@ -310,8 +311,12 @@ func treated(req *desk.Request) (desk.Reply, error) {
 	out := desk.Answer(fmt.Sprintf("%s, %s.", desk.Upper(text), req.Say(dose)))
 	for _, p := range who {
 		t := storage.Treatment{Kind: p.kind.family, Herd: p.herd.ID, Name: p.name, What: whatGiven(req), At: dose, EggDays: l.eggs, MilkHours: l.milk, MeatDays: l.meat}
-		if _, err := req.Tx.AddTreatment(req.House.ID, t); err != nil {
+		line, err := addDose(req, t)
+		if err != nil {
 			return desk.Reply{}, err
+		}
+		if line != "" {
+			out.Lines = append(out.Lines, line)
 		}
 	}
 	for _, p := range who {
@@ -356,6 +361,8 @@ func clearance(req *desk.Request, p growth.Product, family string, herd int64) (
 	}
 	var courses []growth.Treatment
 	var last storage.Treatment
+	var longest time.Time
+	weight := -1
 	for _, t := range all {
 		if t.Kind != family || herd != 0 && t.Herd != 0 && t.Herd != herd {
 			continue
@@ -368,12 +375,27 @@ func clearance(req *desk.Request, p growth.Product, family string, herd int64) (
 		if err != nil {
 			return growth.Clearance{}, last, err
 		}
-		if !one.Free(req.Now) {
-			courses, last = append(courses, g), t
+		if one.Free(req.Now) {
+			continue
+		}
+		courses = append(courses, g)
+		if w := holdWeight(one); w > weight || w == weight && (w > 0 || !one.At.Before(longest)) {
+			last, weight, longest = t, w, one.At
 		}
 	}
 	c, err := growth.Release(p, courses...)
 	return c, last, err
+}
+
+// holdWeight ranks what holds a product back: a prohibition, a time not told, a time.
+func holdWeight(c growth.Clearance) int {
+	switch {
+	case c.Never:
+		return 2
+	case c.Unknown:
+		return 1
+	}
+	return 0
 }
 
 // courseOfDose is a treatment as the calculator takes it.
@@ -440,10 +462,14 @@ func afterTreatment(req *desk.Request, family string, herd int64, name string) (
 			text = fmt.Sprintf("%s of %s: no time to wait, by the label as typed.", desk.Upper(p.String()), name)
 		}
 		out = append(out, text)
-		if p == growth.Eggs {
-			if err := holdEggs(req, family); err != nil {
-				return nil, err
-			}
+		switch p {
+		case growth.Eggs:
+			err = holdEggs(req, family)
+		case growth.Milk:
+			err = holdMilk(req, family)
+		}
+		if err != nil {
+			return nil, err
 		}
 		if err := clearBell(req, p, family, herd, name, c); err != nil {
 			return nil, err
@@ -455,7 +481,7 @@ func afterTreatment(req *desk.Request, family string, herd int64, name string) (
 // clearBell sets the bell of the day on which a product is released, in place of an
 // earlier one.
 func clearBell(req *desk.Request, p growth.Product, family string, herd int64, name string, c growth.Clearance) error {
-	subject := fmt.Sprintf("held:%s:%s:%d", p, family, herd)
+	subject := heldSubject(p, family, herd)
 	bells, err := req.Tx.SubjectBells(req.House.ID, subject)
 	if err != nil {
 		return err
@@ -505,6 +531,9 @@ func labelTold(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("No treatment is written down. For example: wormed the hens, eggs 7 days, meat 14 days by the label"), nil
 	}
 	l := labelSaid(req, t.Kind)
+	if reply := milkNo(req, l); reply.Head != "" {
+		return reply, nil
+	}
 	if l.bare != "" || l == (label{}) {
 		return desk.AskBack("As the label says it: eggs 7 days, milk 96 hours, meat 14 days"), nil
 	}

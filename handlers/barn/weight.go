@@ -137,7 +137,7 @@ func girth(req *desk.Request) (desk.Reply, error) {
 	}
 	h, kind := animalSaid(req, b)
 	if kind == "" {
-		return desk.AskBack("Of which animal? For example: girth pig 100 cm, 90 cm"), nil
+		return desk.AskBack("Of which animal? For example: girth pig " + tapeExample(req)), nil
 	}
 	tape, ok := growth.TapeFor(tapeWord(kind))
 	if !ok {
@@ -145,12 +145,21 @@ func girth(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack(fmt.Sprintf("There is no tape for %s; for pigs, cattle, goats, sheep and horses there is.", k.plural)), nil
 	}
 	sizes := lengthsSaid(req)
+	bare := ""
+	if numbers := req.Reading.Of(phrase.KindNumber); len(sizes) == 0 && len(numbers) == 2 { // in the household's own units
+		unit := 1.0
+		if bare = "centimetres"; req.House.US {
+			unit, bare = growth.CMPerInch, "inches"
+		}
+		for _, n := range numbers {
+			sizes = append(sizes, ratOf(n.Value.(*big.Rat))*unit)
+		}
+	}
 	if len(sizes) == 1 && len(req.Reading.Of(phrase.KindNumber)) == 2 { // girth 45 length 50 in
 		sizes = nil
 	}
 	if len(sizes) != 2 {
-		out := desk.AskBack(fmt.Sprintf("Girth and length, with their unit. For example: girth %s 100 cm, 90 cm", kind), desk.Labelled("cm", req.Text+" cm"))
-		out.Buttons = nil
+		out := desk.AskBack(fmt.Sprintf("Girth and length, with their unit. For example: girth %s %s", kind, tapeExample(req)))
 		out.Lines = []string{fmt.Sprintf("Girth close behind the forelegs; length from %s.", tape.LengthFrom)}
 		return out, nil
 	}
@@ -162,9 +171,21 @@ func girth(req *desk.Request) (desk.Reply, error) {
 	}
 	e, err := growth.GirthWeight(tapeWord(kind), g, l)
 	if err != nil {
-		return desk.AskBack(fmt.Sprintf("%.0f cm around and %.0f cm long cannot be a %s. Girth first, then length: girth %s 100 cm, 90 cm", g, l, kind, kind)), nil //nolint:nilerr // said to the person
+		return desk.AskBack(fmt.Sprintf("%.0f cm around and %.0f cm long cannot be a %s. Girth first, then length: girth %s %s", g, l, kind, kind, tapeExample(req))), nil //nolint:nilerr // said to the person
 	}
-	return taped(req, h, kind, tape, e)
+	out, err := taped(req, h, kind, tape, e)
+	if bare != "" {
+		out.Assumed = append(out.Assumed, "read as "+bare)
+	}
+	return out, err
+}
+
+// tapeExample is a girth and a length in the household's units.
+func tapeExample(req *desk.Request) string {
+	if req.House.US {
+		return "40 in, 36 in"
+	}
+	return "100 cm, 90 cm"
 }
 
 // taped says a weight by tape, and keeps it for an animal of the book.

@@ -88,6 +88,9 @@ type Desk struct {
 	// the desk knows beside the larder: "eggs: not before 11 Mar, the hens were treated".
 	// Empty when it is free.
 	Held func(req *Request, item string) (string, error)
+	// Moved tells a desk that keeps a stock of its own that goods of the house went out, or
+	// came in: feed that was lent. It returns how that stands now, empty for none of its.
+	Moved func(req *Request, g Goods, out bool, when time.Time) (string, error)
 	// Today adds lines to the household's day.
 	Today func(*Request) ([]string, error)
 	// Jobs hands in the desk's open work, to be laid into the household's day.

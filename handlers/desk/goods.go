@@ -139,7 +139,7 @@ func eachIn(toks []phrase.Token, gone []bool) (string, []bool) {
 	out := slices.Clone(gone)
 	for i, t := range toks {
 		one := containers[t.Low]
-		if one == "" || gone[i] || i > 0 && slices.Contains([]string{"a", "per", "each"}, toks[i-1].Low) && slices.Contains(gone[:i], true) {
+		if one == "" || gone[i] || i > 0 && slices.Contains([]string{"a", "per", "each"}, toks[i-1].Low) && slices.Contains(gone[:i], true) && (i < 2 || toks[i-2].Low != "half" && toks[i-2].Low != "quarter") {
 			continue
 		}
 		if i+1 < len(toks) && toks[i+1].Kind == phrase.Word && toks[i+1].Joined { // bag-in-box

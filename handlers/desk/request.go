@@ -19,6 +19,8 @@ type Roster interface {
 	Done(*Request, storage.Bell, time.Time) ([]string, error)
 	// Held gathers until when a thing is not to be eaten or drunk, see Desk.Held.
 	Held(req *Request, item string) ([]string, error)
+	// Moved tells the desks of goods that went out or came in, see Desk.Moved.
+	Moved(req *Request, g Goods, out bool, when time.Time) ([]string, error)
 	// Today gathers what the desks have to say about the day.
 	Today(*Request) ([]string, error)
 	// Jobs gathers the open work of all desks.

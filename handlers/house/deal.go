@@ -22,7 +22,7 @@ func dealAsks() []desk.Ask {
 	verbs := ask("gave", "the same with a slip in its word", []string{"^gave", "^sold", "^swapped", "^picked", "^bought", "^brought"}, desk.Example{Line: "gvae Ruth 12 eggs"})
 	verbs.Needs = []desk.Need{{Kind: phrase.KindNumber}, {Kind: phrase.KindQuantity}}
 	return []desk.Ask{
-		ask("gave", "something was given away, drawn from the larder", []string{"^gave", "gave", "^took", "took", "dozen|eggs|egg|milk|honey|butter|jam to", "kg|g|lb|l|litres|jars|jar|tins|bags|bunches|loaves|bottles|boxes|dozen * to", "got|had * from us", "sent"},
+		ask("gave", "something was given away, drawn from the larder", []string{"^gave", "gave", "^took", "took", "dozen|eggs|egg|milk|honey|butter|jam to", "kg|g|lb|l|litres|jars|jar|tins|bags|bunches|loaves|bottles|boxes|dozen * to", "got|had * from us", "sent", "^let * have", "^left * for"},
 			desk.Example{Setup: stocked, Line: "gave 24 eggs to Ruth"}, desk.Example{Line: "gave Ruth the pie dish"}, desk.Example{Line: "Pim gave Morag 6 eggs"}),
 		ask("sold", "something was sold; not paid yet is owed", []string{"^sold", "sold", "bought"},
 			desk.Example{Setup: stocked, Line: "sold 2 dozen eggs to Ruth for 6"}, desk.Example{Line: "sold 3 jars of jam to Morag at 4.50, not paid yet"}, desk.Example{Line: "sold 36 eggs at the market for 9"}),
@@ -34,7 +34,7 @@ func dealAsks() []desk.Ask {
 			desk.Example{Line: "picked 9 kg tomatoes"}, desk.Example{Line: "3 kg leeks picked this morning"}, desk.Example{Line: "Lise picked 2 kg plums"}),
 		ask("putup", "put up into the larder: jars, bags, bunches", []string{"^putup", "^put up", "put up", "put * up", "made", "bottled|froze|canned|dried|jarred"},
 			desk.Example{Line: "put up 14 jars of chutney"}, desk.Example{Line: "froze 4 bags of peas"}, desk.Example{Line: "/putup 14 jars plum jam"}),
-		ask("lent", "a thing that comes back", []string{"^lent", "lent|loaned", "has|got our", "is|are at", "left * at", "is|are back$"},
+		ask("lent", "a thing that comes back", []string{"^lent", "lent|loaned|borrowed", "has|got our", "is|are at", "left * at", "is|are back$"},
 			desk.Example{Line: "lent Ruth the big pan"}, desk.Example{Line: "Ruth has our blue dish"}, desk.Example{Line: "Ruth lent us the drill"}),
 		verbs,
 	}
@@ -85,9 +85,9 @@ func deal(req *desk.Request) (desk.Reply, error) {
 	}
 	var draws []drawn
 	for _, g := range d.out {
-		from, reply, ok := d.drawable(req, stock, g)
-		if !ok {
-			return reply, nil
+		from, reply, ok, err := d.drawable(req, stock, g)
+		if err != nil || !ok {
+			return reply, err
 		}
 		draws = append(draws, from)
 	}
@@ -117,6 +117,11 @@ func deal(req *desk.Request) (desk.Reply, error) {
 	if gone != "" {
 		out.Lines = append(out.Lines, gone)
 	}
+	moved, err := d.moved(req, draws)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, moved...)
 	if out.Cautions, err = d.warnings(req, with.Name); err != nil {
 		return desk.Reply{}, err
 	}
@@ -129,6 +134,21 @@ func deal(req *desk.Request) (desk.Reply, error) {
 	}
 	out.Quiet = out.Quiet && len(out.Cautions)+len(out.Lines) == 0
 	return out, nil
+}
+
+// moved tells the desks of what is not the larder's: feed by the sack.
+func (d dealt) moved(req *desk.Request, draws []drawn) (lines []string, err error) {
+	for _, from := range draws {
+		if len(from.lots) > 0 || d.asleep {
+			continue
+		}
+		said, err := req.Roster.Moved(req, from.goods, true, d.at)
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, said...)
+	}
+	return lines, nil
 }
 
 func aboutDeal(name string) string {
@@ -162,23 +182,33 @@ type drawn struct {
 
 // drawable finds the lots that a thing comes out of: none of what the larder's book does
 // not have. What is held is not given to eat, and more than there is, is asked about.
-func (d dealt) drawable(req *desk.Request, stock []storage.Lot, g desk.Goods) (drawn, desk.Reply, bool) {
+func (d dealt) drawable(req *desk.Request, stock []storage.Lot, g desk.Goods) (from drawn, reply desk.Reply, ok bool, err error) {
 	lots := lotsOf(stock, g)
-	if len(lots) == 0 || d.asleep {
-		return drawn{goods: g, none: !d.asleep}, desk.Reply{}, true
+	if d.asleep {
+		return drawn{goods: g}, reply, true, nil
 	}
 	free := slices.DeleteFunc(slices.Clone(lots), func(l storage.Lot) bool { return l.Held(req.Now) })
 	have, there := sumOf(free, g.Dim), sumOf(lots, g.Dim)
+	if len(free) > 0 && g.Amount <= have+smallest {
+		return drawn{goods: g, lots: free}, reply, true, nil
+	}
+	others := "If these were others: say it with \"not from the larder\" behind."
+	if i := slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) }); i >= 0 && g.Amount <= there+smallest {
+		return from, desk.Refuse(fmt.Sprintf("Not to be given to eat: %s in the larder: %s.", g.Item, heldUntil(req, lots[i])), others), false, nil
+	}
+	held, err := req.Roster.Held(req, g.Item)
+	if err != nil {
+		return from, reply, false, err
+	}
 	switch {
-	case g.Amount <= have+smallest:
-		return drawn{goods: g, lots: free}, desk.Reply{}, true
-	case g.Amount <= there+smallest:
-		held := lots[slices.IndexFunc(lots, func(l storage.Lot) bool { return l.Held(req.Now) })]
-		return drawn{}, desk.Refuse(fmt.Sprintf("Not to be given to eat: the larder's %s are %s.", g.Item, heldUntil(req, held)), "If these were others: say it with \"not from the larder\" behind."), false
+	case len(held) > 0:
+		return from, desk.Refuse("Not to be given to eat: "+held[0]+".", others), false, nil
+	case len(lots) == 0:
+		return drawn{goods: g, none: true}, reply, true, nil
 	}
 	text := pressed(strings.TrimPrefix(strings.TrimRight(req.Text, " .!"), "/"))
-	return drawn{}, desk.AskBack(fmt.Sprintf("The larder's book has only %s. Is the number right, or were they not from there?", sayDealt(req, with(g, there))),
-		desk.Labelled("Not from the larder", text+" not from the larder")), false
+	return from, desk.AskBack(fmt.Sprintf("The larder's book has only %s. Is the number right, or were they not from there?", sayDealt(req, with(g, there))),
+		desk.Labelled("Not from the larder", text+" not from the larder")), false, nil
 }
 
 // write adds the rows of a dealing, draws what went out and shelves what came in. It

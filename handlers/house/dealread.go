@@ -68,7 +68,7 @@ func (w words) without(i, j int) words { return append(slices.Clone(w[:i]), w[j:
 var dealVerbs = map[string]string{
 	"gave": "gave", "sent": "gave", "took": "took", "sold": "sold", "swapped": "swapped", "swopped": "swapped", "traded": "swapped", "bartered": "swapped", "lent": "lent", "loaned": "lent",
 	"picked": "picked", "harvested": "picked", "dug": "picked", "gathered": "picked", "put": "put up", "putup": "put up", "made": "made", "bottled": "put up", "froze": "put up", "canned": "put up", "dried": "put up", "jarred": "put up",
-	"got": "got", "had": "got", "bought": "bought", "brought": "brought", "dropped": "brought", "left": "brought", "returned": "returned",
+	"got": "got", "had": "got", "bought": "bought", "brought": "brought", "dropped": "brought", "left": "brought", "returned": "returned", "borrowed": "borrowed",
 }
 
 // notDealers begin lines that tell of no dealing of ours, or ask.
@@ -227,6 +227,7 @@ func (d *dealt) readClause(req *desk.Request, w words) bool {
 	if len(w) == 0 {
 		return false
 	}
+	w = asGiven(req, w)
 	verb := dealVerbs[w.low(0)]
 	if p, is := req.Person(w[0].Text); is && dealVerbs[w.low(1)] != "" {
 		d.by = p
@@ -262,6 +263,20 @@ func (d *dealt) readClause(req *desk.Request, w words) bool {
 		return true
 	}
 	return d.readTheirs(req, w)
+}
+
+// asGiven writes "let Ruth have 6 eggs" and "left 6 eggs for Ruth" as "gave Ruth 6 eggs".
+func asGiven(req *desk.Request, w words) words {
+	gave := w[0]
+	gave.Text, gave.Low = "gave", "gave"
+	if name, n := nameAt(req, w, 1); w.low(0) == "let" && n > 0 && w.low(1+n) == "have" && name != "" {
+		return append(append(words{gave}, w[1:1+n]...), w[2+n:]...)
+	}
+	i := w.findLast("for")
+	if _, n := nameAt(req, w, i+1); w.low(0) == "left" && i > 1 && n > 0 && i+1+n == len(w) && startsGoods(w[1:]) {
+		return append(append(words{gave}, w[i+1:]...), w[1:i]...)
+	}
+	return w
 }
 
 // readMade reads what was picked or put up.
@@ -450,6 +465,9 @@ func (d *dealt) readTheirs(req *desk.Request, w words) bool {
 	case verb == "lent":
 		d.way, d.dishes = "borrowed", []string{dishName(w)}
 		return len(w) > 1 && !slices.Contains(notLent, w.low(len(w)-1))
+	case verb == "borrowed":
+		d.way, d.out = "lent", readAll(w)
+		return true
 	case verb == "got" || verb == "bought" || verb == "took":
 		if i := w.findLast("from"); i > 0 && w.low(i+1) == "us" {
 			w = w[:i]
@@ -696,7 +714,7 @@ func (d *dealt) example() string {
 // complete asks for what is missing: things, and with whom.
 func (d *dealt) complete(req *desk.Request) bool {
 	if d.whom != "" {
-		if _, ours := req.Person(d.whom); ours {
+		if _, ours := req.Person(d.whom); ours || isAnimal(req, d.whom) {
 			return false
 		}
 	}

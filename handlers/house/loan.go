@@ -125,9 +125,9 @@ func giveBack(req *desk.Request, d dealt, n storage.Neighbour, g desk.Goods, in 
 	}
 	var from drawn
 	if !in {
-		got, reply, ok := d.drawable(req, stock, g)
-		if !ok {
-			return reply, nil
+		got, reply, ok, err := d.drawable(req, stock, g)
+		if err != nil || !ok {
+			return reply, err
 		}
 		from = got
 	}

@@ -19,6 +19,19 @@ var notNames = strings.Fields(`a an the of to for with from in on at and or our 
 // bodies are what may stand behind "the" and be dealt with like a neighbour.
 var bodies = strings.Fields(`school church hall market neighbours neighbors neighbour neighbor vet butcher baker foodbank shop cafe pub hotel postman minister farm estate nursery village fair co-op coop`)
 
+// relatives are whose names people seldom type: Tom's mum.
+var relatives = strings.Fields(`mum mom mother dad father parents sister brother gran granny grandma grandmother nan nana grandad granddad grandpa grandfather aunt auntie uncle cousin wife husband son daughter partner boyfriend girlfriend friend mate boss teacher neighbour neighbor family`)
+
+// isAnimal reports the name of an animal or a group of the flock book: what goes to it is
+// no dealing, and what comes from it the barn writes down.
+func isAnimal(req *desk.Request, name string) bool {
+	herds, err := req.Tx.Herds(req.House.ID)
+	name = strings.TrimPrefix(strings.ToLower(name), "the ")
+	return err == nil && slices.ContainsFunc(herds, func(h storage.Herd) bool {
+		return name != "" && (strings.EqualFold(h.Name, name) || strings.EqualFold(h.Kind, name) || strings.EqualFold(h.Kind+"s", name))
+	})
+}
+
 // nameAt reads the name of a person or a neighbour at a place of a line; n is 0 for none.
 func nameAt(req *desk.Request, w words, i int) (name string, n int) {
 	if i < 0 || i >= len(w) || w[i].Kind != phrase.Word {
@@ -52,6 +65,9 @@ func nameAt(req *desk.Request, w words, i int) (name string, n int) {
 		return "", 0
 	}
 	name, n = named(w[i].Text), 1
+	if strings.HasSuffix(w.low(i), "'s") && slices.Contains(relatives, w.low(i+1)) { // Tom's mum
+		return name + " " + w.low(i+1), 2
+	}
 	if (w.low(i) == "mr" || w.low(i) == "mrs" || w.low(i) == "ms" || w.low(i) == "old" || w.low(i) == "auntie" || w.low(i) == "uncle") && i+1 < len(w) && w[i+1].Kind == phrase.Word {
 		return name + " " + named(w[i+1].Text), 2
 	}
