@@ -147,7 +147,7 @@ func wholeAccount(req *desk.Request, got map[int64]*tally, s span) (desk.Reply, 
 	reply := desk.Answer(fmt.Sprintf("Chores %s, by effort:", s.said))
 	var loads []rota.Load
 	for _, p := range req.People {
-		if p.Gone || got[p.ID] == nil && ledger.Done(p.ID).Sign() == 0 {
+		if p.Gone || got[p.ID] == nil && ledger.Balance(p.ID).Sign() == 0 {
 			continue
 		}
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%s: %s%s", p.Name, got[p.ID].say(), balance(ledger.Balance(p.ID))))

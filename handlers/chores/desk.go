@@ -257,7 +257,10 @@ func changeAsks() []desk.Ask {
 			plain := a.Plain
 			a.Plain = func(req *desk.Request) bool { return plain(req) && handsOver(req) }
 			a.Do = func(req *desk.Request) (desk.Reply, error) {
-				return changing(giveTo, "give % to "+othersNamed(req)[0].Name)(req)
+				if to := othersNamed(req); len(to) == 1 {
+					return changing(giveTo, "give % to "+to[0].Name)(req)
+				}
+				return desk.Reply{}, desk.ErrSilent
 			}
 			return a
 		}(),
@@ -347,7 +350,7 @@ func lookAsks() []desk.Ask {
 	common = append(common, tellWords()...)
 	common = append(common, "anyone", "anybody", "someone", "somebody", "in")
 	plain := func(req *desk.Request) bool {
-		return (req.Form != "this|next|last week" || !tells(req)) && verbKnown(req) && !req.Mentions("if", "why", "because", "always", "anyway", "think", "said", "how", "with", "like", "let", "you", "wants", "put")
+		return (req.Form != "this|next|last week" || !tells(req) && (!req.Mentions("does", "takes") || req.Mentions("who", "what"))) && verbKnown(req) && !req.Mentions("if", "why", "because", "always", "anyway", "think", "said", "how", "with", "like", "let", "you", "wants", "put")
 	}
 	ivoDid := append(slices.Clone(hens), "Ivo did the hens")
 	return []desk.Ask{
@@ -382,7 +385,7 @@ func lookAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: ivoDid, Line: "how much has Ivo done this week"}, {Setup: ivoDid, Line: "chores account"}, {Setup: ivoDid, Line: "how fair are the chores"}}, Plain: plainAccount, Do: account,
 		},
 		{
-			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "old enough to|for", "^can * do at his|her age"},
+			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "^is|are * allowed to", "old enough to|for", "^can * do at his|her age"},
 			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Terms("people")) > 0 && knownWork(workAsked(req)) }, Do: oldEnough,
 		},
 	}

@@ -87,6 +87,9 @@ var vague = map[string]map[string]bool{
 	"drive": set("hens chickens ducks geese goats sheep cows cattle pigs sow stock kids children bins bin rubbish recycling trailer milk eggs"),
 	"watch": set("hens chickens chicks ducks goats sheep cows pigs sow lambs kids children baby jar bread oven pot pan stove fire kiln still gate milk dog"),
 	"run":   set("bath baths washing wash dishwasher machine hoover tap generator errands errand water hose sprinkler pump"),
+	"tend":  set("bees hives garden hens goats sheep pigs lambs stock animals plants beds"),
+	"boil":  set("kettle egg eggs water potatoes milk jars pasta rice ham bones pudding bottles"),
+	"drill": {},
 	"lead":  set("goat goats pony donkey horse halter"),
 	"take":  set("bins bin rubbish trash recycling compost ashes slops scraps"),
 	"put":   set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
@@ -97,6 +100,9 @@ var vague = map[string]map[string]bool{
 // laugh", "Ivo washes his hair".
 func (o *order) isWork(r *reader) bool {
 	words := phrase.Words(o.name)
+	if len(words) == 0 || words[0] == "sit" && !slices.Contains(words, "with") && !slices.Contains(words, "on") {
+		return false // by the fire
+	}
 	if childwork.Never(o.name) || o.how == storage.ChoreTurn || o.how == storage.ChoreDays || o.how == storage.ChoreLeast {
 		return true
 	}

@@ -23,7 +23,7 @@ func mayAsks() []desk.Ask {
 		},
 		{
 			Name: "chore", Command: "chore", Kinds: whenKinds, Lists: both, Needs: chore, Keep: true, Help: "what is never a child's is refused",
-			Forms: []string{"^let", "^hand|pass|leave * to|with", "does|do", "takes|take", "can do"}, Fill: []string{"let", "hand", "pass", "leave", "does", "do", "takes", "take", "can", "my", "week", "this", "chore", "instead", "turn"},
+			Forms: []string{"^let", "^ask|tell * to", "^hand|pass|leave * to|with", "does|do", "takes|take", "helps|help", "covers|cover", "can do"}, Fill: []string{"let", "ask", "tell", "helps", "help", "covers", "cover", "with", "hand", "pass", "leave", "does", "do", "takes", "take", "can", "my", "week", "this", "chore", "instead", "turn"},
 			Examples: []desk.Example{{Setup: lye, Line: "let Ivo do the lye"}}, Plain: plainNever, Do: never,
 		},
 		{
@@ -43,7 +43,7 @@ var errands = set("bring get fetch carry put take open close come pass go help g
 // plainMay takes a question about a child and a verb of work behind the name.
 func plainMay(req *desk.Request) bool {
 	p, work, verb := mayAsked(req)
-	if p.ID == 0 || work == "" || req.Mentions("please", "pls", "plz", "my", "mine", "me", "now", "quickly", "have", "eat") {
+	if p.ID == 0 || work == "" || verb == "go" || verb == "watch" || req.Mentions("please", "pls", "plz", "my", "mine", "me", "now", "quickly", "have", "eat") {
 		return false
 	}
 	if childwork.Never(work) {
@@ -83,7 +83,7 @@ func mayAsked(req *desk.Request) (p storage.Person, work, verb string) {
 func may(req *desk.Request) (desk.Reply, error) {
 	p, work, _ := mayAsked(req)
 	if p.ID == 0 || work == "" {
-		return desk.AskBack("Who, and what? For example: can Lise milk the goats"), nil
+		return desk.Reply{}, desk.ErrSilent
 	}
 	reply, err := suits(req, p, work)
 	if err != nil || !childwork.Never(work) || !req.Mentions("if", "while", "with", "watches") {
@@ -142,7 +142,11 @@ func never(req *desk.Request) (desk.Reply, error) {
 
 // handAll asks which of somebody's chores go to another, and for how long.
 func handAll(req *desk.Request) (desk.Reply, error) {
-	to := othersNamed(req)[0]
+	others := othersNamed(req)
+	if len(others) != 1 {
+		return desk.AskBack("To whom? For example: give my chores to Edda"), nil
+	}
+	to := others[0]
 	all, err := live(req)
 	if err != nil {
 		return desk.Reply{}, err

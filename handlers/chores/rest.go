@@ -320,7 +320,7 @@ func plainOlder(req *desk.Request) bool {
 func older(req *desk.Request) (desk.Reply, error) {
 	who, n := othersNamed(req), numbers(req)
 	if len(who) != 1 || len(n) != 1 || who[0].Age == 0 {
-		return desk.AskBack("Who is how old? For example: Ivo is 14 now"), nil
+		return desk.Reply{}, desk.ErrSilent
 	}
 	p, years := who[0], n[0]
 	switch {

@@ -97,7 +97,14 @@ func asking(req *desk.Request) bool {
 }
 
 func plainAway(req *desk.Request) bool {
-	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "with", "they")
+	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "with", "they") && !nearly(req)
+}
+
+// nearly reports "5 minutes away", which is how far off somebody is.
+func nearly(req *desk.Request) bool {
+	return slices.ContainsFunc(req.Reading.Of(phrase.KindDuration), func(s phrase.Span) bool {
+		return s.Past < len(req.Reading.Tokens) && req.Reading.Tokens[s.Past].Low == "away"
+	})
 }
 
 func plainLate(req *desk.Request) bool {
@@ -315,6 +322,9 @@ func writeAbsences(req *desk.Request, who []storage.Person, a storage.Absence) (
 		}
 		reply.Lines = append(reply.Lines, lines...)
 	}
+	if a.StandIn != 0 && !slices.ContainsFunc(reply.Lines, func(l string) bool { return strings.HasPrefix(l, "to "+req.NameOf(a.StandIn)+" ") }) {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("Nothing of it goes to %s.", req.NameOf(a.StandIn)))
+	}
 	if allOfUs(req) {
 		reply.Lines = []string{"Nobody is here then. Animals, fire and medicine ring on for the keepers: ask somebody to come in."}
 	}
@@ -468,6 +478,10 @@ func back(req *desk.Request) (desk.Reply, error) {
 // backOn sets the day on which somebody who is away is there again, earlier or later than
 // was written.
 func backOn(req *desk.Request) (desk.Reply, error) {
+	dates := req.Reading.Of(phrase.KindDate)
+	if len(dates) != 1 {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	who, _, reply, ok := whoIsAway(req)
 	if !ok {
 		return reply, nil
@@ -476,7 +490,7 @@ func backOn(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	day := req.Instant(req.Reading.Of(phrase.KindDate)[0].Value.(phrase.Date).Next)
+	day := req.Instant(dates[0].Value.(phrase.Date).Next)
 	i := slices.IndexFunc(home.Away, func(a storage.Absence) bool {
 		return a.Kind != storage.Late && a.Since.Before(day) && slices.ContainsFunc(who, func(p storage.Person) bool { return p.ID == a.Person })
 	})
