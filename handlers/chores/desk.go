@@ -177,10 +177,20 @@ func tells(req *desk.Request) bool {
 	return req.Mentions(tellWords()...) || req.Mentions("didn't", "didnt", "hasn't", "hasnt")
 }
 
-// asksFirst reports a line that opens like a question: "has Ivo done the hens".
+// asksFirst reports a line that opens like a question: "has Ivo done the hens", "are the
+// hens shut in".
 func asksFirst(req *desk.Request) bool {
-	first, _, _ := strings.Cut(strings.ToLower(req.Text), " ")
-	return first == "has" || first == "have" || first == "did" && len(req.Reading.Terms("people")) > 0
+	words := strings.Fields(strings.ToLower(req.Text))
+	if len(words) < 2 {
+		return false
+	}
+	switch words[0] {
+	case "has", "have", "are", "is", "were", "was", "do", "does", "isn't", "aren't", "hasn't", "haven't":
+		return true
+	case "did", "didn't":
+		return len(req.Reading.Terms("people")) > 0 || slices.Contains([]string{"anyone", "anybody", "someone", "somebody"}, words[1])
+	}
+	return false
 }
 
 func swapAsks() []desk.Ask {
@@ -247,7 +257,7 @@ func changeAsks() []desk.Ask {
 	}
 	return []desk.Ask{
 		func() desk.Ask {
-			a := change("another time or other days", retime, []string{"^move|shift|change", "^move|shift|change * to|at", "from now on", "on weekdays|weekends", "is|are at * now", "is|are at * instead|onwards", "at|on * instead$"}, []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}, {Setup: dishes, Line: "dishes at 20:00 from now on"}})
+			a := change("another time or other days", retime, []string{"^move|shift|change", "^move|shift|change * to|at", "from now on", "on weekdays|weekends", "at weekends", "is|are at * now", "is|are at * instead|onwards", "at|on * instead$"}, []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}, {Setup: dishes, Line: "dishes at 20:00 from now on"}})
 			a.Do = func(req *desk.Request) (desk.Reply, error) { return changing(retime, moveTo(req))(req) }
 			return a
 		}(),
@@ -365,14 +375,14 @@ func lookAsks() []desk.Ask {
 		},
 		{
 			Name: "who", Command: "rota", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "whether a chore is done",
-			Forms: []string{"^has|have|did", "^is|are * done|fed|finished", "done|fed|finished|shut|milked|watered$"}, Examples: []desk.Example{{Setup: hens, Line: "has Ivo done the hens"}},
+			Forms: []string{"^has|have|did", "^is|are * done|fed|finished", "^is|are|were * shut|milked|watered|collected|cleaned", "done|fed|finished|shut|milked|watered$"}, Examples: []desk.Example{{Setup: hens, Line: "has Ivo done the hens"}},
 			Plain: func(req *desk.Request) bool {
-				return plain(req) && (strings.Contains(req.Text, "?") || asksFirst(req) || req.Form == "^is|are * done|fed|finished")
+				return plain(req) && (strings.Contains(req.Text, "?") || asksFirst(req) || strings.HasPrefix(req.Form, "^is|are"))
 			}, Do: doneYet,
 		},
 		{
 			Name: "chores", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "i", "show", "list", "for", "the", "are", "outstanding", "undone", "hasn't", "what's", "whats", "see", "remains", "day"), Help: "the chores of a day, a week, or somebody's",
-			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores", "what do|does|have|has * have|got"},
+			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores", "what do|does|have|has * have|got", "what's|whats * got"},
 			Examples: []desk.Example{{Setup: hens, Line: "what are Ivo's chores"}, {Setup: hens, Line: "chores today"}, {Setup: hens, Line: "what's left to do today"}}, Plain: plainChores, Do: dayOf,
 		},
 		{

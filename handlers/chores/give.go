@@ -61,7 +61,7 @@ func plainSentence(req *desk.Request) bool {
 		return true
 	}
 	o, r, _, ok := read(req, req.Text)
-	if !o.subject || o.name == "" && ok {
+	if !o.subject || o.name == "" && ok || letsSomebody(r) {
 		return false
 	}
 	if !ok {
@@ -78,6 +78,12 @@ func plainSentence(req *desk.Request) bool {
 		return false
 	}
 	return repeats || req.May()
+}
+
+// letsSomebody reports "let Lise feed the hens", which hands a turn on.
+func letsSomebody(r *reader) bool {
+	spans := r.reading.Terms("people")
+	return r.first() == "let" && len(spans) > 0 && spans[0].First == 1
 }
 
 // vague are verbs that give work out only with certain things, or are said of it
@@ -417,7 +423,7 @@ func (o *order) bell(r *reader, s *slot) (storage.Bell, desk.Reply, bool) {
 		return b, desk.AskBack(fmt.Sprintf("When? For example: %s, daily at 7", asCommand(req.Text))), false
 	case rule == nil:
 		rule = &phrase.Rule{Freq: "DAILY", Interval: 1}
-		o.note("daily assumed; for once only say today or tomorrow")
+		o.note("every day; for once only say today or tomorrow")
 	}
 	if rule.PerDay > 0 && rule.PerDay != len(times) {
 		return b, desk.AskBack(fmt.Sprintf("At which %d times of the day? For example: at 7 and 18:00.", rule.PerDay)), false

@@ -501,7 +501,7 @@ func suits(req *desk.Request, p storage.Person, work string) (desk.Reply, error)
 		return desk.Answer(fmt.Sprintf("%s is grown up.", p.Name)), nil
 	}
 	c := storage.Chore{Name: work}
-	if fit, err := meant(req); err == nil && len(fit) == 1 {
+	if fit, err := meant(req); err == nil && len(fit) == 1 && sameVerb(fit[0].Name, work) {
 		c = fit[0]
 	}
 	why, never, err := reminders.UnfitHere(req.Tx, c, p, req.Now)
@@ -522,6 +522,16 @@ func suits(req *desk.Request, p storage.Person, work string) (desk.Reply, error)
 		return desk.Answer(fmt.Sprintf("My table of farm work does not name it; %s is %d.", p.Name, age), "Parents decide; usual then: "+near+"."), nil
 	}
 	return desk.Answer(fmt.Sprintf("Yes: %s is usual from %d, and %s is %d: %s.", v.What, v.Least, p.Name, age, near), "Children differ; parents decide."), nil
+}
+
+// sameVerb reports work that is not another work with the same thing, as milking a goat is
+// beside mucking it out.
+func sameVerb(name, work string) bool {
+	a, b := phrase.Words(name), phrase.Words(work)
+	if len(a) < 2 || len(b) < 2 || baseVerbs()[a[0]] != a[0] || baseVerbs()[b[0]] != b[0] {
+		return true
+	}
+	return a[0] == b[0]
 }
 
 // knownWork reports work that the table or the household's verbs know.

@@ -15,16 +15,15 @@ import (
 // mayAsks are the questions whether some work is for a child, and the ways to hand on
 // what is never a child's, which are refused without a time too.
 func mayAsks() []desk.Ask {
-	lye := []string{"make the lye Tom saturdays at 9"}
 	return []desk.Ask{
 		{
 			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "whether some work is for a child",
 			Forms: []string{"^can|could|may"}, Examples: []desk.Example{{Line: "can Lise milk the goats"}}, Plain: plainMay, Do: may,
 		},
 		{
-			Name: "chore", Command: "chore", Kinds: whenKinds, Lists: both, Needs: chore, Keep: true, Help: "what is never a child's is refused",
+			Name: "chore", Command: "chore", Kinds: whenKinds, Lists: both, Needs: chore, Keep: true, Help: "let somebody do the next turn; what is never a child's is refused",
 			Forms: []string{"^let", "^ask|tell * to", "^hand|pass|leave * to|with", "does|do", "takes|take", "helps|help", "covers|cover", "can do"}, Fill: []string{"let", "ask", "tell", "helps", "help", "covers", "cover", "with", "hand", "pass", "leave", "does", "do", "takes", "take", "can", "my", "week", "this", "chore", "instead", "turn"},
-			Examples: []desk.Example{{Setup: lye, Line: "let Ivo do the lye"}}, Plain: plainNever, Do: never,
+			Examples: []desk.Example{{Setup: dishes, Line: "let Lise do the dishes"}}, Plain: plainNever, Do: never,
 		},
 		{
 			Name: "chore", Command: "chore", Kinds: whenKinds, Lists: []string{"people"}, Keep: true, Help: "all of one's chores to somebody else: asked one by one",
@@ -100,6 +99,9 @@ func plainNever(req *desk.Request) bool {
 		return false
 	}
 	p, c, err := keptFrom(req)
+	if req.Form == "^let" && err == nil && p.ID == 0 {
+		return len(othersNamed(req)) == 1 && letsWork(req)
+	}
 	if err != nil || p.ID == 0 || c.ID == 0 {
 		return false
 	}
@@ -107,6 +109,16 @@ func plainNever(req *desk.Request) bool {
 		return true
 	}
 	return req.Reading.Terms("people")[0].First <= 1
+}
+
+// letsWork reports a verb of work behind the name: "let Lise feed the hens".
+func letsWork(req *desk.Request) bool {
+	spans, toks := req.Reading.Terms("people"), req.Reading.Tokens
+	if len(spans) == 0 || spans[0].First != 1 || spans[0].Past >= len(toks) {
+		return false
+	}
+	verb := toks[spans[0].Past].Low
+	return baseVerbs()[verb] == verb || verb == "have"
 }
 
 // keptFrom finds the child and the chore of a line that are not for each other at any
@@ -130,14 +142,46 @@ func keptFrom(req *desk.Request) (storage.Person, storage.Chore, error) {
 	return storage.Person{}, storage.Chore{}, nil
 }
 
-// never refuses it with the reason.
+// never refuses it with the reason, and lets others do the next turn.
 func never(req *desk.Request) (desk.Reply, error) {
 	p, c, err := keptFrom(req)
+	if err == nil && p.ID == 0 && req.Form == "^let" {
+		return letDo(req)
+	}
 	if err != nil || p.ID == 0 {
 		return desk.Reply{}, silentOr(err)
 	}
 	why, _, err := reminders.UnfitHere(req.Tx, c, p, req.Now)
 	return desk.Refuse(why, "No rota, swap or vote changes that; it is for an adult: "+desk.List(adults(req))+".", desk.Upper(c.Name)+" stays as it is."), err
+}
+
+// letDo hands the next turn of a chore to somebody: "let Lise do the dishes".
+func letDo(req *desk.Request) (desk.Reply, error) {
+	fit, err := meant(req)
+	to := othersNamed(req)
+	if err != nil || len(fit) == 0 || len(to) != 1 {
+		return desk.Reply{}, silentOr(err)
+	}
+	c, reply, ok := one(req, fit, "let "+to[0].Name+" do %")
+	if !ok {
+		return reply, nil
+	}
+	if why, _, err := reminders.UnfitHere(req.Tx, c, to[0], req.Now); err != nil || why != "" {
+		return desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), err
+	}
+	list, err := turns(req, []storage.Chore{c}, req.Instant(reminders.Day(req.Wall)), req.Now.AddDate(0, 0, 62))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	list = slices.DeleteFunc(list, func(t turn) bool { return !t.open() || len(t.to) != 1 })
+	list = narrowed(req, onDay(req, list, daysSaid(req), 0))
+	switch {
+	case len(list) == 0:
+		return desk.AskBack(fmt.Sprintf("No turn of %s comes then that is one person's.", c.Name), desk.Labelled("Rota", "rota "+c.Name)), nil
+	case list[0].to[0].ID == to[0].ID:
+		return desk.Answer(fmt.Sprintf("It is %s's already: %s, %s.", to[0].Name, c.Name, req.Say(list[0].due))), nil
+	}
+	return deal{chore: c, giver: list[0].to[0], taker: to[0], gives: list[0]}.close(req)
 }
 
 // handAll asks which of somebody's chores go to another, and for how long.

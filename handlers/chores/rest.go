@@ -80,8 +80,10 @@ func daysOff(req *desk.Request) (storage.Days, bool) {
 		return storage.Days{From: today, To: today.AddDate(0, 0, 6)}, true
 	case req.Mentions("month"):
 		return storage.Days{From: today, To: today.AddDate(0, 1, -1)}, true
-	case req.Mentions("today", "tonight"):
+	case req.Mentions("today", "tonight", "today's", "tonight's"):
 		return storage.Days{From: today, To: today}, true
+	case req.Mentions("tomorrow's"):
+		return storage.Days{From: today.AddDate(0, 0, 1), To: today.AddDate(0, 0, 1)}, true
 	}
 	return storage.Days{}, false
 }

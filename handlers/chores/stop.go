@@ -15,17 +15,17 @@ import (
 // it begins again.
 func stopAsks() []desk.Ask {
 	kinds := append([]phrase.Kind{phrase.KindDays, phrase.KindDuration}, phrase.Whenever...)
-	ends := []string{"stop", "cancel", "end", "delete", "remove", "drop", "scrap", "chore", "chores", "rota", "the", "doing", "all", "every", "whole", "for", "good", "month", "week", "weeks", "next", "this"}
+	ends := []string{"stop", "cancel", "end", "delete", "remove", "drop", "scrap", "chore", "chores", "rota", "the", "doing", "all", "every", "whole", "for", "good", "month", "week", "weeks", "next", "this", "today's", "tonight's", "tomorrow's"}
 	return []desk.Ask{
 		{
 			Name: "chore", Command: "chore", Kinds: kinds, Lists: []string{"chores"}, Needs: chore, Fill: ends, Keep: true, Help: "end a chore for good, or pause it for some days",
 			Forms: []string{"^stop|cancel|end|delete|remove|drop|scrap", "^stop doing"}, Plain: plainStop, Do: stopNamed,
-			Examples: []desk.Example{{Setup: dishes, Line: "stop the dishes"}, {Setup: dishes, Line: "stop the dishes for a week"}},
+			Examples: []desk.Example{{Setup: dishes, Line: "delete the dishes"}, {Setup: dishes, Line: "stop the dishes for a week"}},
 		},
 		{
-			Name: "chore", Command: "chore", Kinds: kinds, Fill: ends, Keep: true, Help: "end them all: asked back",
+			Name: "chore", Command: "chore", Kinds: kinds, Fill: append(slices.Clone(ends), "today", "tonight"), Keep: true, Help: "all of them for some days; for good is asked back",
 			Forms: []string{"^stop|cancel|end|delete|remove|drop|scrap * chores"}, Plain: func(req *desk.Request) bool { return plainStop(req) && hasChores(req) }, Do: stopAll,
-			Examples: []desk.Example{{Setup: dishes, Line: "stop all chores"}},
+			Examples: []desk.Example{{Setup: dishes, Line: "stop all chores today"}},
 		},
 		{
 			Name: "chore", Command: "chore", Kinds: kinds, Lists: []string{"chores", "stopped"}, Keep: true, Help: "a chore that was paused or stopped begins again",
@@ -42,9 +42,12 @@ func plainStop(req *desk.Request) bool {
 		(req.May() || req.Mentions("chore", "chores", "rota"))
 }
 
-// stopNamed ends the chore that a line names, or pauses it for the days it says. An
-// animal's chore is asked for first, where the word may be meant for today only.
+// stopNamed ends the chore that a line names, or pauses it for the days it says. Where
+// "stop washing up" may be meant for today, or for whoever is at it, it is asked.
 func stopNamed(req *desk.Request) (desk.Reply, error) {
+	if rule := ruleOf(req.Reading); rule != nil && len(rule.Days) > 0 {
+		return rest(req) // "stop the dishes on sundays"
+	}
 	if _, ok := daysOff(req); ok {
 		return rest(req)
 	}
@@ -53,20 +56,17 @@ func stopNamed(req *desk.Request) (desk.Reply, error) {
 	}
 	plainly := req.Mentions("chore", "rota", "delete", "remove", "cancel", "scrap") || req.Mentions("good")
 	return changing(func(req *desk.Request, c storage.Chore) (desk.Reply, error) {
-		bells, err := bellsOf(req, c)
-		if err != nil || plainly || len(bells) == 0 || !bells[0].Care {
-			return stopOr(req, c, err)
+		if plainly && !timedAtAll(req) {
+			return stop(req, c)
 		}
-		return desk.AskBack(fmt.Sprintf("%s cannot wait. Stop it for good, or for some days?", desk.Upper(c.Name)),
+		return desk.AskBack(fmt.Sprintf("Stop %s for good, or for some days?", c.Name),
 			desk.Labelled("For good", "stop the "+c.Name+" chore"), desk.Labelled("Today", "pause "+c.Name+" today"), desk.Labelled("A week", "pause "+c.Name+" for a week")), nil
 	}, "stop the % chore")(req)
 }
 
-func stopOr(req *desk.Request, c storage.Chore, err error) (desk.Reply, error) {
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	return stop(req, c)
+// timedAtAll reports a time in a line of which no days off come: "stop the hens at 8".
+func timedAtAll(req *desk.Request) bool {
+	return slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return s.Kind != phrase.KindTerm && s.Kind != phrase.KindNumber })
 }
 
 // bellToo asks which is meant where a bell has the chore's words in its title.
@@ -106,6 +106,9 @@ func calls(title string, terms []phrase.Span) bool {
 
 // stopAll asks what is meant: nobody ends everything by one line.
 func stopAll(req *desk.Request) (desk.Reply, error) {
+	if _, ok := daysOff(req); ok {
+		return rest(req)
+	}
 	all, err := live(req)
 	if err != nil {
 		return desk.Reply{}, err

@@ -535,6 +535,9 @@ func retract(req *desk.Request, t turn) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 	}
+	if t.besides {
+		return desk.Answer(fmt.Sprintf("Not done then: %s. It was not due.", t.chore.Name)), nil
+	}
 	return desk.Answer(fmt.Sprintf("Not done then: %s, due %s. It rings for %s again.", t.chore.Name, req.Say(t.due), names(t.to))), nil
 }
 
@@ -575,9 +578,10 @@ func denied(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, silentOr(err)
 	}
 	list, err := turns(req, []storage.Chore{c}, works[i].Due.Add(-time.Minute), works[i].Due.Add(time.Minute))
-	if err != nil || len(list) == 0 {
-		return desk.Reply{}, silentOr(err)
+	if err != nil {
+		return desk.Reply{}, err
 	}
+	list = append(list, turn{chore: c, due: works[i].Due, doers: works[i].Doers, besides: true}) // one that was not due stands alone
 	return retract(req, list[0])
 }
 

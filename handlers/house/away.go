@@ -27,14 +27,14 @@ func awayAsks() []desk.Ask {
 			Plain:    plainAway, Do: away(storage.Away),
 		},
 		{
-			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "in", "bed", "still", "feeling"), Help: "somebody is ill: the same until they are better",
+			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "in", "bed", "still", "feeling", "off"), Help: "somebody is ill: the same until they are better",
 			Forms: []string{"^ill", "* ill|sick|poorly|unwell"}, Examples: []desk.Example{{Line: "Ivo is ill"}, {Line: "Lise is poorly today"}},
 			Needs: somebody, Plain: func(req *desk.Request) bool { return !asking(req) }, Do: away(storage.Ill),
 		},
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: append(fill, "next", "this", "week", "all"), Help: "somebody is away for a week of the calendar, or everybody is",
-			Forms: []string{"^away * next|this week", "* away next|this week", "^we are|all all|are away", "^we're|were all away"}, Examples: []desk.Example{{Line: "Tom is away next week"}, {Line: "we are all away 10-12 March"}},
-			Plain: plainWeek, Do: away(storage.Away),
+			Forms: []string{"^away * next|this week", "* away next|this week", "^we are|all all|are away", "^we're|were all away", "^we're away", "^we are away"}, Examples: []desk.Example{{Line: "Tom is away next week"}, {Line: "we are all away 10-12 March"}},
+			Plain: plainWeek, Do: weekAway,
 		},
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "has", "got", "with", "the", "bed", "temperature", "fever", "flu", "again"), Help: "a fever counts as ill",
@@ -97,7 +97,7 @@ func asking(req *desk.Request) bool {
 }
 
 func plainAway(req *desk.Request) bool {
-	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "with", "they") && !nearly(req)
+	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "we're", "with", "they") && !nearly(req)
 }
 
 // nearly reports "5 minutes away", which is how far off somebody is.
@@ -123,6 +123,14 @@ func plainWeek(req *desk.Request) bool {
 		return len(req.Reading.Of(phrase.KindDays))+len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDuration)) > 0 || req.Mentions("week")
 	}
 	return subjectSaid(req) || req.Form == "^away * next|this week"
+}
+
+// weekAway asks who "we" are where nobody says all.
+func weekAway(req *desk.Request) (desk.Reply, error) {
+	if strings.HasPrefix(req.Form, "^we") && !req.Mentions("all") {
+		return desk.AskBack("All of you? For example: we are all away from friday to sunday, or by name: Tom is away from friday to sunday"), nil
+	}
+	return away(storage.Away)(req)
 }
 
 // allOfUs reports "we are all away" and "everybody is away".
