@@ -362,6 +362,9 @@ func (t *tick) nextInTurn(g *storage.Ring, b storage.Bell) error {
 	if !there(b.Turn) {
 		return nil
 	}
+	if g.Said > 0 {
+		g.Giver = g.Whom // left undone by another, and said so
+	}
 	g.Whom = whom
 	return t.tx.SaveBell(b)
 }
