@@ -21,7 +21,7 @@ func Desk() desk.Desk {
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"chore": answered},
 		Today: today,
 		Sheet: sheetParts,
-		Asks:  slices.Concat(giveAsks(), tellAsks(), swapAsks(), changeAsks(), stopAsks(), mayAsks(), lookAsks()),
+		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), swapAsks(), changeAsks(), stopAsks(), lookAsks()),
 	}
 }
 

@@ -81,7 +81,7 @@ func mayAsked(req *desk.Request) (p storage.Person, work, verb string) {
 // may answers "can Lise milk the goats".
 func may(req *desk.Request) (desk.Reply, error) {
 	p, work, _ := mayAsked(req)
-	if p.ID == 0 || work == "" {
+	if p.ID == 0 || work == "" || req.Mentions("my", "mine") {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	reply, err := suits(req, p, work)

@@ -103,8 +103,7 @@ func (o *order) ways(req *desk.Request, old storage.Chore, had, bells []storage.
 	}
 	out = o.instead(req, old, had)
 	if len(out) > 0 && len(bells) == 1 && bells[0].Schedule == "" {
-		who := reminders.SayWhom(had[0].Whom, req.People, req.Now)
-		out = []storage.Button{desk.Labelled("This once", fmt.Sprintf("%s does %s on %s instead of %s", o.everyone()[0].Name, old.Name, req.WallOf(bells[0].Next).Format("2 January"), who))}
+		out = []storage.Button{desk.Labelled("This once", fmt.Sprintf("let %s do %s on %s", o.everyone()[0].Name, old.Name, req.WallOf(bells[0].Next).Format("2 January")))}
 	}
 	return append(out, desk.Labelled("Beside it", asCommand(req.Text)+", as well"))
 }
