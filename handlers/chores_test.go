@@ -197,6 +197,9 @@ func TestChoreButtonsLead(t *testing.T) {
 	hens := "chore feed the hens Ivo daily at 7am and 5pm"
 	for _, c := range []struct{ setup, line, wants string }{
 		{hens, "Ivo feeds the hens daily at 9am", "09:00"},
+		{"chore feed the hens Ivo daily at 7am", "Ivo feeds the hens daily at 9am", "09:00"},
+		{"chore muck out the goats Ivo saturdays at 10am", "Ivo mucks out the goats saturdays at 9am", "every Sat at"},
+		{"rota wash up Ivo Lise Pim daily 18:30", "rota wash up daily 19:00: Ivo, Lise", "19:00"},
 		{hens, "move feed the hens to 6:30am", "06:30"},
 		{hens, "Lise feeds the hens tomorrow at 7am", "Lise"},
 		{hens, "Lise feeds the hens daily at 7am and 5pm", "Lise"},

@@ -219,7 +219,7 @@ func dayOf(req *desk.Request) (desk.Reply, error) {
 	}
 	p, personal := personAsked(req)
 	s := about(req)
-	if personal && !dayAsked(req) {
+	if personal && !dayAsked(req) && !left(req) {
 		return choresOf(req, p)
 	}
 	from, to := s.instants(req)

@@ -88,24 +88,28 @@ func daysDiffer(req *desk.Request, b, n storage.Bell) bool {
 	return len(one) > 0 && len(two) > 0 && !slices.ContainsFunc(one, func(d time.Weekday) bool { return slices.Contains(two, d) })
 }
 
-// ways are the buttons: the other time in place of the old or beside it, or a chore of
-// its own.
+// ways are the buttons: the other time in place of the old or beside it, somebody else,
+// or a chore of its own.
 func (o *order) ways(req *desk.Request, old storage.Chore, had, bells []storage.Bell) []storage.Button {
 	var out []storage.Button
-	if len(had) == 1 && len(bells) == 1 && had[0].Whom == bells[0].Whom && daysAlike(had[0], bells[0]) && slices.Equal(cronDays(had[0].Schedule), cronDays(bells[0].Schedule)) {
+	if len(had) == 1 && len(bells) == 1 && daysAlike(had[0], bells[0]) && slices.Equal(cronDays(had[0].Schedule), cronDays(bells[0].Schedule)) {
 		own, times := clocksOf(req, had[0]), clocksOf(req, bells[0])
+		to := "move " + old.Name + " to "
+		if len(own) > 1 && len(cronDays(had[0].Schedule)) == 0 {
+			to += "daily at " // all of its times, and not the one that is asked for
+		}
 		if len(own) > 0 && len(times) > 0 {
-			out = append(out,
-				desk.Labelled(clocks(times)+" instead", fmt.Sprintf("move %s to daily at %s", old.Name, clocks(times))),
-				desk.Labelled(clocks(times)+" too", fmt.Sprintf("move %s to %s", old.Name, clocks(sortedClocks(append(slices.Clone(own), times...))))))
-			return out
+			out = append(out, desk.Labelled(clocks(times)+" instead", to+clocks(times)))
+		}
+		if len(out) > 0 && had[0].Whom == bells[0].Whom {
+			return append(out, desk.Labelled(clocks(times)+" too", fmt.Sprintf("move %s to %s", old.Name, clocks(sortedClocks(append(own, times...))))))
 		}
 	}
-	out = o.instead(req, old, had)
-	if len(out) > 0 && len(bells) == 1 && bells[0].Schedule == "" {
-		out = []storage.Button{desk.Labelled("This once", fmt.Sprintf("let %s do %s on %s", o.everyone()[0].Name, old.Name, req.WallOf(bells[0].Next).Format("2 January")))}
+	other := o.instead(req, old, had)
+	if len(other) > 0 && len(bells) == 1 && bells[0].Schedule == "" {
+		other = []storage.Button{desk.Labelled("This once", fmt.Sprintf("let %s do %s on %s", o.everyone()[0].Name, old.Name, req.WallOf(bells[0].Next).Format("2 January")))}
 	}
-	return append(out, desk.Labelled("Beside it", asCommand(req.Text)+", as well"))
+	return append(append(out, other...), desk.Labelled("Beside it", asCommand(req.Text)+", as well"))
 }
 
 // instead offers one person's chore to the one other to whom it was given.
