@@ -567,21 +567,25 @@ func denied(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	i := slices.IndexFunc(works, func(w storage.Work) bool {
-		return w.At.Equal(told[0].Happened) && slices.Equal(w.Doers, []int64{req.Who.ID})
+	works = slices.DeleteFunc(works, func(w storage.Work) bool {
+		return !w.At.Equal(told[0].Happened) || !slices.Equal(w.Doers, []int64{req.Who.ID})
 	})
-	if i < 0 {
+	switch len(works) {
+	case 0:
 		return desk.Reply{}, desk.ErrSilent
+	case 1:
+	default:
+		return desk.AskBack("Which of them was it not? For example: I did not do the hens"), nil
 	}
-	c, ok, err := req.Tx.ChoreNumbered(req.House.ID, works[i].Chore)
+	c, ok, err := req.Tx.ChoreNumbered(req.House.ID, works[0].Chore)
 	if err != nil || !ok {
 		return desk.Reply{}, silentOr(err)
 	}
-	list, err := turns(req, []storage.Chore{c}, works[i].Due.Add(-time.Minute), works[i].Due.Add(time.Minute))
+	list, err := turns(req, []storage.Chore{c}, works[0].Due.Add(-time.Minute), works[0].Due.Add(time.Minute))
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	list = append(list, turn{chore: c, due: works[i].Due, doers: works[i].Doers, besides: true}) // one that was not due stands alone
+	list = append(list, turn{chore: c, due: works[0].Due, doers: works[0].Doers, besides: true}) // one that was not due stands alone
 	return retract(req, list[0])
 }
 
