@@ -75,7 +75,9 @@ func formsOf(v string) []string {
 // the line decides.
 var told = strings.Join(tellWords(), "|")
 
-func tellWords() []string {
+var tellWords = sync.OnceValue(makeTellWords)
+
+func makeTellWords() []string {
 	out := []string{"done", "finished", "given"}
 	for v := range strings.FieldsSeq(work + " do") {
 		out = append(out, pastOf(v))
