@@ -146,6 +146,7 @@ func TestNoWayRound(t *testing.T) {
 		"give the boar to Ivo", "add Ivo to the stove rota", "swap the boar with Ivo tomorrow", "rename the sweep chore to light the stove", "/pass boar to Ivo",
 		"whoever has done least of the kids feeds the boar daily at 7", "rota boar Ivo Lise daily at 8am", "ring Ivo feed the boar daily at 8", "Ivo feeds the boar every day at 7",
 		"boar from age 12", "/chore feed the boar Ivo daily at 9am, with an adult",
+		"pass the boar chore to Ivo", "let Ivo feed the boar", "Ivo and Tom do the boar", "Ivo takes over the boar", "the boar is Ivo's now", "let Lise do the stove tomorrow", "Ivo covers the boar", "ask Ivo to do the boar",
 	} {
 		h := newHome(t)
 		for _, s := range setup {
@@ -156,6 +157,73 @@ func TestNoWayRound(t *testing.T) {
 		reply := h.ask(at("2027-03-01", "08:02"), "Tom", line)
 		require.Equal(t, storage.Refused, reply.Status, "%q: %s", line, reply.Text())
 		require.Equal(t, before, h.records(), line)
+	}
+}
+
+// TestChoreQuestionsWriteNothing: whatever is asked about a chore, with or without its
+// question mark, closes no bell and credits nobody.
+func TestChoreQuestionsWriteNothing(t *testing.T) {
+	t.Parallel()
+	h := newHome(t)
+	for _, s := range []string{"chore feed the hens Ivo daily at 7am", "chore shut the hens Lise daily at 8pm", "rota wash up daily 18:30 Ivo Lise"} {
+		h.ask(at("2027-03-01", "06:00"), "Maren", s)
+	}
+	h.say(at("2027-03-01", "20:05"), "Edda", "the clock runs on")
+	before := h.records()
+	asked := 0
+	for _, open := range []string{"are", "is", "were", "was", "have", "has", "did", "do", "does", "isn't", "aren't", "hasn't", "who", "when", "can", "should", "why"} {
+		for _, rest := range []string{"the hens fed", "the hens shut in", "the hens been fed", "Ivo fed the hens", "anyone shut the hens in", "Lise wash up", "washed up", "the washing up done"} {
+			if open == "did" && !strings.HasPrefix(rest, "Ivo") && !strings.HasPrefix(rest, "anyone") {
+				continue // "did the hens" tells of it
+			}
+			for _, mark := range []string{"", "?"} {
+				for _, who := range []string{"Maren", "Lise"} {
+					for _, m := range h.say(at("2027-03-01", "20:05"), who, open+" "+rest+mark) {
+						require.NotContains(t, m.Text(), "Done:", "%s: %s %s%s", who, open, rest, mark)
+						asked++
+					}
+					require.Equal(t, before, h.records(), "%s: %s %s%s", who, open, rest, mark)
+				}
+			}
+		}
+	}
+	require.Greater(t, asked, 50, "some of them are answered")
+	require.Empty(t, h.works())
+}
+
+// TestChoreButtonsLead: the ways that a question about a chore offers do what they say.
+func TestChoreButtonsLead(t *testing.T) {
+	t.Parallel()
+	hens := "chore feed the hens Ivo daily at 7am and 5pm"
+	for _, c := range []struct{ setup, line, wants string }{
+		{hens, "Ivo feeds the hens daily at 9am", "09:00"},
+		{"chore feed the hens Ivo daily at 7am", "Ivo feeds the hens daily at 9am", "09:00"},
+		{"chore muck out the goats Ivo saturdays at 10am", "Ivo mucks out the goats saturdays at 9am", "every Sat at"},
+		{"rota wash up Ivo Lise Pim daily 18:30", "rota wash up daily 19:00: Ivo, Lise", "19:00"},
+		{hens, "move feed the hens to 6:30am", "06:30"},
+		{hens, "Lise feeds the hens tomorrow at 7am", "Lise"},
+		{hens, "Lise feeds the hens daily at 7am and 5pm", "Lise"},
+		{hens, "stop the hens", "eed the hens"},
+		{hens, "goats and hens at 8", ""},
+		{hens, "stop all chores", ""},
+		{"chore feed the goats Tom daily at 7:30am", "goats at 8am", "08:00"},
+		{"chore feed the goats Maren daily at 7:30am", "give my chores to Tom", "Tom"},
+		{"chore feed the goats Tom daily at 7:30am", "Tom doesn't feed the goats any more", "Stopped"},
+	} {
+		for n := 0; ; n++ {
+			h := newHome(t)
+			h.ask(at("2027-03-01", "06:00"), "Maren", c.setup)
+			replies := h.say(at("2027-03-01", "06:05"), "Maren", c.line)
+			if len(replies) == 0 || n >= len(replies[0].Buttons) {
+				require.True(t, n > 0 || c.wants == "", "%q offers nothing", c.line)
+				break
+			}
+			require.Equal(t, storage.Asked, replies[0].Status, c.line)
+			b := replies[0].Buttons[n]
+			answer := h.ask(at("2027-03-01", "06:06"), "Maren", "/"+b.Say)
+			require.Equal(t, storage.OK, answer.Status, "%q -> [%s]: %s", c.line, b.Say, answer.Text())
+			require.Contains(t, answer.Text(), c.wants, "%q -> [%s]", c.line, b.Say)
+		}
 	}
 }
 

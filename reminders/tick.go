@@ -306,6 +306,7 @@ func (t *tick) wake(g storage.Ring) error {
 	if t.expired(b, g.Due) {
 		return t.giveUp(g, b)
 	}
+	had := g.Whom
 	if err := t.nextInTurn(&g, b); err != nil {
 		return err
 	}
@@ -314,6 +315,9 @@ func (t *tick) wake(g storage.Ring) error {
 		g.Giver, g.Whom, g.Given = t.own(g), c.Whom, storage.GivenAway
 	} else if g.Given == storage.GivenAway {
 		g.Whom, g.Giver, g.Given = g.Giver, "", ""
+	}
+	if g.Whom != had {
+		g.Said = 0 // what another was asked is not held against whoever has it now
 	}
 	if c.At.After(t.now) {
 		if g.Wake = c.At; g.Held.IsZero() {
@@ -357,6 +361,9 @@ func (t *tick) nextInTurn(g *storage.Ring, b storage.Bell) error {
 	whom := t.turn(&b, b.Due, t.now)
 	if !there(b.Turn) {
 		return nil
+	}
+	if g.Said > 0 {
+		g.Giver = g.Whom // left undone by another, and said so
 	}
 	g.Whom = whom
 	return t.tx.SaveBell(b)

@@ -286,6 +286,27 @@ func (r RestDays) With(run Days) RestDays {
 	return r + RestDays("; "+run.String())
 }
 
+// Before keeps the days that lie before a date, and reports whether others were there.
+func (r RestDays) Before(day time.Time) (left RestDays, more bool) {
+	if r == "" || r == "off" {
+		return r, false
+	}
+	set, err := parseDaySet(string(r))
+	if err != nil {
+		return r, false
+	}
+	left = "off"
+	for _, run := range set {
+		more = more || !run.To.Before(day)
+		if run.To.Before(day) {
+			left = left.With(run)
+		} else if run.From.Before(day) {
+			left = left.With(Days{From: run.From, To: day.AddDate(0, 0, -1)})
+		}
+	}
+	return left, more
+}
+
 func parseIDs(text string) []int64 {
 	var out []int64
 	for s := range strings.SplitSeq(text, ",") {

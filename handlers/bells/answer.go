@@ -2,6 +2,7 @@ package bells
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -46,7 +47,17 @@ func answer(verb string, do func(*desk.Request, meant) (desk.Reply, error)) func
 // talking to or about others.
 func speaksOfIt(req *desk.Request) bool {
 	return strings.Contains(req.Text, "?") || req.Mentions("is", "are", "was", "were", "will", "would", "be", "can", "could", "shall", "should", "when", "if",
-		"has", "have", "you", "he", "she", "they", "we", "not", "for", "in", "up", "let's", "lets", "need")
+		"has", "have", "you", "he", "she", "they", "we", "not", "for", "let's", "lets", "need") || loose(req, "in", "up")
+}
+
+// loose reports one of some small words that does not end the name of a ring, as the up
+// of "skip wash up" does.
+func loose(req *desk.Request, words ...string) bool {
+	return slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		return slices.Contains(words, t.Low) && !slices.ContainsFunc(req.Reading.Terms("rings"), func(s phrase.Span) bool {
+			return s.First > 0 && req.Reading.Tokens[s.Past-1].End+1 >= t.Start && s.Start < t.End
+		})
+	})
 }
 
 func done(req *desk.Request, m meant) (desk.Reply, error) {

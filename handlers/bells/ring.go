@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"yardbell/calc/childwork"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
@@ -40,6 +41,9 @@ func ring(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, desk.ErrSilent
 		}
 		return reply, nil
+	}
+	if reply, err := o.keptByFlock(req); err != nil || reply.Head != "" {
+		return reply, err
 	}
 	if reply, ok := o.time(req); !ok {
 		if reply.Head == "" {
@@ -123,9 +127,30 @@ func (o *order) keptFromChildren(req *desk.Request) (desk.Reply, bool) {
 		return desk.Reply{}, true
 	}
 	if reminders.Dangerous(o.title) {
-		return desk.Refuse("That is not work for a child: lye, hot fat, machines and dangerous animals are an adult's."), false
+		return desk.Refuse(fmt.Sprintf("%s is never work for a child: %s. Ring an adult: ring me %s", desk.Upper(o.title), childwork.Judge(o.title).What, o.title)), false
 	}
 	return desk.Refuse("That is a safety bell: it rings until it is done, and is not left to a child. Ring an adult: ring me " + o.title), false
+}
+
+// keptByFlock refuses an animal that is a boar or a mother with young in the flock book,
+// called by its name. A bell for everyone is left alone: it calls nobody to the work.
+func (o *order) keptByFlock(req *desk.Request) (desk.Reply, error) {
+	if o.whom == reminders.Everyone {
+		return desk.Reply{}, nil
+	}
+	for _, p := range reminders.Expand(o.whom, req.People, req.Now) {
+		if !p.Child(req.Now) || p.AgeAt(req.Now) < childwork.Youngest {
+			continue
+		}
+		why, never, err := reminders.UnfitHere(req.Tx, storage.Chore{Household: req.House.ID, Name: o.title}, p, req.Now)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		if never {
+			return desk.Refuse(why, "Ring an adult: ring me "+o.title), nil
+		}
+	}
+	return desk.Reply{}, nil
 }
 
 func (o *order) forChild(req *desk.Request) bool {

@@ -61,11 +61,23 @@ func tallies(req *desk.Request, s span) (map[int64]*tally, error) {
 		return nil, err
 	}
 	for _, g := range missed {
-		for _, p := range reminders.Expand(g.Whom, req.People, req.Now) {
+		for _, p := range reminders.Expand(blamed(g), req.People, req.Now) {
 			of(p.ID).missed++
 		}
 	}
 	return out, nil
+}
+
+// blamed is whose a turn was that was left undone: nobody's where an absence handed it
+// on, and still the giver's where nobody took it.
+func blamed(g storage.Ring) string {
+	switch {
+	case g.Given == storage.GivenAway, g.Given == "" && g.Giver != "":
+		return ""
+	case g.Given == storage.GivenOffer:
+		return g.Giver
+	}
+	return g.Whom
 }
 
 // say writes a tally: "3 done, 45 min".
@@ -147,7 +159,7 @@ func wholeAccount(req *desk.Request, got map[int64]*tally, s span) (desk.Reply, 
 	reply := desk.Answer(fmt.Sprintf("Chores %s, by effort:", s.said))
 	var loads []rota.Load
 	for _, p := range req.People {
-		if p.Gone || got[p.ID] == nil && ledger.Done(p.ID).Sign() == 0 {
+		if p.Gone || got[p.ID] == nil && ledger.Balance(p.ID).Sign() == 0 {
 			continue
 		}
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%s: %s%s", p.Name, got[p.ID].say(), balance(ledger.Balance(p.ID))))

@@ -13,8 +13,10 @@ import (
 	"yardbell/storage"
 )
 
-// changing runs a change of one chore that exists, on the word of whoever may.
-func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error)) func(*desk.Request) (desk.Reply, error) {
+// changing runs a change of one chore that exists, on the word of whoever may. Where
+// several are meant, each is offered by the line again or, where one is given, by the
+// words to say, with its name for the mark.
+func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error), say ...string) func(*desk.Request) (desk.Reply, error) {
 	return func(req *desk.Request) (desk.Reply, error) {
 		fit, err := meant(req)
 		if err != nil {
@@ -29,7 +31,11 @@ func changing(do func(*desk.Request, storage.Chore) (desk.Reply, error)) func(*d
 		if name := strangeName(req); name != "" {
 			return desk.Refuse(fmt.Sprintf("I know nobody called %s here. The household: %s.", name, everybody(req))), nil
 		}
-		c, reply, ok := one(req, fit, withName(req))
+		again := strings.Join(say, "")
+		if again == "" {
+			again = withName(req)
+		}
+		c, reply, ok := one(req, fit, again)
 		if !ok {
 			return reply, nil
 		}
@@ -137,6 +143,8 @@ func retime(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 			b.Schedule, b.Daily, b.Useful = rep.Spec, rep.Daily, desk.UsefulFor(*rule)
 		case moment.HasDate:
 			return desk.AskBack(fmt.Sprintf("%s comes round: %s. Say a time of day or days of the week; for one time only, swap it or skip it.", desk.Upper(c.Name), sayWhen(req, bells))), nil
+		case len(times) == 1 && len(clocksOf(req, *b)) > 1:
+			return whichTime(c, clocksOf(req, *b), times[0]), nil
 		default:
 			var minutes []storage.Minutes
 			for _, t := range times {
@@ -150,6 +158,37 @@ func retime(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 		b.Whom = rewhom(req, c, *b)
 	}
 	return save(req, c, bells, sayWhen(req, bells))
+}
+
+// clocksOf are the times of day at which a bell comes round.
+func clocksOf(req *desk.Request, b storage.Bell) []phrase.Clock {
+	sched, err := reminders.House{Household: req.House}.Schedule(b)
+	if err != nil || b.Schedule == "" || b.Daily || b.Elapsed || b.Next.IsZero() {
+		return nil
+	}
+	day := reminders.Day(req.WallOf(b.Next))
+	var out []phrase.Clock
+	for at := sched.Next(req.Instant(day).Add(-time.Second)); !at.IsZero() && len(out) < 6 && reminders.Day(req.WallOf(at)).Equal(day); at = sched.Next(at) {
+		w := req.WallOf(at)
+		out = append(out, phrase.Clock{Hour: w.Hour(), Minute: w.Minute()})
+	}
+	return out
+}
+
+// whichTime asks which of the times of a chore another is to take the place of.
+func whichTime(c storage.Chore, had []phrase.Clock, to phrase.Clock) desk.Reply {
+	reply := desk.AskBack(fmt.Sprintf("%s comes round at %s. Which of them at %s?", desk.Upper(c.Name), clocks(had), clocks([]phrase.Clock{to})))
+	for i := range had {
+		moved := slices.Clone(had)
+		moved[i] = to
+		reply.Buttons = append(reply.Buttons, desk.Labelled(fmt.Sprintf("%s, not %s", clocks([]phrase.Clock{to}), clocks(had[i:i+1])), fmt.Sprintf("move %s to %s", c.Name, clocks(sortedClocks(moved)))))
+	}
+	return reply
+}
+
+func sortedClocks(all []phrase.Clock) []phrase.Clock {
+	slices.SortFunc(all, func(a, b phrase.Clock) int { return a.Hour*60 + a.Minute - b.Hour*60 - b.Minute })
+	return slices.Compact(all)
 }
 
 // reseat sets when a changed bell falls due next: not again on a day on which it
@@ -307,6 +346,12 @@ func stop(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 
 // join takes somebody into a rota, or out of it.
 func join(req *desk.Request, c storage.Chore) (desk.Reply, error) {
+	return inOrOut(req, c, req.Mentions("out", "off", "remove", "from"))
+}
+
+func takeOut(req *desk.Request, c storage.Chore) (desk.Reply, error) { return inOrOut(req, c, true) }
+
+func inOrOut(req *desk.Request, c storage.Chore, out bool) (desk.Reply, error) {
 	bells, err := bellsOf(req, c)
 	if err != nil {
 		return desk.Reply{}, err
@@ -320,7 +365,7 @@ func join(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	}
 	roll := ids(reminders.Roll(bells[0].Whom, req.People))
 	in, said := slices.Contains(roll, who.ID), "with "+who.Name+": "
-	if out := req.Mentions("out", "off", "remove", "from"); out {
+	if out {
 		roll = slices.DeleteFunc(roll, func(id int64) bool { return id == who.ID })
 		switch {
 		case !in:
@@ -448,15 +493,58 @@ func newName(req *desk.Request) string {
 // at 8pm from now on".
 func changes(req *desk.Request) (bool, error) {
 	timed := len(req.Reading.Of(phrase.KindClock))+len(req.Reading.Of(phrase.KindClocks)) > 0
-	lasting := len(req.Reading.Of(phrase.KindRule)) > 0 || req.Mentions("now", "instead")
+	lasting := len(req.Reading.Of(phrase.KindRule)) > 0 || req.Mentions("now", "instead") || bare(req)
 	return timed && lasting && !req.Mentions("i", "me", "my") && len(req.Reading.Unknown) == 0 && len(req.Reading.Terms("chores")) > 0 && len(req.Reading.Terms("people")) == 0 &&
 		!req.Mentions("chore", "rota", "tomorrow", "today", "tonight"), nil
+}
+
+// bare reports "goats at 8": a chore, "at" and a time, and no more.
+func bare(req *desk.Request) bool {
+	terms, clocks := req.Reading.Terms("chores"), req.Reading.Of(phrase.KindClock)
+	if len(terms) == 0 || len(clocks) != 1 || !req.May() || !strings.HasPrefix(clocks[0].Text, "at ") && !req.Mentions("at") {
+		return false
+	}
+	toks := req.Reading.Tokens
+	first := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low != "the" })
+	return first == terms[0].First && clocks[0].Past == len(toks)
 }
 
 func changed(req *desk.Request) (desk.Reply, bool, error) {
 	if is, err := changes(req); err != nil || !is {
 		return desk.Reply{}, false, err
 	}
-	reply, err := changing(retime)(req)
+	if bare(req) && !req.Mentions("now", "instead") && len(req.Reading.Of(phrase.KindRule)) == 0 {
+		reply, err := changing(askMove, moveTo(req))(req)
+		return reply, true, err
+	}
+	reply, err := changing(retime, moveTo(req))(req)
 	return reply, true, err
+}
+
+// moveTo is the line that moves a chore to the times that a line says, with a mark for
+// its name; empty where it says days too.
+func moveTo(req *desk.Request) string {
+	times, _ := req.Reading.DayTimes()
+	if len(times) == 0 || len(req.Reading.Of(phrase.KindRule)) > 0 {
+		return ""
+	}
+	return "move % to " + clocks(times)
+}
+
+// askMove asks whether "goats at 8" is to move the chore.
+func askMove(req *desk.Request, c storage.Chore) (desk.Reply, error) {
+	bells, err := bellsOf(req, c)
+	times, _ := req.Reading.DayTimes()
+	if err != nil || len(bells) == 0 || len(times) != 1 || !bells[0].Care {
+		return desk.Reply{}, silentOr(err) // "dishes at 8" is talk; animals wait for nobody
+	}
+	had := clocksOf(req, bells[0])
+	if slices.Contains(had, times[0]) {
+		return desk.Answer(fmt.Sprintf("%s is at that time: %s, %s.", desk.Upper(c.Name), sayTo(req, c, bells), sayWhen(req, bells))), nil
+	}
+	if len(had) > 1 {
+		return whichTime(c, had, times[0]), nil
+	}
+	at := clocks(times)
+	return desk.AskBack(fmt.Sprintf("Move %s to %s? It is %s.", c.Name, at, sayWhen(req, bells)), desk.Labelled("Move it", fmt.Sprintf("move %s to %s", c.Name, at))), nil
 }

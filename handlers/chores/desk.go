@@ -17,11 +17,11 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "chores",
 		About: "who does what and when, in turn or by who has done least",
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){"chores": words},
+		Lists: map[string]func(*desk.Request) (*phrase.List, error){"chores": words, "stopped": stoppedWords},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"chore": answered},
 		Today: today,
 		Sheet: sheetParts,
-		Asks:  slices.Concat(giveAsks(), tellAsks(), swapAsks(), changeAsks(), lookAsks()),
+		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), swapAsks(), changeAsks(), stopAsks(), lookAsks()),
 	}
 }
 
@@ -127,20 +127,28 @@ func rotaCommand(req *desk.Request) (desk.Reply, error) {
 
 func tellAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindBad}
-	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "together", "instead", "chore", "chores"}
+	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores"}
 	fill = append(fill, tellWords()...)
 	return []desk.Ask{
 		{
 			Name: "done", Command: "done", Kinds: kinds, Lists: both, Needs: chore, Fill: fill, Keep: true, Help: "a chore was done, by whom and when",
-			Forms:    []string{told, "hasn't|didn't|didnt"},
+			Forms:    []string{told, "hasn't|didn't|didnt", "^no it|that was * who|that", "^it was * who|that"},
 			Examples: []desk.Example{{Setup: hens, Line: "Ivo did the hens at 8am"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "I fed the hens"}},
 			Plain:    plainTold, Do: done,
+		},
+		{
+			Name: "done", Command: "done", Keep: true, Help: "I did not: takes back what another has just told of you",
+			Forms: []string{"^i did not$", "^i didn't|didnt$", "^no i didn't|didnt$", "^no i did not$", "^i didn't|didnt do it|that$", "^i did not do it|that$"}, Examples: []desk.Example{{Setup: append(slices.Clone(hens), "Ivo did the hens"), By: "Ivo", Line: "I did not"}},
+			Plain: func(req *desk.Request) bool { return !strings.ContainsAny(req.Text, "?!") }, Do: denied,
 		},
 	}
 }
 
 // plainTold tells a report from a question, a wish, or what is to be.
 func plainTold(req *desk.Request) bool {
+	if strings.Contains(req.Form, "was * who") {
+		return tells(req) && !strings.Contains(req.Text, "?") && len(req.Reading.Terms("people")) > 0
+	}
 	return tells(req) && !strings.Contains(req.Text, "?") && !req.Mentions("if", "when", "who", "whose", "will", "would", "should", "could", "can", "what", "how", "why", "always", "wrong", "is", "isn't", "be", "get", "gets",
 		"let", "wish", "wishes", "hope", "hopes", "suppose", "imagine", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "this", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !asksFirst(req) && !orders(req) && !ruined(req)
 }
@@ -151,6 +159,9 @@ func orders(req *desk.Request) bool {
 	words := slices.DeleteFunc(phrase.Words(req.Text), func(w string) bool { return w == "please" || w == "now" || w == "just" })
 	if len(words) == 0 || pasts[words[0]] != words[0] {
 		return false
+	}
+	if _, _, _, passed := toldAt(req); passed && len(req.Reading.Of(phrase.KindClock)) > 0 {
+		return false // "shut the hens in at 19:30", typed after that
 	}
 	return !slices.ContainsFunc(words[1:], func(w string) bool { return slices.Contains(tellWords(), w) })
 }
@@ -166,10 +177,20 @@ func tells(req *desk.Request) bool {
 	return req.Mentions(tellWords()...) || req.Mentions("didn't", "didnt", "hasn't", "hasnt")
 }
 
-// asksFirst reports a line that opens like a question: "has Ivo done the hens".
+// asksFirst reports a line that opens like a question: "has Ivo done the hens", "are the
+// hens shut in".
 func asksFirst(req *desk.Request) bool {
-	first, _, _ := strings.Cut(strings.ToLower(req.Text), " ")
-	return first == "has" || first == "have" || first == "did" && len(req.Reading.Terms("people")) > 0
+	words := strings.Fields(strings.ToLower(req.Text))
+	if len(words) < 2 {
+		return false
+	}
+	switch words[0] {
+	case "has", "have", "are", "is", "were", "was", "do", "does", "isn't", "aren't", "hasn't", "haven't":
+		return true
+	case "did", "didn't":
+		return len(req.Reading.Terms("people")) > 0 || slices.Contains([]string{"anyone", "anybody", "someone", "somebody"}, words[1])
+	}
+	return false
 }
 
 func swapAsks() []desk.Ask {
@@ -191,7 +212,7 @@ func swapAsks() []desk.Ask {
 		},
 		{
 			Name: "swap", Command: "swap", Kinds: kinds, Lists: both, Needs: chore, Fill: fill, Keep: true, Help: "do somebody's turn, or ask somebody to do yours",
-			Forms:    []string{"^i'll|ill do|take|bring|get", "^i will do|take|bring|get", "^can|could * do my", "instead of", "takes|take"},
+			Forms:    []string{"^i'll|ill do|take|bring|get", "^i will do|take|bring|get", "^can|could * do my", "can do my", "instead of", "takes|take"},
 			Examples: []desk.Example{{Setup: dishes, By: "Lise", Line: "I'll do Ivo's dishes tonight"}, {Setup: dishes, By: "Ivo", Line: "can Lise do my dishes tonight"}, {Setup: dishes, Line: "Lise does the dishes tonight instead of Ivo"}},
 			Plain:    plainGift, Do: swap,
 		},
@@ -225,7 +246,7 @@ func plainGift(req *desk.Request) bool {
 
 func changeAsks() []desk.Ask {
 	kinds := append([]phrase.Kind{phrase.KindToClock, phrase.KindDays, phrase.KindDuration}, phrase.Whenever...)
-	fill := []string{"chore", "rota", "chores", "from", "now", "on", "onwards", "move", "shift", "change", "instead", "time", "does", "do", "takes", "take", "give", "over", "for", "good", "the", "rota"}
+	fill := []string{"chore", "rota", "chores", "from", "now", "on", "onwards", "move", "shift", "change", "instead", "time", "only", "is", "are", "does", "do", "takes", "take", "give", "over", "for", "good", "the", "rota"}
 	change := func(help string, do func(*desk.Request, storage.Chore) (desk.Reply, error), forms []string, examples []desk.Example, more ...string) desk.Ask {
 		return desk.Ask{
 			Name: "chore", Command: "chore", Kinds: kinds, Lists: both, Needs: chore, Fill: append(slices.Clone(fill), more...), Keep: true, Help: help, Forms: forms, Examples: examples,
@@ -235,9 +256,26 @@ func changeAsks() []desk.Ask {
 		}
 	}
 	return []desk.Ask{
-		change("another time or other days", retime, []string{"^move|shift|change", "^move|shift|change * to|at", "from now on", "on weekdays|weekends"}, []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}, {Setup: dishes, Line: "dishes at 20:00 from now on"}}),
-		change("give a chore to somebody else for good", giveTo, []string{"^give * to", "does|do|has * from now on", "does|do|has * now$"}, []desk.Example{{Setup: hens, Line: "give the hens to Lise"}, {Setup: hens, Line: "Lise does the hens from now on"}}),
-		change("how long it takes", lasts, []string{"take|takes|lasts|last"}, []desk.Example{{Setup: dishes, Line: "the dishes take 25 minutes"}}, "only", "about", "each", "time", "minutes", "really", "lasts", "last"),
+		func() desk.Ask {
+			a := change("another time or other days", retime, []string{"^move|shift|change", "^move|shift|change * to|at", "from now on", "on weekdays|weekends", "at weekends", "is|are at * now", "is|are at * instead|onwards", "at|on * instead$"}, []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}, {Setup: dishes, Line: "dishes at 20:00 from now on"}})
+			a.Do = func(req *desk.Request) (desk.Reply, error) { return changing(retime, moveTo(req))(req) }
+			return a
+		}(),
+		change("give a chore to somebody else for good", giveTo, []string{"^give * to", "^hand|pass * chore|job to", "does|do|has * from now on", "does|do|has * now$"}, []desk.Example{{Setup: hens, Line: "give the hens to Lise"}, {Setup: hens, Line: "Lise does the hens from now on"}}, "hand", "pass", "job"),
+		func() desk.Ask {
+			a := change("somebody takes a chore over", giveTo, []string{"takes|take over", "is|are * now$", "is|are * job$"}, []desk.Example{{Setup: hens, Line: "Lise takes over the hens"}, {Setup: hens, Line: "the hens are Lise's now"}}, "takes", "take", "over", "job", "is", "are")
+			plain := a.Plain
+			a.Plain = func(req *desk.Request) bool { return plain(req) && handsOver(req) }
+			a.Do = func(req *desk.Request) (desk.Reply, error) {
+				if to := othersNamed(req); len(to) == 1 {
+					return changing(giveTo, "give % to "+to[0].Name)(req)
+				}
+				return desk.Reply{}, desk.ErrSilent
+			}
+			return a
+		}(),
+		ofSomebody(change("somebody has no part in a chore any more", leaves, []string{"doesn't|doesnt|don't|dont * any more|longer", "doesn't|doesnt|don't|dont * anymore", "no longer"}, []desk.Example{{Setup: dishes, Line: "Pim doesn't do the dishes any more"}}, "doesn't", "doesnt", "don't", "dont", "any", "more", "anymore", "longer", "no")),
+		needing(phrase.KindDuration, change("how long it takes", lasts, []string{"take|takes|lasts|last"}, []desk.Example{{Setup: dishes, Line: "the dishes take 25 minutes"}}, "only", "about", "each", "time", "minutes", "really", "lasts", "last")),
 		func() desk.Ask {
 			a := change("what it counts for, in minutes of ordinary work", weigh, []string{"effort"}, []desk.Example{{Setup: dishes, Line: "dishes effort 40"}}, "effort", "is", "counts")
 			a.Kinds = append(slices.Clone(a.Kinds), phrase.KindNumber)
@@ -258,7 +296,7 @@ func changeAsks() []desk.Ask {
 		},
 		{
 			Name: "chore", Command: "chore", Kinds: kinds, Lists: both, Keep: true, Help: "a pause: of one chore, of all that can wait, or of somebody's",
-			Forms: []string{"^no chores|chore", "^no * on|for|this|next|until|till|today|tonight|tomorrow", "^pause|rest", "^skip * on|for|this|next|until|till|today|tonight|tomorrow"}, Fill: []string{"no", "chores", "chore", "pause", "skip", "for", "next", "this", "week", "it's", "his", "her", "their", "birthday", "off", "rota", "rest", "today", "tonight", "all", "day"},
+			Forms: []string{"^no chores|chore", "has * off$", "^day off for", "^no * on|for|this|next|until|till|today|tonight|tomorrow", "^pause|rest", "^skip * on|for|this|next|until|till|today|tonight|tomorrow"}, Fill: []string{"no", "chores", "chore", "pause", "skip", "for", "next", "this", "week", "it's", "his", "her", "their", "birthday", "off", "rota", "rest", "today", "tonight", "all", "day", "has", "off"},
 			Examples: []desk.Example{{Setup: dishes, Line: "no chores on saturday"}, {Setup: dishes, Line: "pause the dishes until friday"}, {Setup: dishes, Line: "no chores for Lise tomorrow"}, {Setup: dishes, Line: "no dishes on sundays"}},
 			Plain: func(req *desk.Request) bool {
 				return hasChores(req) && !strings.ContainsAny(req.Text, "?") && !req.Mentions("because", "if")
@@ -266,12 +304,44 @@ func changeAsks() []desk.Ask {
 		},
 		{
 			Name: "birthday", Command: "chore", Kinds: []phrase.Kind{phrase.KindDate}, Lists: []string{"people"}, Keep: true, Needs: []desk.Need{{Kind: phrase.KindDate}}, Help: "a birthday: no chores fall on it",
-			Forms: []string{"birthday"}, Fill: []string{"birthday", "is", "on", "it's", "his", "her", "my"}, Examples: []desk.Example{{Line: "Lise's birthday is 5 March"}},
+			Forms: []string{"birthday", "was born"}, Fill: []string{"birthday", "is", "on", "it's", "his", "her", "my", "no", "chores", "was", "born"}, Examples: []desk.Example{{Line: "Lise's birthday is 5 March"}},
 			Plain: func(req *desk.Request) bool {
-				return !strings.Contains(req.Text, "?") && !req.Mentions("was", "party", "cake", "when") && len(req.Reading.Terms("people")) == 1
+				return !strings.Contains(req.Text, "?") && (!req.Mentions("was") || req.Form == "was born") && !req.Mentions("party", "cake", "when") && len(req.Reading.Terms("people")) == 1
 			}, Do: birthday,
 		},
+		{
+			Name: "birthday", Command: "chore", Kinds: []phrase.Kind{phrase.KindNumber}, Lists: []string{"people"}, Needs: []desk.Need{{Kind: phrase.KindNumber}}, Keep: true, Help: "how old a child is now",
+			Forms: []string{"is * now$", "is * today$", "turned", "is"}, Fill: []string{"is", "now", "today", "turned", "years", "old"}, Examples: []desk.Example{{Setup: []string{"house add Ivo child 13"}, Line: "Ivo is 14 now"}},
+			Plain: plainOlder, Do: older,
+		},
 	}
+}
+
+// handsOver reports "Lise takes over the hens" and "the hens are Lise's now": one person,
+// who comes first or to whom they belong.
+func handsOver(req *desk.Request) bool {
+	terms := req.Reading.Terms("people")
+	if len(terms) != 1 || len(othersNamed(req)) != 1 {
+		return false
+	}
+	if req.Form == "takes|take over" {
+		return terms[0].First == 0
+	}
+	return possessive(terms[0])
+}
+
+// ofSomebody keeps a change to lines that name somebody.
+func ofSomebody(a desk.Ask) desk.Ask {
+	plain := a.Plain
+	a.Plain = func(req *desk.Request) bool { return plain(req) && len(req.Reading.Terms("people")) == 1 }
+	return a
+}
+
+// needing keeps a change to lines that say a thing of some kind.
+func needing(kind phrase.Kind, a desk.Ask) desk.Ask {
+	plain := a.Plain
+	a.Plain = func(req *desk.Request) bool { return plain(req) && len(req.Reading.Of(kind)) > 0 }
+	return a
 }
 
 // orStranger lets a change name somebody whom nobody knows, to say so.
@@ -287,8 +357,10 @@ func orStranger(a desk.Ask) desk.Ask {
 func lookAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindPart}
 	common := []string{"who", "whos", "who's", "whose", "turn", "tonight", "today", "do", "does", "doing", "did", "done", "has", "have", "is", "on", "them", "it", "what", "time", "get", "next", "this", "week", "last", "chore", "chores", "rota", "now", "job", "and", "morning", "evening", "when", "my", "yet", "still", "left", "not", "been", "there", "to", "be", "remaining", "all", "of", "fed", "feeds", "feed", "feeding", "gone", "washed", "cleaned"}
+	common = append(common, tellWords()...)
+	common = append(common, "anyone", "anybody", "someone", "somebody", "in")
 	plain := func(req *desk.Request) bool {
-		return !req.Mentions("if", "why", "because", "always", "anyway", "think", "said", "how", "with", "like", "let", "you", "wants", "put")
+		return (req.Form != "this|next|last week" || !tells(req) && (!req.Mentions("does", "takes") || req.Mentions("who", "what"))) && verbKnown(req) && !req.Mentions("if", "why", "because", "always", "anyway", "think", "said", "how", "with", "like", "let", "you", "wants", "put")
 	}
 	ivoDid := append(slices.Clone(hens), "Ivo did the hens")
 	return []desk.Ask{
@@ -303,14 +375,14 @@ func lookAsks() []desk.Ask {
 		},
 		{
 			Name: "who", Command: "rota", Kinds: kinds, Lists: both, Needs: chore, Question: true, Keep: true, Fill: common, Help: "whether a chore is done",
-			Forms: []string{"^has|have|did", "^is|are * done|fed|finished"}, Examples: []desk.Example{{Setup: hens, Line: "has Ivo done the hens"}},
+			Forms: []string{"^has|have|did", "^is|are * done|fed|finished", "^is|are|were * " + told, told + "$"}, Examples: []desk.Example{{Setup: hens, Line: "has Ivo done the hens"}},
 			Plain: func(req *desk.Request) bool {
-				return plain(req) && (strings.Contains(req.Text, "?") || asksFirst(req) || req.Form == "^is|are * done|fed|finished")
+				return plain(req) && (strings.Contains(req.Text, "?") || asksFirst(req) || strings.HasPrefix(req.Form, "^is|are"))
 			}, Do: doneYet,
 		},
 		{
 			Name: "chores", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "i", "show", "list", "for", "the", "are", "outstanding", "undone", "hasn't", "what's", "whats", "see", "remains", "day"), Help: "the chores of a day, a week, or somebody's",
-			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores"},
+			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores", "what do|does|have|has * have|got", "what's|whats * got"},
 			Examples: []desk.Example{{Setup: hens, Line: "what are Ivo's chores"}, {Setup: hens, Line: "chores today"}, {Setup: hens, Line: "what's left to do today"}}, Plain: plainChores, Do: dayOf,
 		},
 		{
@@ -318,19 +390,38 @@ func lookAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: hens, Line: "chore sheet"}}, Plain: plain, Do: sheet,
 		},
 		{
-			Name: "account", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "how", "much", "many", "times", "tally", "account", "fair", "even", "for", "are", "i", "month", "effort", "often", "work", "so", "far"), Help: "what each has done",
-			Forms:    []string{"how much", "how many times", "how often", "how fair|even", "^tally", "chores|chore account|tally", "what has|did|have * done|do", "when did * last", "^account"},
+			Name: "account", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "how", "much", "many", "times", "tally", "account", "fair", "even", "for", "are", "i", "month", "effort", "often", "work", "so", "far", "least", "most", "the"), Help: "what each has done",
+			Forms:    []string{"how much", "how many times", "how often", "how fair|even", "^tally", "chores|chore account|tally", "what has|did|have * done|do", "who has|have|did * least|most", "when did * last", "^account"},
 			Examples: []desk.Example{{Setup: ivoDid, Line: "how much has Ivo done this week"}, {Setup: ivoDid, Line: "chores account"}, {Setup: ivoDid, Line: "how fair are the chores"}}, Plain: plainAccount, Do: account,
 		},
 		{
-			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "old enough to|for", "^can * do at his|her age"},
+			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "^is|are * allowed to", "old enough to|for", "^can * do at his|her age"},
 			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Terms("people")) > 0 && knownWork(workAsked(req)) }, Do: oldEnough,
 		},
 	}
 }
 
+// verbKnown reports that what a question says was done is the work of some chore: "who
+// broke the dishes" asks for none.
+func verbKnown(req *desk.Request) bool {
+	all, err := live(req)
+	return err == nil && !slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		if !slices.Contains(tellWords(), t.Low) || slices.Contains([]string{"done", "did", "finished", "set"}, t.Low) {
+			return false
+		}
+		usual := slices.Contains([]string{"fed", "washed", "cleaned"}, t.Low) // of a chore that is called after its thing: dishes
+		return !slices.ContainsFunc(all, func(c storage.Chore) bool {
+			verb := phrase.Words(c.Name)[0]
+			return usual && baseVerbs()[verb] != verb || slices.Contains(formsOf(verb), t.Low) || alike(t.Low, c.Name)
+		})
+	})
+}
+
 func plainChores(req *desk.Request) bool {
 	if req.Mentions("if", "why", "because", "wait", "always", "think", "you", "we", "they") || !hasChores(req) {
+		return false
+	}
+	if strings.HasSuffix(req.Form, "have|got") && !dayAsked(req) {
 		return false
 	}
 	if words := phrase.Words(req.Text); len(words) > 1 && (words[0] == words[1] || words[1] == "a") {

@@ -50,6 +50,9 @@ func sentence(req *desk.Request) (desk.Reply, error) {
 // plainSentence lets a line that was not addressed to the bot give work out only
 // when it is built like one: somebody, a verb of work, and when, with a time.
 func plainSentence(req *desk.Request) bool {
+	if is, _ := changes(req); is && req.Mentions("instead") && !strings.ContainsAny(req.Text, "?!") && !req.Mentions("if", "when", "why", "who", "would", "could", "not") {
+		return true
+	}
 	if strings.ContainsAny(req.Text, "?!") || req.Mentions("if", "unless", "because", "when", "why", "who", "whose", "was", "were", "will", "would", "could", "might", "did",
 		"never", "not", "don't", "isn't", "had", "has", "always", "remind", "ring", "says", "said", "think", "i'll", "we", "they", "he", "she", "instead") && !sharing(req) {
 		return false
@@ -58,7 +61,7 @@ func plainSentence(req *desk.Request) bool {
 		return true
 	}
 	o, r, _, ok := read(req, req.Text)
-	if !o.subject || o.name == "" && ok {
+	if !o.subject || o.name == "" && ok || letsSomebody(r) {
 		return false
 	}
 	if !ok {
@@ -66,7 +69,7 @@ func plainSentence(req *desk.Request) bool {
 	}
 	timed := r.timed()
 	repeats := len(r.reading.Of(phrase.KindRule)) > 0 || o.how == storage.ChoreDays && len(o.slots) > 1
-	dated := len(r.reading.Of(phrase.KindDate))+len(r.reading.Of(phrase.KindPart)) > 0
+	dated := len(r.reading.Of(phrase.KindDate))+len(r.reading.Of(phrase.KindPart))+len(r.reading.Of(phrase.KindClocks)) > 0
 	imperative := o.verb && repeats && req.May() && len(o.slots[0].people) > 0 && !req.Mentions("your", "you")
 	if !o.started && !imperative || !timed || !repeats && !dated {
 		return false
@@ -77,19 +80,35 @@ func plainSentence(req *desk.Request) bool {
 	return repeats || req.May()
 }
 
+// letsSomebody reports "let Lise feed the hens", which hands a turn on.
+func letsSomebody(r *reader) bool {
+	spans := r.reading.Terms("people")
+	return r.first() == "let" && len(spans) > 0 && spans[0].First == 1
+}
+
 // vague are verbs that give work out only with certain things, or are said of it
 // where it is dangerous, which is answered in any case.
 var vague = map[string]map[string]bool{
 	"go": {}, "help": {}, "get": {}, "use": {}, "give": {},
-	"take": set("bins bin rubbish trash recycling compost ashes slops scraps"),
-	"put":  set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
-	"make": set("bed beds breakfast lunch supper dinner tea bread butter cheese porridge sandwiches packed coffee soup"),
+	"drive": set("hens chickens ducks geese goats sheep cows cattle pigs sow stock kids children bins bin rubbish recycling trailer milk eggs"),
+	"watch": set("hens chickens chicks ducks goats sheep cows pigs sow lambs kids children baby jar bread oven pot pan stove fire kiln still gate milk dog"),
+	"run":   set("bath baths washing wash dishwasher machine hoover tap generator errands errand water hose sprinkler pump"),
+	"tend":  set("bees hives garden hens goats sheep pigs lambs stock animals plants beds"),
+	"boil":  set("kettle egg eggs water potatoes milk jars pasta rice ham bones pudding bottles"),
+	"drill": {},
+	"lead":  set("goat goats pony donkey horse halter"),
+	"take":  set("bins bin rubbish trash recycling compost ashes slops scraps"),
+	"put":   set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
+	"make":  set("bed beds breakfast lunch supper dinner tea bread butter cheese porridge sandwiches packed coffee soup"),
 }
 
 // isWork tells what somebody is given to do from what somebody does: "Tom makes me
 // laugh", "Ivo washes his hair".
 func (o *order) isWork(r *reader) bool {
 	words := phrase.Words(o.name)
+	if len(words) == 0 || words[0] == "sit" && !slices.Contains(words, "with") && !slices.Contains(words, "on") {
+		return false // by the fire
+	}
 	if childwork.Never(o.name) || o.how == storage.ChoreTurn || o.how == storage.ChoreDays || o.how == storage.ChoreLeast {
 		return true
 	}
@@ -102,6 +121,7 @@ func (o *order) isWork(r *reader) bool {
 		}
 	}
 	things, is := vague[words[0]]
+	is = is || slices.Contains(strings.Fields(risky), words[0])
 	if is && !slices.ContainsFunc(words[1:], func(w string) bool { return things[w] }) {
 		return false
 	}
@@ -403,7 +423,7 @@ func (o *order) bell(r *reader, s *slot) (storage.Bell, desk.Reply, bool) {
 		return b, desk.AskBack(fmt.Sprintf("When? For example: %s, daily at 7", asCommand(req.Text))), false
 	case rule == nil:
 		rule = &phrase.Rule{Freq: "DAILY", Interval: 1}
-		o.note("daily assumed; for once only say today or tomorrow")
+		o.note("every day; for once only say today or tomorrow")
 	}
 	if rule.PerDay > 0 && rule.PerDay != len(times) {
 		return b, desk.AskBack(fmt.Sprintf("At which %d times of the day? For example: at 7 and 18:00.", rule.PerDay)), false
@@ -544,7 +564,7 @@ func (o *order) note(text string) {
 // write keeps the chore with its bells, under an entry of its own.
 func (o *order) write(req *desk.Request, bells []storage.Bell) (desk.Reply, error) {
 	c := o.chore(req)
-	if twin, err := twin(req, c, bells); err != nil || twin.Head != "" {
+	if twin, err := o.twin(req, c, bells); err != nil || twin.Head != "" {
 		return twin, err
 	}
 	if err := req.Record(storage.Entry{Kind: "chore", Text: fmt.Sprintf("chore: %s, %s, %s", c.Name, sayTo(req, c, bells), sayWhen(req, bells))}); err != nil {
@@ -602,29 +622,6 @@ func (o *order) counts(c storage.Chore) []string {
 		return nil
 	}
 	return []string{desk.Upper(strings.Join(parts, ", ")) + "."}
-}
-
-// twin refuses a chore that is there already, at the same time.
-func twin(req *desk.Request, c storage.Chore, bells []storage.Bell) (desk.Reply, error) {
-	all, err := live(req)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	for _, old := range all {
-		if !strings.EqualFold(old.Name, c.Name) {
-			continue
-		}
-		had, err := bellsOf(req, old)
-		if err != nil {
-			return desk.Reply{}, err
-		}
-		if slices.ContainsFunc(had, func(b storage.Bell) bool {
-			return slices.ContainsFunc(bells, func(n storage.Bell) bool { return n.Schedule == b.Schedule && n.Next.Equal(b.Next) })
-		}) {
-			return desk.AskBack(fmt.Sprintf("There is %s already: %s, %s. To change who: give %s to NAME; when: move %s to 8.", old.Name, sayTo(req, old, had), sayWhen(req, had), old.Name, old.Name)), nil
-		}
-	}
-	return desk.Reply{}, nil
 }
 
 // firstLines says when it comes first and to whom, and how a turn goes round.

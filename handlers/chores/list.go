@@ -25,9 +25,10 @@ func bellsOf(req *desk.Request, c storage.Chore) ([]storage.Bell, error) {
 // which its verb is typed.
 func words(req *desk.Request) (*phrase.List, error) {
 	all, err := live(req)
-	if err != nil {
-		return nil, err
-	}
+	return wordList("chores", all), err
+}
+
+func wordList(name string, all []storage.Chore) *phrase.List {
 	var order []string
 	verbs := map[string]bool{}
 	for _, c := range all {
@@ -49,7 +50,7 @@ func words(req *desk.Request) (*phrase.List, error) {
 		}
 		entries = append(entries, e)
 	}
-	return phrase.NewList("chores", entries), nil
+	return phrase.NewList(name, entries)
 }
 
 // meant returns the chores that a line names: those of whose names it has most.
@@ -61,7 +62,11 @@ func meant(req *desk.Request) ([]storage.Chore, error) {
 	terms := req.Reading.Terms("chores")
 	beside := slices.DeleteFunc(slices.Clone(terms), func(s phrase.Span) bool { return req.Reading.Named[s.First] })
 	if len(beside) > 0 && len(fitting(all, beside)) > 0 { // "take" names the ask in "take Pim off the hens"
-		terms = beside
+		fit := fitting(all, beside)
+		if closer := fitting(fit, terms); len(closer) > 0 { // "fed" names the ask in "hens fed", and says which of the hens' chores
+			return closer, nil
+		}
+		return fit, nil
 	}
 	return fitting(all, terms), nil
 }

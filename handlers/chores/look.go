@@ -46,7 +46,9 @@ func about(req *desk.Request) span {
 
 // past reports a question about what was done.
 func past(req *desk.Request) bool {
-	return req.Mentions("did", "done", "was", "fed", "has", "yesterday", "last", "missed")
+	return req.Mentions("did", "done", "was", "fed", "has", "yesterday", "last", "missed") || slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		return slices.Contains(tellWords(), t.Low) && baseVerbs()[t.Low] != t.Low
+	})
 }
 
 // dayAsked reports that a line says of which day it is.
@@ -75,7 +77,8 @@ func who(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if len(list) == 0 || !dayAsked(req) && !slices.ContainsFunc(list, turn.open) && !past(req) {
+	shut := tells(req) && slices.ContainsFunc(list, func(t turn) bool { return len(t.doers) > 0 }) // "who shut the hens in"
+	if len(list) == 0 || !dayAsked(req) && !slices.ContainsFunc(list, turn.open) && !past(req) && !shut {
 		return next(req, fit)
 	}
 	list = narrowed(req, list)
@@ -169,8 +172,10 @@ func mine(req *desk.Request) (desk.Reply, error) {
 	t := own[0]
 	today := reminders.Day(req.WallOf(t.due)).Equal(reminders.Day(req.Wall))
 	switch {
-	case req.Mentions("is") && !today && len(open) > 0:
+	case req.Mentions("is") && !req.Mentions("when") && !today && len(open) > 0:
 		return desk.Answer(fmt.Sprintf("Not yet: %s is next. Yours is %s.", names(open[0].to), req.Say(t.due))), nil
+	case today && req.Mentions("when", "when's"):
+		return desk.Answer(fmt.Sprintf("Today at %s: %s.", req.WallOf(t.due).Format("15:04"), t.chore.Name)), nil
 	case today:
 		return desk.Answer(fmt.Sprintf("Yes, today at %s: %s.", req.WallOf(t.due).Format("15:04"), t.chore.Name)), nil
 	}
@@ -214,7 +219,7 @@ func dayOf(req *desk.Request) (desk.Reply, error) {
 	}
 	p, personal := personAsked(req)
 	s := about(req)
-	if personal && !dayAsked(req) {
+	if personal && !dayAsked(req) && !left(req) {
 		return choresOf(req, p)
 	}
 	from, to := s.instants(req)
@@ -451,15 +456,32 @@ func doneYet(req *desk.Request) (desk.Reply, error) {
 	if len(list) == 0 {
 		return next(req, fit)
 	}
-	t := list[0]
+	t := lastDue(req, list)
 	w, ok, err := req.Tx.WorkOf(req.House.ID, t.chore.Num, t.due)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if ok && w.Due.Equal(t.due) {
-		return desk.Answer(fmt.Sprintf("Yes: %s, %s at %s.", t.chore.Name, namesOf(req, w.Doers), reminders.SayTime(req.WallOf(w.At), req.Wall, req.House.DayFirst))), nil
+	if !ok || !w.Due.Equal(t.due) {
+		return desk.Answer(fmt.Sprintf("Not yet: %s, %s, due %s.", t.chore.Name, t.who(), reminders.SayTime(req.WallOf(t.due), req.Wall, req.House.DayFirst))), nil
 	}
-	return desk.Answer(fmt.Sprintf("Not yet: %s, %s, due %s.", t.chore.Name, t.who(), reminders.SayTime(req.WallOf(t.due), req.Wall, req.House.DayFirst))), nil
+	reply := desk.Answer(fmt.Sprintf("Yes: %s, %s at %s.", t.chore.Name, namesOf(req, w.Doers), reminders.SayTime(req.WallOf(w.At), req.Wall, req.House.DayFirst)))
+	for _, other := range list {
+		if other.due.Before(t.due) && other.rung && len(other.doers) == 0 {
+			reply.Lines = append(reply.Lines, other.sayAt(req))
+		}
+	}
+	return reply, nil
+}
+
+// lastDue is the turn that a question about today's is about: the latest that was done
+// or has fallen due, else the first to come.
+func lastDue(req *desk.Request, list []turn) turn {
+	for _, t := range slices.Backward(list) {
+		if len(t.doers) > 0 || !t.due.After(req.Now) {
+			return t
+		}
+	}
+	return list[0]
 }
 
 // oldEnough answers "is Pim old enough to feed the goats".
@@ -469,12 +491,17 @@ func oldEnough(req *desk.Request) (desk.Reply, error) {
 	if !ok || work == "" {
 		return desk.AskBack("Who, and for what? For example: is Pim old enough to feed the goats"), nil
 	}
+	return suits(req, p, work)
+}
+
+// suits says whether some work is for somebody by their age.
+func suits(req *desk.Request, p storage.Person, work string) (desk.Reply, error) {
 	v, age := childwork.Judge(work), p.AgeAt(req.Now)
 	if !p.Child(req.Now) {
 		return desk.Answer(fmt.Sprintf("%s is grown up.", p.Name)), nil
 	}
 	c := storage.Chore{Name: work}
-	if fit, err := meant(req); err == nil && len(fit) == 1 {
+	if fit, err := meant(req); err == nil && len(fit) == 1 && sameVerb(fit[0].Name, work) {
 		c = fit[0]
 	}
 	why, never, err := reminders.UnfitHere(req.Tx, c, p, req.Now)
@@ -488,10 +515,23 @@ func oldEnough(req *desk.Request) (desk.Reply, error) {
 		return desk.Answer("Not usually. "+why, "Parents decide: with an adult beside it can be earlier."), nil
 	}
 	near := childwork.StandBy(age)
+	if v.What == "" && c.ID != 0 {
+		return desk.Answer(fmt.Sprintf("Yes: %s is %d, and nothing keeps %s from that age.", p.Name, age, c.Name), "Parents decide; usual then: "+near+"."), nil
+	}
 	if v.What == "" {
 		return desk.Answer(fmt.Sprintf("My table of farm work does not name it; %s is %d.", p.Name, age), "Parents decide; usual then: "+near+"."), nil
 	}
 	return desk.Answer(fmt.Sprintf("Yes: %s is usual from %d, and %s is %d: %s.", v.What, v.Least, p.Name, age, near), "Children differ; parents decide."), nil
+}
+
+// sameVerb reports work that is not another work with the same thing, as milking a goat is
+// beside mucking it out.
+func sameVerb(name, work string) bool {
+	a, b := phrase.Words(name), phrase.Words(work)
+	if len(a) < 2 || len(b) < 2 || baseVerbs()[a[0]] != a[0] || baseVerbs()[b[0]] != b[0] {
+		return true
+	}
+	return a[0] == b[0]
 }
 
 // knownWork reports work that the table or the household's verbs know.

@@ -30,6 +30,7 @@ type order struct {
 	least   int
 	place   string
 	adult   bool // "with an adult"
+	second  bool // "as well": beside one of the same name
 	started bool // the line opens with the verb, a mark or a way of sharing: it reads as an ask
 	subject bool // somebody was named, or a way to find them
 	notes   []string
@@ -203,6 +204,7 @@ func (r *reader) options(o *order) {
 		o.how = storage.ChoreDays
 	}
 	r.any("together")
+	o.second = r.any("as well", "as a second one")
 	o.adult = r.any("with an adult", "with a grown-up|grownup", "with an adult beside")
 	for _, words := range []string{"from age", "least age", "minimum|min age", "age"} {
 		if n, ok := r.number(words); ok {

@@ -2,6 +2,7 @@ package chores
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -77,8 +78,12 @@ func daysOff(req *desk.Request) (storage.Days, bool) {
 		return storage.Days{From: from, To: from.AddDate(0, 0, 6)}, true
 	case req.Mentions("week"):
 		return storage.Days{From: today, To: today.AddDate(0, 0, 6)}, true
-	case req.Mentions("today", "tonight"):
+	case req.Mentions("month"):
+		return storage.Days{From: today, To: today.AddDate(0, 1, -1)}, true
+	case req.Mentions("today", "tonight", "today's", "tonight's"):
 		return storage.Days{From: today, To: today}, true
+	case req.Mentions("tomorrow's"):
+		return storage.Days{From: today.AddDate(0, 0, 1), To: today.AddDate(0, 0, 1)}, true
 	}
 	return storage.Days{}, false
 }
@@ -122,12 +127,19 @@ func restAll(req *desk.Request, days storage.Days) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	due, err := turns(req, all, req.Instant(days.From), req.Instant(days.To.AddDate(0, 0, 1)))
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	var rests, goes []string
 	var bells []storage.Bell
 	for _, c := range all {
 		own, err := bellsOf(req, c)
 		if err != nil {
 			return desk.Reply{}, err
+		}
+		if !slices.ContainsFunc(due, func(t turn) bool { return t.chore.ID == c.ID && t.open() }) {
+			continue // nothing of it falls on those days
 		}
 		if len(own) > 0 && own[0].Care {
 			goes = append(goes, c.Name)
@@ -139,8 +151,11 @@ func restAll(req *desk.Request, days storage.Days) (desk.Reply, error) {
 			bells = append(bells, b)
 		}
 	}
-	if len(rests) == 0 && len(goes) == 0 {
+	if len(all) == 0 {
 		return desk.Reply{}, silentOr(nil)
+	}
+	if len(rests) == 0 && len(goes) == 0 {
+		return desk.Answer("No chore falls on " + sayDays(req, days) + "."), nil
 	}
 	if err := req.Record(storage.Entry{Kind: "chore", Text: "no chores on " + sayDays(req, days)}); err != nil {
 		return desk.Reply{}, err
@@ -235,7 +250,18 @@ func birthday(req *desk.Request) (desk.Reply, error) {
 	d := dates[0].Value.(phrase.Date)
 	day := d.Next
 	p.Birthday = day.Format("01-02")
-	if p.Age > 0 {
+	was := p.AgeAt(req.Now)
+	years, born := bornIn(req, d)
+	switch {
+	case req.Form == "was born" && !born:
+		return desk.AskBack(fmt.Sprintf("In which year? For example: %s was born 5 March %d", p.Name, req.Wall.Year()-max(was, 1))), nil
+	case born && !req.May():
+		return desk.Refuse("Only a keeper writes down ages: " + keepers(req) + "."), nil
+	case born && p.Age == 0:
+		return desk.Reply{}, desk.ErrSilent // of an adult it is talk
+	case born:
+		p.Age, p.AgeOn = years, day.AddDate(years, 0, 0).Format(time.DateOnly)
+	case p.Age > 0:
 		p.Age = p.AgeAt(req.Now)
 		last := d.Last
 		for last.After(req.Wall) {
@@ -244,6 +270,9 @@ func birthday(req *desk.Request) (desk.Reply, error) {
 		p.AgeOn = last.Format(time.DateOnly)
 	}
 	said := fmt.Sprintf("%s's birthday is %s", p.Name, reminders.SayDay(day, day, req.House.DayFirst)[4:])
+	if now := p.AgeAt(req.Now); born && now != was {
+		said += fmt.Sprintf(", %d now, not %d", now, was)
+	}
 	if err := req.Record(storage.Entry{Kind: "birthday", About: "person:" + p.Name, Text: said}); err != nil {
 		return desk.Reply{}, err
 	}
@@ -257,6 +286,64 @@ func birthday(req *desk.Request) (desk.Reply, error) {
 	if p.Birthday == "02-29" {
 		reply.Assumed = append(reply.Assumed, "kept on 28 February in common years")
 	}
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return reply, nil
+}
+
+// bornIn is the age at the last birthday of whoever was born on a date that was said with
+// its year.
+func bornIn(req *desk.Request, d phrase.Date) (years int, ok bool) {
+	day := d.Next
+	if !d.Next.Equal(d.Last) || !day.Before(req.Wall.AddDate(-1, 0, 0)) {
+		return 0, false
+	}
+	years = req.Wall.Year() - day.Year()
+	if day.AddDate(years, 0, 0).After(req.Wall) {
+		years--
+	}
+	return years, years < 100
+}
+
+// plainOlder takes "Ivo is 14 now" of a child; without the now only what differs from the
+// age that is kept by a year.
+func plainOlder(req *desk.Request) bool {
+	who, n := othersNamed(req), numbers(req)
+	if strings.ContainsAny(req.Text, "?") || len(who) != 1 || len(n) != 1 || who[0].Age == 0 || len(phrase.Words(req.Text)) > 6 || req.Reading.Terms("people")[0].First > 0 || possessive(req.Reading.Terms("people")[0]) {
+		return false
+	}
+	years := n[0] - who[0].AgeAt(req.Now)
+	if req.Mentions("now", "turned", "today") {
+		return n[0] < 100
+	}
+	return years == 1
+}
+
+// older writes down how old somebody is from today.
+func older(req *desk.Request) (desk.Reply, error) {
+	who, n := othersNamed(req), numbers(req)
+	if len(who) != 1 || len(n) != 1 || who[0].Age == 0 {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	p, years := who[0], n[0]
+	switch {
+	case !req.May():
+		return desk.Refuse("Only a keeper writes down ages: " + keepers(req) + "."), nil
+	case years == p.AgeAt(req.Now):
+		return desk.Answer(fmt.Sprintf("%s is down as %d already.", p.Name, years)), nil
+	case years != p.AgeAt(req.Now)+1 || p.Birthday != "":
+		return desk.AskBack(fmt.Sprintf("%s is down as %d. When is the birthday? For example: %s was born 5 March %d", p.Name, p.AgeAt(req.Now), p.Name, req.Wall.Year()-years)), nil
+	case !req.Mentions("now", "turned", "today"):
+		return desk.AskBack(fmt.Sprintf("Is %s %d now? Down as %d.", p.Name, years, p.AgeAt(req.Now)), desk.Button(fmt.Sprintf("%s is %d now", p.Name, years))), nil
+	}
+	p.Age, p.AgeOn = years, reminders.Day(req.Wall).Format(time.DateOnly)
+	said := fmt.Sprintf("%s is %d now", p.Name, years)
+	if err := req.Record(storage.Entry{Kind: "birthday", About: "person:" + p.Name, Text: said}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SetBirthday(p); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(said + ".")
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, nil
 }

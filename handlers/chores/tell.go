@@ -12,39 +12,199 @@ import (
 	"yardbell/storage"
 )
 
-// done writes down that a chore was done, as a line tells it.
+// done writes down that a chore was done, or several were, as a line tells it.
 func done(req *desk.Request) (desk.Reply, error) {
 	if !tells(req) {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	fit, err := meant(req)
-	if err != nil || len(fit) == 0 {
-		return desk.Reply{}, silentOr(err)
+	if rest := beforeBut(req); rest != nil {
+		return done(rest)
 	}
-	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
-		return desk.Refuse(bad[0].Value.(string) + " Nothing was written."), nil
+	if parts := apartBy(req); len(parts) > 1 {
+		return doneSeveral(req, parts)
 	}
-	at, dated, reply, ok := toldAt(req)
-	if !ok {
-		return reply, nil
-	}
-	t, reply, err := turnTold(req, fit, at, dated)
+	d, reply, err := deedOf(req)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
 	if !setsRight(req) && req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") {
-		return retract(req, t)
+		return retract(req, d.turn)
 	}
-	doers := doersTold(req, t)
-	if len(t.doers) > 0 {
-		return again(req, t, doers)
+	if len(d.turn.doers) > 0 {
+		return again(req, d.turn, d.doers)
 	}
-	for _, p := range doers {
-		if why, never := reminders.Unfit(t.chore, p, req.Now); never {
-			return desk.Refuse(why + " An adult says when it is done."), nil
+	if why := d.barred(req); why != "" {
+		return desk.Refuse(why + " An adult says when it is done."), nil
+	}
+	return write(req, d)
+}
+
+// deed is a turn that somebody did.
+type deed struct {
+	turn  turn
+	doers []storage.Person
+	at    time.Time
+}
+
+// deedOf reads which turn a line tells of, by whom and when it was done.
+func deedOf(req *desk.Request) (deed, desk.Reply, error) {
+	fit, err := meant(req)
+	if err != nil || len(fit) == 0 {
+		return deed{}, desk.Reply{}, silentOr(err)
+	}
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
+		return deed{}, desk.Refuse(bad[0].Value.(string) + " Nothing was written."), nil
+	}
+	if !req.Direct && req.Mentions("week", "weeks") {
+		return deed{}, desk.Reply{}, desk.ErrSilent // a week is no turn
+	}
+	if reply, is := otherVerb(req, fit); is {
+		return deed{}, reply, nil
+	}
+	at, dated, reply, ok := toldAt(req)
+	if !ok {
+		return deed{}, reply, nil
+	}
+	t, reply, err := turnTold(req, fit, at, dated)
+	if err != nil || reply.Head != "" {
+		return deed{}, reply, err
+	}
+	return deed{t, doersTold(req, t), at}, desk.Reply{}, nil
+}
+
+// barred says why one of those who did it may not.
+func (d deed) barred(req *desk.Request) string {
+	for _, p := range d.doers {
+		if why, never := reminders.Unfit(d.turn.chore, p, req.Now); never {
+			return why
 		}
 	}
-	return write(req, t, doers, at)
+	return ""
+}
+
+// beforeBut is the line up to "but not the goats": what was not done stays as it is.
+func beforeBut(req *desk.Request) *desk.Request {
+	toks := req.Reading.Tokens
+	but := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "but" })
+	if but < 1 || but+1 >= len(toks) || toks[but+1].Low != "not" {
+		return nil
+	}
+	rest := *req
+	rest.Text = strings.TrimRight(req.Text[:toks[but].Start], " ,")
+	rest.Reading.Text, rest.Reading.Tokens = rest.Text, toks[:but]
+	rest.Reading.Spans = slices.DeleteFunc(slices.Clone(req.Reading.Spans), func(s phrase.Span) bool { return s.Past > but })
+	return &rest
+}
+
+// apartBy splits a line that tells of several chores, "did the hens and the goats", into
+// one for each, where no chore has the words of two of them.
+func apartBy(req *desk.Request) []*desk.Request {
+	terms := slices.DeleteFunc(slices.Clone(req.Reading.Terms("chores")), func(s phrase.Span) bool { return req.Reading.Named[s.First] })
+	var groups [][]phrase.Span
+	for i, s := range terms {
+		if i == 0 || slices.ContainsFunc(req.Reading.Tokens[terms[i-1].Past:s.First], func(t phrase.Token) bool { return t.Low == "and" || t.Low == "&" || t.Low == "," }) {
+			groups = append(groups, nil)
+		}
+		groups[len(groups)-1] = append(groups[len(groups)-1], s)
+	}
+	all, err := live(req)
+	if err != nil || len(groups) < 2 {
+		return nil
+	}
+	var out []*desk.Request
+	for _, g := range groups {
+		part := *req
+		part.Reading.Spans = slices.DeleteFunc(slices.Clone(req.Reading.Spans), func(s phrase.Span) bool {
+			t, is := s.Value.(phrase.Term)
+			return is && t.List == "chores" && !req.Reading.Named[s.First] && !slices.ContainsFunc(g, func(o phrase.Span) bool { return o.First == s.First })
+		})
+		out = append(out, &part)
+	}
+	first, second := fitting(all, groups[0]), fitting(all, groups[1])
+	if slices.ContainsFunc(first, func(c storage.Chore) bool {
+		return slices.ContainsFunc(second, func(o storage.Chore) bool { return o.ID == c.ID })
+	}) {
+		return nil
+	}
+	return out
+}
+
+// doneSeveral writes several chores down under one entry: all of them or, where one has
+// to be asked about, none.
+func doneSeveral(req *desk.Request, parts []*desk.Request) (desk.Reply, error) {
+	if req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") {
+		return desk.AskBack("Which of them was not done? One at a time, for example: Ivo did not do the hens"), nil
+	}
+	var deeds []deed
+	var said []string
+	for _, part := range parts {
+		d, reply, err := deedOf(part)
+		if err != nil || reply.Head != "" {
+			return reply, err
+		}
+		if why := d.barred(req); why != "" {
+			return desk.Refuse(why + " An adult says when it is done."), nil
+		}
+		if len(d.turn.doers) > 0 {
+			said = append(said, d.turn.chore.Name+" was done already, "+namesOf(req, d.turn.doers))
+			continue
+		}
+		deeds = append(deeds, d)
+	}
+	if len(deeds) == 0 {
+		return desk.Answer(desk.Upper(desk.List(said)) + ". Nothing changed."), nil
+	}
+	var text []string
+	for _, d := range deeds {
+		text = append(text, fmt.Sprintf("%s, %s", d.turn.chore.Name, names(d.doers)))
+	}
+	if err := req.Record(storage.Entry{Kind: "done", Happened: deeds[0].at, Text: "done: " + strings.Join(text, "; ")}); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Quietly("Done: " + strings.Join(text, "; ") + ".")
+	for _, d := range deeds {
+		if err := d.close(req); err != nil {
+			return desk.Reply{}, err
+		}
+		said = append(said, whoseWasIt(req, d.turn.chore, d.turn.to, d.doers)...)
+	}
+	reply.Lines, reply.Quiet = said, len(said) == 0
+	return reply, nil
+}
+
+// otherVerb asks where a line tells of another work with the same thing: "hens shut" is
+// not the feeding of them.
+func otherVerb(req *desk.Request, fit []storage.Chore) (desk.Reply, bool) {
+	toks := req.Reading.Tokens
+	i := slices.IndexFunc(toks, func(t phrase.Token) bool { return slices.Contains(tellWords(), t.Low) })
+	if i < 0 || slices.Contains([]string{"done", "did", "finished", "given"}, toks[i].Low) || req.Mentions("done", "did", "finished", "didn't", "didnt", "not", "hasn't", "hasnt") {
+		return desk.Reply{}, false
+	}
+	for _, c := range fit {
+		verb := phrase.Words(c.Name)[0]
+		if baseVerbs()[verb] != verb || len(phrase.Words(c.Name)) == 1 || slices.Contains(formsOf(verb), toks[i].Low) {
+			return desk.Reply{}, false
+		}
+	}
+	if slices.ContainsFunc(fit, func(c storage.Chore) bool { return alike(toks[i].Low, c.Name) }) {
+		return desk.Reply{}, false
+	}
+	if len(fit) > 1 {
+		_, reply, _ := one(req, fit, "done %")
+		return reply, true
+	}
+	return desk.AskBack(fmt.Sprintf("Is %s done?", fit[0].Name), desk.Labelled("Yes", "done "+fit[0].Name)), true
+}
+
+// alike are verbs that tell of the same work in other words.
+func alike(past, name string) bool {
+	for _, same := range []string{"clean muck scrub wash wipe scrape rinse strip", "fill refill top water", "shut close lock", "collect gather pick fetch bring", "put take carry", "tidy clear sort", "hoover vacuum sweep", "lay set"} {
+		verbs := strings.Fields(same)
+		if slices.ContainsFunc(verbs, func(v string) bool { return pastOf(v) == past }) && slices.Contains(verbs, phrase.Words(name)[0]) {
+			return true
+		}
+	}
+	return false
 }
 
 // setsRight reports "Ivo washed up, not Lise": the not is somebody's, and another did it.
@@ -54,6 +214,10 @@ func setsRight(req *desk.Request) bool {
 		return s.First > 0 && req.Reading.Tokens[s.First-1].Low == "not"
 	})
 }
+
+// soonToBe is how far ahead an hour without a day is taken for today's, and not for
+// yesterday's.
+const soonToBe = 4 * time.Hour
 
 // toldAt is when a thing was done as a line says, now when it does not.
 func toldAt(req *desk.Request) (at time.Time, dated bool, reply desk.Reply, ok bool) {
@@ -72,6 +236,9 @@ func toldAt(req *desk.Request) (at time.Time, dated bool, reply desk.Reply, ok b
 				at = req.Now
 			}
 		}
+	}
+	if ahead := at.AddDate(0, 0, 1); when.HasClock && !when.HasDate && ahead.Sub(req.Now) < soonToBe && ahead.After(req.Now) {
+		at = ahead // "shut the hens in at 20:30", typed at half past seven
 	}
 	if at.After(req.Now) {
 		return at, false, desk.AskBack(fmt.Sprintf("%s has not come yet. When was it done?", req.Say(at))), false
@@ -183,9 +350,9 @@ func doersOf(req *desk.Request, c storage.Chore, to []storage.Person) []storage.
 	return []storage.Person{req.Who}
 }
 
-// write closes the ring of a turn, or makes it where it had not rung, and credits
-// whoever did it.
-func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (desk.Reply, error) {
+// write closes the turn that was done under an entry of its own.
+func write(req *desk.Request, d deed) (desk.Reply, error) {
+	t, doers, at := d.turn, d.doers, d.at
 	text := fmt.Sprintf("done: %s, due %s, by %s", t.chore.Name, req.Say(t.due), names(doers))
 	about := fmt.Sprintf("chore:%d %d", t.chore.Num, t.due.Unix())
 	if t.rung {
@@ -194,28 +361,11 @@ func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (des
 	if err := req.Record(storage.Entry{Kind: "done", About: about, Happened: at, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	g := t.ring
+	if err := d.close(req); err != nil {
+		return desk.Reply{}, err
+	}
 	if t.besides {
-		if err := credit(req, t.chore, storage.Ring{Due: t.due}, doers, at); err != nil {
-			return desk.Reply{}, err
-		}
 		return desk.Answer(fmt.Sprintf("Done: %s, %s. It was not due then; it counts all the same.", t.chore.Name, names(doers))), nil
-	}
-	if !t.rung {
-		home, err := req.Home()
-		if err != nil {
-			return desk.Reply{}, err
-		}
-		if g, err = reminders.Ahead(req.Tx, home, t.bell, doers[0].ID, req.Now); err != nil {
-			return desk.Reply{}, err
-		}
-	}
-	g.Wake, g.Answer, g.Answered, g.AnsweredBy = time.Time{}, storage.AnswerDone, at, doers[0].ID
-	if err := req.Tx.SaveRing(g); err != nil {
-		return desk.Reply{}, err
-	}
-	if err := credit(req, t.chore, g, doers, at); err != nil {
-		return desk.Reply{}, err
 	}
 	head := fmt.Sprintf("Done: %s, %s.", t.chore.Name, names(doers))
 	if req.Now.Sub(at) >= time.Minute {
@@ -226,6 +376,29 @@ func write(req *desk.Request, t turn, doers []storage.Person, at time.Time) (des
 		reply.Quiet = false
 	}
 	return reply, nil
+}
+
+// close ends the ring of a turn, or makes it where it had not rung, and credits whoever
+// did it.
+func (d deed) close(req *desk.Request) error {
+	t, g := d.turn, d.turn.ring
+	if t.besides {
+		return credit(req, t.chore, storage.Ring{Due: t.due}, d.doers, d.at)
+	}
+	if !t.rung {
+		home, err := req.Home()
+		if err != nil {
+			return err
+		}
+		if g, err = reminders.Ahead(req.Tx, home, t.bell, d.doers[0].ID, req.Now); err != nil {
+			return err
+		}
+	}
+	g.Wake, g.Answer, g.Answered, g.AnsweredBy = time.Time{}, storage.AnswerDone, d.at, d.doers[0].ID
+	if err := req.Tx.SaveRing(g); err != nil {
+		return err
+	}
+	return credit(req, t.chore, g, d.doers, d.at)
 }
 
 // whoseWasIt tells a keeper who says that a child's chore is done, and not by whom,
@@ -362,6 +535,9 @@ func retract(req *desk.Request, t turn) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 	}
+	if t.besides {
+		return desk.Answer(fmt.Sprintf("Not done then: %s. It was not due.", t.chore.Name)), nil
+	}
 	return desk.Answer(fmt.Sprintf("Not done then: %s, due %s. It rings for %s again.", t.chore.Name, req.Say(t.due), names(t.to))), nil
 }
 
@@ -379,3 +555,39 @@ func answered(req *desk.Request, b storage.Bell, at time.Time) ([]string, error)
 	doers := doersOf(req, c, to)
 	return whoseWasIt(req, c, to, doers), credit(req, c, g, doers, at)
 }
+
+// denied takes back what another has just told of the speaker, who says no more than "I
+// did not".
+func denied(req *desk.Request) (desk.Reply, error) {
+	told, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Now.Add(-fresh), To: req.Now.Add(time.Second), Limit: 1})
+	if err != nil || len(told) == 0 || told[0].Kind != "done" || told[0].Person == req.Who.ID {
+		return desk.Reply{}, silentOr(err)
+	}
+	works, err := req.Tx.Works(req.House.ID, req.Now.AddDate(0, 0, -2), req.Now.AddDate(0, 0, 1))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	works = slices.DeleteFunc(works, func(w storage.Work) bool {
+		return !w.At.Equal(told[0].Happened) || !slices.Equal(w.Doers, []int64{req.Who.ID})
+	})
+	switch len(works) {
+	case 0:
+		return desk.Reply{}, desk.ErrSilent
+	case 1:
+	default:
+		return desk.AskBack("Which of them was it not? For example: I did not do the hens"), nil
+	}
+	c, ok, err := req.Tx.ChoreNumbered(req.House.ID, works[0].Chore)
+	if err != nil || !ok {
+		return desk.Reply{}, silentOr(err)
+	}
+	list, err := turns(req, []storage.Chore{c}, works[0].Due.Add(-time.Minute), works[0].Due.Add(time.Minute))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	list = append(list, turn{chore: c, due: works[0].Due, doers: works[0].Doers, besides: true}) // one that was not due stands alone
+	return retract(req, list[0])
+}
+
+// fresh is how long after a report a bare "I did not" is about it.
+const fresh = time.Hour

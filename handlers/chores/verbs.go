@@ -12,7 +12,17 @@ const work = `feed water muck clean wash sweep tidy set lay clear collect gather
 	mow jab mix stir render move worm spray gut pluck dry fold iron hang peg sort hoover vacuum dust mop scrub polish wipe rinse
 	peel make prepare harvest pick dig plant sow prune hoe rake turn check count weigh log mind watch wind pack label wrap churn
 	strain knead grind break top refill scrape burn stoke lift load unload compost recycle bath bathe exchange change strip vaccinate
-	dose drench inject clip shear trim gather tie untie hose bottle scald candle dispatch cull fry deep-fry unmould pour cut paint oil sharpen`
+	dose drench inject clip shear trim gather tie untie hose bottle scald candle dispatch cull fry deep-fry unmould pour cut paint oil sharpen
+	measure tend boil drain unblock weld solder drill rotavate strim scythe axe creosote spread bleach castrate disbud dehorn dip skin
+	deworm grease reset slice carve dice plough harrow`
+
+// risky are verbs that give work out only where it is dangerous, to be refused to a
+// child: Ivo climbs, rides and drives as he likes otherwise.
+const risky = `ride sit climb lead shoot wade steer tow hitch operate start fuel refuel handle hold catch chase sand`
+
+// spoken are verbs that are something else in their plain form: only "tills" and "cans"
+// give work out.
+const spoken = `till can`
 
 // baseVerbs maps what a sentence says of one person ("feeds") and of several ("feed")
 // to the plain verb.
@@ -20,8 +30,11 @@ var baseVerbs = sync.OnceValue(makeBases)
 
 func makeBases() map[string]string {
 	out := map[string]string{}
-	for v := range strings.FieldsSeq(work + " do go help put take give get use practise practice") {
+	for v := range strings.FieldsSeq(work + " " + risky + " do go help put take give get use practise practice") {
 		out[v], out[third(v)] = v, v
+	}
+	for v := range strings.FieldsSeq(spoken) {
+		out[third(v)] = v
 	}
 	return out
 }
@@ -41,7 +54,7 @@ func third(v string) string {
 var pasts = map[string]string{
 	"feed": "fed", "sweep": "swept", "bring": "brought", "make": "made", "take": "took", "shut": "shut", "set": "set", "lay": "laid", "do": "did",
 	"put": "put", "dig": "dug", "cut": "cut", "hang": "hung", "wind": "wound", "let": "let", "run": "ran", "drive": "drove", "break": "broke",
-	"give": "gave", "go": "went", "get": "got", "light": "lit", "burn": "burnt", "grind": "ground", "sow": "sowed",
+	"give": "gave", "go": "went", "spread": "spread", "get": "got", "light": "lit", "burn": "burnt", "grind": "ground", "sow": "sowed",
 }
 
 // formsOf are the ways in which a verb of a chore's name is typed: fed, feeding.
@@ -62,7 +75,9 @@ func formsOf(v string) []string {
 // the line decides.
 var told = strings.Join(tellWords(), "|")
 
-func tellWords() []string {
+var tellWords = sync.OnceValue(makeTellWords)
+
+func makeTellWords() []string {
 	out := []string{"done", "finished", "given"}
 	for v := range strings.FieldsSeq(work + " do") {
 		out = append(out, pastOf(v))
@@ -80,7 +95,7 @@ func pastOf(v string) string {
 	case strings.HasSuffix(v, "y") && !strings.ContainsRune("aeiou", rune(v[len(v)-2])):
 		return v[:len(v)-1] + "ied"
 	}
-	for _, double := range []string{"mop", "strip", "clip", "trim", "wrap", "jab", "stir", "chop", "top", "log", "peg"} {
+	for _, double := range []string{"mop", "strip", "clip", "trim", "wrap", "jab", "stir", "chop", "top", "log", "peg", "strim", "dip", "skin"} {
 		if v == double {
 			return v + v[len(v)-1:] + "ed"
 		}

@@ -27,9 +27,33 @@ func awayAsks() []desk.Ask {
 			Plain:    plainAway, Do: away(storage.Away),
 		},
 		{
-			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "in", "bed", "still", "feeling"), Help: "somebody is ill: the same until they are better",
+			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "in", "bed", "still", "feeling", "off"), Help: "somebody is ill: the same until they are better",
 			Forms: []string{"^ill", "* ill|sick|poorly|unwell"}, Examples: []desk.Example{{Line: "Ivo is ill"}, {Line: "Lise is poorly today"}},
 			Needs: somebody, Plain: func(req *desk.Request) bool { return !asking(req) }, Do: away(storage.Ill),
+		},
+		{
+			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: append(fill, "next", "this", "week", "all"), Help: "somebody is away for a week of the calendar, or everybody is",
+			Forms: []string{"^away * next|this week", "* away next|this week", "^we are|all all|are away", "^we're|were all away", "^we're away", "^we are away"}, Examples: []desk.Example{{Line: "Tom is away next week"}, {Line: "we are all away 10-12 March"}},
+			Plain: plainWeek, Do: weekAway,
+		},
+		{
+			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "has", "got", "with", "the", "bed", "temperature", "fever", "flu", "again"), Help: "a fever counts as ill",
+			Forms: []string{"has|got|with * temperature|fever|flu", "* 've|'s got * temperature|fever|flu", "* temperature|fever|flu"}, Needs: somebody, Examples: []desk.Example{{Line: "Ivo has a temperature"}, {Line: "Ivo is in bed with flu"}},
+			Plain: func(req *desk.Request) bool {
+				return !asking(req) && len(req.Reading.Terms("people"))+len(req.Reading.Terms("selves")) == 1 && req.Mentions("has", "got", "bed", "ivo's", "with", "is", "i've", "have")
+			}, Do: away(storage.Ill),
+		},
+		{
+			Name: "away", Command: "away", Kinds: []phrase.Kind{phrase.KindDate}, Lists: people, Question: true, Fill: append(fill, "who", "who's", "whos", "ill", "off", "now", "today", "out", "are"), Help: "who is away or ill, and until when",
+			Forms: []string{"^who|who's|whos away|ill|sick", "^who is away|ill|sick"}, Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "who is away"}},
+			Do: whoAway,
+		},
+		{
+			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "back", "home", "on", "by", "not", "before", "until", "only"), Needs: []desk.Need{{Kind: phrase.KindDate}}, Help: "the day on which somebody who is away is back",
+			Forms: []string{"* back", "* home"}, Examples: []desk.Example{{Setup: []string{"Lise is away until friday"}, Line: "Lise is back on thursday"}},
+			Plain: func(req *desk.Request) bool {
+				return !asking(req) && subjectSaid(req) && len(req.Reading.Of(phrase.KindDate)) == 1 && len(req.Reading.Of(phrase.KindClock)) == 0
+			}, Do: backOn,
 		},
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "back", "home", "late", "running", "only", "not", "before", "then"), Help: "somebody is out and home at a time",
@@ -73,7 +97,14 @@ func asking(req *desk.Request) bool {
 }
 
 func plainAway(req *desk.Request) bool {
-	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "with", "they")
+	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "we're", "with", "they") && !nearly(req)
+}
+
+// nearly reports "5 minutes away", which is how far off somebody is.
+func nearly(req *desk.Request) bool {
+	return slices.ContainsFunc(req.Reading.Of(phrase.KindDuration), func(s phrase.Span) bool {
+		return s.Past < len(req.Reading.Tokens) && req.Reading.Tokens[s.Past].Low == "away"
+	})
 }
 
 func plainLate(req *desk.Request) bool {
@@ -83,10 +114,40 @@ func plainLate(req *desk.Request) bool {
 	return len(req.Reading.Terms("selves")) > 0 || len(req.Reading.Terms("people")) > 0 && !req.Mentions("be")
 }
 
+// plainWeek takes "Ivo is away next week", and "we are all away" with its days.
+func plainWeek(req *desk.Request) bool {
+	if asking(req) || req.Mentions("with", "they") {
+		return false
+	}
+	if strings.HasPrefix(req.Form, "^we") {
+		return len(req.Reading.Of(phrase.KindDays))+len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDuration)) > 0 || req.Mentions("week")
+	}
+	return subjectSaid(req) || req.Form == "^away * next|this week"
+}
+
+// weekAway asks who "we" are where nobody says all.
+func weekAway(req *desk.Request) (desk.Reply, error) {
+	if strings.HasPrefix(req.Form, "^we") && !req.Mentions("all") {
+		return desk.AskBack("All of you? For example: we are all away from friday to sunday, or by name: Tom is away from friday to sunday"), nil
+	}
+	return away(storage.Away)(req)
+}
+
+// allOfUs reports "we are all away" and "everybody is away".
+func allOfUs(req *desk.Request) bool {
+	return strings.HasPrefix(req.Form, "^we") || slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool { return s.Value.(phrase.Term).Name == "@everyone" })
+}
+
 // whoIsAway returns the people that a line is about and the one who covers.
 func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, reply desk.Reply, ok bool) {
 	if strange := desk.UnknownWords(req.Reading.Unknown); strange != "" {
 		return nil, cover, desk.Refuse(fmt.Sprintf("I know nobody called %s here. Nothing was written.", strange)), false
+	}
+	if allOfUs(req) {
+		if !req.May() {
+			return nil, cover, desk.Refuse("Only a keeper says that for others."), false
+		}
+		return reminders.Expand(reminders.Everyone, req.People, req.Now), cover, desk.Reply{}, true
 	}
 	for _, s := range req.Reading.Terms("people") {
 		p, known := req.Person(s.Value.(phrase.Term).Name)
@@ -170,6 +231,8 @@ func days(req *desk.Request, a *storage.Absence) (desk.Reply, bool) {
 		if to = from; req.Mentions("from", "since", "starting") {
 			to = time.Time{}
 		}
+	case req.Mentions("week") && len(lengths) == 0:
+		from, to = weekSaid(req, today)
 	}
 	if from.After(today) {
 		a.Since = req.Instant(from)
@@ -189,6 +252,15 @@ func days(req *desk.Request, a *storage.Absence) (desk.Reply, bool) {
 		return desk.AskBack(fmt.Sprintf("Until %s? Say it with the first and the last day, in two parts if it is that long.", reminders.SayDay(to, req.Wall, req.House.DayFirst))), false
 	}
 	return desk.Reply{}, true
+}
+
+// weekSaid is the rest of this week, or next week from Monday.
+func weekSaid(req *desk.Request, today time.Time) (from, to time.Time) {
+	monday := today.AddDate(0, 0, -(int(today.Weekday())+6)%7)
+	if req.Mentions("next") {
+		return monday.AddDate(0, 0, 7), monday.AddDate(0, 0, 13)
+	}
+	return today, monday.AddDate(0, 0, 6)
 }
 
 // late writes down that somebody is home at a time today.
@@ -249,11 +321,20 @@ func writeAbsences(req *desk.Request, who []storage.Person, a storage.Absence) (
 				return desk.Reply{}, err
 			}
 		}
+		if allOfUs(req) {
+			continue // nobody is left to tell of
+		}
 		lines, err := meanwhile(req, home, p, a)
 		if err != nil {
 			return desk.Reply{}, err
 		}
 		reply.Lines = append(reply.Lines, lines...)
+	}
+	if a.StandIn != 0 && !slices.ContainsFunc(reply.Lines, func(l string) bool { return strings.HasPrefix(l, "to "+req.NameOf(a.StandIn)+" ") }) {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("Nothing of it goes to %s.", req.NameOf(a.StandIn)))
+	}
+	if allOfUs(req) {
+		reply.Lines = []string{"Nobody is here then. Animals, fire and medicine ring on for the keepers: ask somebody to come in."}
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return req.Roster.Relay(req, reply)
@@ -400,6 +481,65 @@ func back(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, lines...)
 	}
 	return req.Roster.Relay(req, reply)
+}
+
+// backOn sets the day on which somebody who is away is there again, earlier or later than
+// was written.
+func backOn(req *desk.Request) (desk.Reply, error) {
+	dates := req.Reading.Of(phrase.KindDate)
+	if len(dates) != 1 {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	who, _, reply, ok := whoIsAway(req)
+	if !ok {
+		return reply, nil
+	}
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	day := req.Instant(dates[0].Value.(phrase.Date).Next)
+	i := slices.IndexFunc(home.Away, func(a storage.Absence) bool {
+		return a.Kind != storage.Late && a.Since.Before(day) && slices.ContainsFunc(who, func(p storage.Person) bool { return p.ID == a.Person })
+	})
+	if i < 0 || len(who) != 1 || !day.After(req.Now) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	old := home.Away[i]
+	said := fmt.Sprintf("%s is back on %s", who[0].Name, req.SayDay(day))
+	if old.Until.Equal(day) {
+		return desk.Answer(said + ", as written."), nil
+	}
+	if err := req.Record(storage.Entry{Kind: "away", About: "person:" + who[0].Name, Text: said}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.EndAbsence(old, day); err != nil {
+		return desk.Reply{}, err
+	}
+	reply = desk.Answer(said+".", fmt.Sprintf("%s until the end of %s.", desk.Upper(old.Kind), req.SayDay(day.Add(-time.Hour))))
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return req.Roster.Relay(req, reply)
+}
+
+// soonAway is how far ahead it is told who will be away.
+const soonAway = 14 * 24 * time.Hour
+
+// whoAway answers who is away or ill, and until when, those of the next two weeks too.
+func whoAway(req *desk.Request) (desk.Reply, error) {
+	home, err := req.Home()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	var lines []string
+	for _, a := range home.Away {
+		if !a.Since.After(req.Now.Add(soonAway)) {
+			lines = append(lines, fmt.Sprintf("%s is %s.", req.NameOf(a.Person), sayAbsence(req, home, a)))
+		}
+	}
+	if len(lines) > 0 {
+		return desk.Answer(lines[0], lines[1:]...), nil
+	}
+	return desk.Answer("Nobody is down as away or ill."), nil
 }
 
 // waited says what waited for somebody who is back, and when they are away next.

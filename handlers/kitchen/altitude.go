@@ -80,6 +80,11 @@ func canning(req *desk.Request) (desk.Reply, error) {
 // aboutCanning reports that a question is one of canning or bottling: by its own words,
 // or where jars, or a food of the larder that is processed, are boiled.
 func aboutCanning(req *desk.Request) bool {
+	if first := req.Reading.Tokens[0].Text; !strings.Contains(req.Text, "?") {
+		if _, somebody := req.Person(first); somebody { // "Ivo runs the canner sunday" gives work out
+			return false
+		}
+	}
 	if req.Mentions("jars", "pressure", "bottle", "bottling", "bottled", "preserve", "canning", "canner", "processing", "process", "canned", "jarred") {
 		return !req.Mentions("washing", "feed", "baby")
 	}
