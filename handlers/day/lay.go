@@ -414,6 +414,9 @@ func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 		return reply, err
 	}
 	req.House = house // as the line has left it
+	if req.People, err = req.Tx.People(house.ID); err != nil {
+		return reply, err
+	}
 	is, err := hasDay(req)
 	if err != nil {
 		return reply, err

@@ -67,6 +67,11 @@ func tellDay(req *desk.Request, date time.Time) (desk.Reply, error) {
 		}
 		reply.Lines = append(reply.Lines, lines...)
 	}
+	hints, err := onDate(req, date)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = append(reply.Lines, hints...)
 	bells, err := bellItems(req, date, 1)
 	if err != nil {
 		return desk.Reply{}, err
@@ -189,6 +194,13 @@ func (l *laying) items(date time.Time) ([]item, error) {
 		it.text = it.own + ", " + l.whoSaid(b, who)
 		if b.Place != "" {
 			it.text, it.own = it.text+", "+sayPlace(b.Place), it.own+", "+sayPlace(b.Place)
+		}
+		hints, err := l.req.NextTimes(desk.OfDay(b.Title))
+		if err != nil {
+			return nil, err
+		}
+		for _, h := range hints {
+			it.more = append(it.more, "  "+h)
 		}
 		out = append(out, it)
 	}

@@ -1,10 +1,7 @@
 package desk
 
 import (
-	"fmt"
 	"time"
-
-	"yardbell/reminders"
 )
 
 // Job is a piece of open work that a desk hands in to the household's day, where it is
@@ -42,17 +39,4 @@ type Needs struct {
 type Taken struct {
 	Oven     bool // the oven; else the kitchen
 	From, To time.Time
-}
-
-// NextTimes are the lines that tell what was to be otherwise when a thing comes round.
-func (r *Request) NextTimes(about string) ([]string, error) {
-	all, err := r.Tx.NextTimes(r.House.ID, about)
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, n := range all {
-		out = append(out, fmt.Sprintf("Next time, said %s: %s", reminders.SayDay(r.WallOf(n.Made), r.Wall, r.House.DayFirst), n.Text))
-	}
-	return out, nil
 }

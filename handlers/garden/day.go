@@ -60,7 +60,7 @@ func (j job) handed(req *desk.Request) (desk.Job, error) {
 		out.Pressure = 1
 	}
 	var err error
-	out.Hints, err = req.NextTimes("crop:" + j.table.Name)
+	out.Hints, err = req.NextTimes(desk.OfCrop(j.table.Name))
 	return out, err
 }
 
@@ -111,7 +111,7 @@ func hintsOf(req *desk.Request, jobs []job) ([]string, error) {
 			continue
 		}
 		told[j.table.Name] = true
-		hints, err := req.NextTimes("crop:" + j.table.Name)
+		hints, err := req.NextTimes(desk.OfCrop(j.table.Name))
 		if err != nil {
 			return nil, err
 		}

@@ -27,9 +27,13 @@ func openJobs(req *desk.Request) ([]desk.Job, error) {
 		if m.Over || !m.At.IsZero() || m.Recipe == "" {
 			continue
 		}
+		hints, err := hintsOf(req, m.Recipe)
+		if err != nil {
+			return nil, err
+		}
 		out = append(out, desk.Job{
 			Key: "meal:" + fmt.Sprint(m.Num), Title: "cook " + m.Recipe, Takes: cookTakes, Help: true, Needs: desk.Needs{Kitchen: true},
-			From: m.Day, Latest: m.Day, Pressure: 1,
+			From: m.Day, Latest: m.Day, Pressure: 1, Hints: hints,
 		})
 	}
 	return out, nil
