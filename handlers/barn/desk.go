@@ -25,6 +25,7 @@ func Desk() desk.Desk {
 		Held:  heldBack,
 		Today: todayLines,
 		Dated: daysToCome,
+		Jobs:  openJobs,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
 		Asks:  tidied(eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), weightAsks(), chillAsks(), treatAsks(), flockAsks()),

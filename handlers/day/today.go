@@ -37,6 +37,7 @@ type item struct {
 	own  string // the same told to somebody who is in it; empty for text
 	who  []int64
 	more []string // lines that belong below it
+	bell int      // the bell that it is a ring of, of those that belong to a day; 0 for none
 }
 
 // dateMeant is the day that a line names; today when it names none.
@@ -102,7 +103,7 @@ func tellDay(req *desk.Request, date time.Time) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	reply.Lines = append(reply.Lines, textsOf(inTime(append(items, bells...)))...)
+	reply.Lines = append(reply.Lines, textsOf(inTime(append(items, l.notLaid(bells, date)...)))...)
 	if isToday {
 		l.after(&reply)
 	}
@@ -166,9 +167,21 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 		for _, to := range p.To {
 			it.who = append(it.who, to.ID)
 		}
+		if p.Bell.Daily {
+			it.bell = p.Bell.Num
+		}
 		out = append(out, it)
 	}
 	return out, nil
+}
+
+// notLaid leaves out the rings of a day whose work is laid on it: it is told at its time.
+func (l *laying) notLaid(bells []item, date time.Time) []item {
+	return slices.DeleteFunc(bells, func(it item) bool {
+		return it.bell > 0 && slices.ContainsFunc(l.plan.Placed, func(p plan.Placement) bool {
+			return l.job(p.Job).Bell == it.bell && reminders.Day(p.From).Equal(date)
+		})
+	})
 }
 
 // items are the blocks of a day that are not over, and the jobs laid there.
@@ -326,7 +339,7 @@ func ownDay(req *desk.Request, p storage.Person, date time.Time) (desk.Reply, er
 	}
 	child := p.Child(req.Now)
 	var own []item
-	for _, it := range append(items, bells...) {
+	for _, it := range append(items, l.notLaid(bells, date)...) {
 		if slices.Contains(it.who, p.ID) || len(it.who) == 0 {
 			if it.own != "" {
 				it.text = it.own

@@ -23,6 +23,7 @@ type Job struct {
 	Detail   string    // what else is to be known of it: the recipe of a pour
 	Hints    []string  // what was to be otherwise this time
 	Done     string    // the line that says that it is done; empty for none
+	Bell     int       // the bell that rings for it, which asks again by itself; 0 for none
 }
 
 // Needs are what a job needs besides people and time.
@@ -35,8 +36,14 @@ type Needs struct {
 	Dry       bool // dry weather
 }
 
-// Taken is a stretch in which the kitchen, or the oven, is in use; wall times.
+// Taken is a stretch in which the kitchen, or the oven, is in use, or people are at work
+// that has its hour; wall times.
 type Taken struct {
-	Oven     bool // the oven; else the kitchen
+	Oven     bool    // the oven
+	Who      []int64 // these people; else the oven or the kitchen
 	From, To time.Time
 }
+
+// Worth is the shortest work at an hour for which whoever does it is taken: less is done
+// between two others.
+const Worth = 15 * time.Minute
