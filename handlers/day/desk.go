@@ -16,6 +16,6 @@ func Desk() desk.Desk {
 		Jobs:  ownJobs,
 		Watch: watch,
 		Relay: relay,
-		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
+		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

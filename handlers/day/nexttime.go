@@ -302,19 +302,64 @@ func showNext(req *desk.Request, about, name string) (desk.Reply, error) {
 	return reply, nil
 }
 
+func yearAgoAsk() desk.Ask {
+	return desk.Ask{
+		Name: "week", Command: "week", Question: true, Keep: true, Help: "what was done at this time last year", Fill: strings.Fields("what did we do happened was last year today this day week time ago a on at in the were doing going the same"),
+		Forms:    []string{"^what did we do * last year", "^what did we do * year ago", "^what happened|was * last year", "^this day|week|time last year", "^last year today|this", "^a year ago today|this"},
+		Examples: []desk.Example{{Line: "what did we do this week last year"}, {Line: "what did we do last year today"}},
+		Plain:    func(req *desk.Request) bool { return req.Mentions("today", "this", "same", "week") }, Do: yearAgo,
+	}
+}
+
+// yearAgo tells the notes and the work of the days around this one a year ago.
+func yearAgo(req *desk.Request) (desk.Reply, error) {
+	found, err := ago(req, reminders.Day(req.Wall).AddDate(0, 0, -3))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	then := reminders.Day(req.Wall).AddDate(-1, 0, 0)
+	said := reminders.SayDay(then, req.Wall, req.House.DayFirst)
+	if len(found) == 0 {
+		return desk.Answer("Nothing is in the book of the days around " + said + "."), nil
+	}
+	reply := desk.Answer("Around " + said + ":")
+	for _, e := range found[:min(len(found), mostYearAgo)] {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%s: %s", reminders.SayDay(req.WallOf(e.Happened), req.Wall, req.House.DayFirst), strings.ReplaceAll(e.Text, "\n", " / ")))
+	}
+	return reply, nil
+}
+
+// mostYearAgo is how many entries of a year ago are told when somebody asks.
+const mostYearAgo = 12
+
+// ofTheYear are the kinds of entries that are worth a look a year later.
+var ofTheYear = []string{"note", "sown", "batch", "sowing", "runup", "job", "bred", "hatch", "putup", "picked", "born", "hatched"}
+
+// ago are the entries of a week that began a year before a day, the oldest first.
+func ago(req *desk.Request, from time.Time) ([]storage.Entry, error) {
+	then := from.AddDate(-1, 0, 0)
+	found, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Instant(then), To: req.Instant(then.AddDate(0, 0, ahead)), Limit: 500})
+	if err != nil {
+		return nil, err
+	}
+	slices.Reverse(found)
+	return slices.DeleteFunc(found, func(e storage.Entry) bool {
+		return !slices.Contains(ofTheYear, e.Kind) || e.Kind == "job" && !strings.HasPrefix(e.Text, "job done")
+	}), nil
+}
+
 // fromLastYear is how many notes of last year are told beside a week.
 const fromLastYear = 3
 
 // lastYear are the notes of the same week a year ago.
 func lastYear(req *desk.Request, from time.Time) ([]string, error) {
-	then := from.AddDate(-1, 0, 0)
-	found, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Instant(then), To: req.Instant(then.AddDate(0, 0, ahead)), Limit: 200})
+	found, err := ago(req, from)
 	if err != nil {
 		return nil, err
 	}
 	var out []string
-	for _, e := range slices.Backward(found) {
-		if slices.Contains([]string{"note", "sown", "batch", "sowing", "runup"}, e.Kind) && len(out) < fromLastYear {
+	for _, e := range found {
+		if len(out) < fromLastYear {
 			out = append(out, fmt.Sprintf("A year ago, %s: %s", reminders.SayDay(req.WallOf(e.Happened), req.Wall, req.House.DayFirst), strings.ReplaceAll(e.Text, "\n", " / ")))
 		}
 	}

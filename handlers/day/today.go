@@ -14,18 +14,28 @@ import (
 )
 
 func todayAsks() []desk.Ask {
-	fill := []string{"whats", "going", "happening", "due", "anything", "house", "doing"}
+	fill := []string{"whats", "what's", "going", "happening", "due", "anything", "house", "doing", "plan", "look", "looks", "like", "got", "have", "do", "we", "on"}
 	school := []string{"day school weekdays 9:30-12:30 kids"}
 	return []desk.Ask{
 		{
-			Name: "today", Command: "today", Help: "the household's day: what rings, who does what, and where the open jobs fit", Fill: fill, Kinds: []phrase.Kind{phrase.KindDate},
-			Forms:    []string{"^today$", "what's|whats * today", "what's|whats on", "what's|whats * tomorrow", "what is * today", "what * due today"},
+			Name: "today", Command: "today", Help: "the household's day: what rings, who does what, and where the open jobs fit", Fill: fill, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindDays},
+			Forms:    []string{"^today$", "what's|whats * today", "what's|whats on", "^whats|what's the plan", "^what is the plan", "^plan for", "what's|whats * tomorrow", "what is * today", "what * due today"},
 			Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}, {Line: "/today"}}, Do: today,
+		},
+		{
+			Name: "today", Command: "today", Help: "what is on, on a day", Fill: fill, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindDays}, Question: true, Keep: true, Forms: []string{"what's|whats happening", "^what have|do we got|have|on"},
+			Examples: []desk.Example{{Line: "what have we got on today"}, {Line: "what's happening on thursday"}}, Plain: daySaid, Do: today,
 		},
 		{
 			Name: "today", Command: "today", Help: "your own day", Kinds: []phrase.Kind{phrase.KindDate}, Fill: append(fill, "my", "day", "have", "do", "what", "for", "me", "jobs"), Question: true,
 			Forms:    []string{"^my day", "^what do|have i have|do|got * today|tomorrow", "^what's|whats my day", "^what am i doing today|tomorrow"},
 			Examples: []desk.Example{{Setup: school, Line: "my day"}, {Setup: school, Line: "what do I have today", By: "Ivo"}}, Do: myDay,
+		},
+		{
+			Name: "today", Command: "today", Help: "somebody's day", Kinds: []phrase.Kind{phrase.KindDate}, Lists: []string{"people"}, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "people"}}, Question: true, Keep: true,
+			Fill:     append(fill, "day", "today", "tomorrow", "what", "is", "does", "for", "show", "me"),
+			Forms:    []string{"* day$", "^what|what's|whats * today|tomorrow|on", "^what|what's|whats * doing", "^today|tomorrow for"},
+			Examples: []desk.Example{{Setup: school, Line: "Lise's day"}, {Setup: school, Line: "what is Tom doing today"}}, Plain: onePerson, Do: theirDay,
 		},
 	}
 }
@@ -50,8 +60,24 @@ func dateMeant(req *desk.Request) time.Time {
 
 // today tells a day: what waits, what rings, who is where, and where the open jobs fit.
 func today(req *desk.Request) (desk.Reply, error) {
-	return tellDay(req, dateMeant(req))
+	if len(req.Reading.Of(phrase.KindDays)) == 0 {
+		return tellDay(req, dateMeant(req))
+	}
+	from, to := daysMeant(req)
+	if to.Sub(from) > fewDays*24*time.Hour {
+		return weekFrom(req, laterOf(from, reminders.Day(req.Wall)))
+	}
+	reply, err := tellDay(req, from)
+	for day := from.AddDate(0, 0, 1); err == nil && !day.After(to); day = day.AddDate(0, 0, 1) {
+		var next desk.Reply
+		next, err = tellDay(req, day)
+		reply.Lines = append(append(reply.Lines, next.Head), next.Lines...)
+	}
+	return reply, err
 }
+
+// fewDays is how many days are told one by one, and not as a week.
+const fewDays = 3
 
 // mostLines is how many lines of a day fit a screen.
 const mostLines = 24
@@ -312,6 +338,26 @@ func (l *laying) choices(key string) []storage.Button {
 		}
 	}
 	return append(out, desk.Labelled("Drop", "job drop "+num))
+}
+
+// onePerson keeps a question for somebody's day to lines that name one person.
+func onePerson(req *desk.Request) bool {
+	who := req.Reading.Terms("people")
+	return len(who) == 1 && !strings.HasPrefix(who[0].Value.(phrase.Term).Name, "@") && !who[0].Near
+}
+
+// theirDay is somebody else's part of a day.
+func theirDay(req *desk.Request) (desk.Reply, error) {
+	if !onePerson(req) {
+		return desk.AskBack("Whose day? For example: Lise's day"), nil
+	}
+	p, ok := req.Person(req.Reading.Terms("people")[0].Value.(phrase.Term).Name)
+	if !ok {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	reply, err := ownDay(req, p, dateMeant(req))
+	reply.Head = strings.Replace(reply.Head, "Your day, "+p.Name, p.Name+"'s day", 1)
+	return reply, err
 }
 
 // myDay is the speaker's own part of a day.

@@ -22,11 +22,19 @@ const mostOfWeek = 40
 // week looks seven days ahead: what rings and for whom, what is laid, what comes round,
 // and what was at this time last year.
 func week(req *desk.Request) (desk.Reply, error) {
-	from := reminders.Day(req.Wall)
-	reply := desk.Answer("The week from " + req.SayDay(req.Now))
-	waits, err := req.Roster.Today(req)
-	if err != nil {
-		return desk.Reply{}, err
+	return weekFrom(req, reminders.Day(req.Wall))
+}
+
+// weekFrom looks seven days ahead from a day.
+func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
+	now := from.Equal(reminders.Day(req.Wall))
+	reply := desk.Answer("The week from " + reminders.SayDay(from, req.Wall, req.House.DayFirst))
+	var waits []string
+	var err error
+	if now {
+		if waits, err = req.Roster.Today(req); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	items, err := bellItems(req, from, ahead)
 	if err != nil {
@@ -46,7 +54,7 @@ func week(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if !keeps {
+	if !keeps && now {
 		said, err := unlaid(req)
 		if err != nil {
 			return desk.Reply{}, err
@@ -61,9 +69,15 @@ func week(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		for _, p := range l.plan.Placed {
+			if p.From.Before(from) {
+				continue
+			}
 			items = append(items, item{at: p.From, text: fmt.Sprintf("%s JOB %s, %s%s", reminders.SayTime(p.From, req.Wall, req.House.DayFirst), l.job(p.Job).Title, desk.List(p.Who), l.notes(p))})
 		}
 		for _, n := range l.plan.Left {
+			if !now {
+				break
+			}
 			left = append(left, desk.Upper(l.sayLeft(n))+".")
 		}
 		words, err := req.Tx.DayWords(req.House.ID, from, from.AddDate(0, 0, ahead-1))
