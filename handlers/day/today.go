@@ -48,6 +48,7 @@ type item struct {
 	who  []int64
 	more []string // lines that belong below it
 	bell int      // the bell that it is a ring of, of those that belong to a day; 0 for none
+	same string   // the same for the rings of other days; empty for what is no ring
 }
 
 // dateMeant is the day that a line names; today when it names none.
@@ -193,6 +194,7 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 		for _, to := range p.To {
 			it.who = append(it.who, to.ID)
 		}
+		it.same = fmt.Sprintf("%s %s, %s", it.at.Format("15:04"), p.Bell.Title, req.SayTo(p))
 		if p.Bell.Daily {
 			it.bell = p.Bell.Num
 		}

@@ -19,6 +19,36 @@ func weekAsks() []desk.Ask {
 // mostOfWeek is how many lines of a week fit a screen.
 const mostOfWeek = 40
 
+// oftenInWeek is on how many days the same is told once for all of them.
+const oftenInWeek = 4
+
+// together tells what rings on most days in one line each, and returns the rest. Today's
+// ring may be over.
+func together(items []item, from time.Time) (often []string, rest []item) {
+	days := map[string][]string{}
+	for _, it := range items {
+		if it.same != "" {
+			days[it.same] = append(days[it.same], it.at.Format("Mon"))
+		}
+	}
+	told := map[string]bool{}
+	for _, it := range items {
+		on := days[it.same]
+		switch {
+		case len(on) < oftenInWeek:
+			rest = append(rest, it)
+		case told[it.same]:
+		case len(on) == ahead, len(on) == ahead-1 && !slices.Contains(on, from.Format("Mon")):
+			often = append(often, "daily "+it.same)
+		default:
+			often = append(often, desk.List(on)+" "+it.same)
+		}
+		told[it.same] = true
+	}
+	slices.Sort(often)
+	return often, rest
+}
+
 // week looks seven days ahead: what rings and for whom, what is laid, what comes round,
 // and what was at this time last year.
 func week(req *desk.Request) (desk.Reply, error) {
@@ -88,7 +118,8 @@ func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
 			items = append(items, item{at: w.Day, text: sayDayWord(req, w)})
 		}
 	}
-	items = inTime(items)
+	often, items := together(inTime(items), from)
+	reply.Lines = append(reply.Lines, often...)
 	for i, it := range items {
 		if i == mostOfWeek {
 			reply.Lines = append(reply.Lines, fmt.Sprintf("and %d more", len(items)-i))
