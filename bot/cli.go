@@ -36,7 +36,7 @@ type common struct {
 
 type cli struct {
 	common
-	Demo     demoCmd     `cmd:"" help:"The invented household's six weeks, answers and rings, then a prompt if on a terminal."`
+	Demo     demoCmd     `cmd:"" help:"An invented household from a February morning to its first ripe bar, in brief, then a prompt if on a terminal."`
 	Chat     chatCmd     `cmd:"" default:"1" help:"The household's chat in this terminal (the default)."`
 	Serve    serveCmd    `cmd:"" help:"The household's chat in Telegram."`
 	Key      keyCmd      `cmd:"" help:"Print another house key, to join a group with."`

@@ -101,9 +101,13 @@ func crashAfterEveryLine(t *testing.T, name string) {
 	require.Equal(t, want, got)
 }
 
+// mostDemo bounds the demo, in lines: more is not read to the end.
+const mostDemo = 150
+
 // TestDemo holds the demo that a newcomer sees first.
 func TestDemo(t *testing.T) {
 	out, errOut, code := yardbell(t, "", "demo")
 	require.Zero(t, code, errOut)
+	require.Less(t, strings.Count(out, "\n"), mostDemo)
 	golden(t, "../testdata/conversations/demo.golden", out)
 }

@@ -1,13 +1,11 @@
 package main
 
 import (
-	_ "embed"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"yardbell/bot/console"
@@ -36,10 +34,12 @@ func (c *replayCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	return a.play(script, filepath.Dir(c.File), false)
+	return a.player(filepath.Dir(c.File)).Play(a.ctx, script)
 }
 
-func (a *app) play(script replay.Script, folder string, echo bool) error {
+// player plays conversations on the file of the command line, in memory where none was
+// named, and prints what is said.
+func (a *app) player(folder string) *replay.Player {
 	path := a.flags.DB
 	if path == "" {
 		path = storage.Memory
@@ -48,45 +48,7 @@ func (a *app) play(script replay.Script, folder string, echo bool) error {
 	p := &replay.Player{Path: path, Folder: folder, Chat: localChat, Zone: machineZone(), Log: a.log}
 	f.Zone = p.Household
 	p.Say = func(m storage.Message) error { return f.Print(a.out, m) }
-	if echo && !f.JSON {
-		p.Typed = func(at time.Time, name, text string) error {
-			_, err := fmt.Fprintf(a.out, "%s %s: %s\n", at.In(p.Household()).Format("Mon 2006-01-02 15:04"), name, strings.ReplaceAll(text, "\n", "\n    "))
-			return err
-		}
-	}
-	return p.Play(a.ctx, script)
-}
-
-//go:embed demo.txt
-var demoScript string
-
-type demoCmd struct{}
-
-// Run plays the invented household and, on a terminal, leaves the reader in its
-// kitchen to try a line.
-func (c *demoCmd) Run(a *app) error {
-	script, err := replay.Parse(strings.NewReader(demoScript))
-	if err != nil {
-		return fmt.Errorf("demo: %w", err)
-	}
-	live := terminal(a.in) && terminal(a.out) && !a.flags.JSON
-	if !live {
-		a.flags.DB = storage.Memory
-		return a.play(script, ".", true)
-	}
-	dir, err := os.MkdirTemp("", "yardbell-demo-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(dir)
-	a.flags.DB = dir + "/hollin-bank.db"
-	if err := a.play(script, ".", true); err != nil {
-		return err
-	}
-	last := script[len(script)-1].Wall
-	a.flags.At, a.flags.As = last.Add(time.Minute).Format("2006-01-02 15:04"), "Maren"
-	fmt.Fprintln(a.out, "\nYou are Maren now, at Hollin Bank. Try: rack, lye 900 g tallow 300 g coconut, ring Ivo shut the hens at 20:30, help. Ctrl-D ends.")
-	return (&chatCmd{}).Run(a)
+	return p
 }
 
 type rehearseCmd struct {

@@ -276,7 +276,7 @@ func (tx *Tx) RunUps(household int64) ([]RunUp, error) {
 // NextTime is what is to be otherwise when a thing comes round again.
 type NextTime struct {
 	ID     int64
-	About  string // crop:leek, soap, day:butcher day
+	About  string // crop:leek, soap, recipe:Barley soup, day:butcher day
 	Text   string
 	Made   time.Time
 	Person int64
@@ -288,9 +288,15 @@ func (tx *Tx) AddNextTime(household int64, n NextTime) error {
 	return err
 }
 
-// DropNextTime forgets one.
-func (tx *Tx) DropNextTime(id int64) error {
-	_, err := tx.Exec(`DELETE FROM nexttime WHERE id = ?`, id)
+// DropNextTimes forgets what hangs on a thing.
+func (tx *Tx) DropNextTimes(household int64, about string) error {
+	_, err := tx.Exec(`DELETE FROM nexttime WHERE household = ? AND about = ?`, household, about)
+	return err
+}
+
+// MoveNextTimes hangs what hangs on one thing on another: the thing has another name.
+func (tx *Tx) MoveNextTimes(household int64, from, to string) error {
+	_, err := tx.Exec(`UPDATE nexttime SET about = ? WHERE household = ? AND about = ?`, to, household, from)
 	return err
 }
 

@@ -21,6 +21,7 @@ type Format struct {
 	JSON   bool
 	Colour bool
 	Dated  bool   // each message under a line with its time and for whom it is
+	Brief  bool   // for showing: no buttons, long messages cut, answers set in below their line
 	Files  string // folder for what is sent along, empty for none
 	Zone   func() *time.Location
 }
@@ -130,12 +131,18 @@ func (f Format) text(m storage.Message) string {
 		b.WriteString(f.paint(dim, f.heading(m)) + "\n")
 		indent = "  "
 	}
+	if f.Brief && m.Kind == storage.KindReply {
+		indent = briefIndent
+	}
 	line := func(code, s string) {
 		for l := range strings.SplitSeq(s, "\n") {
 			b.WriteString(indent + f.paint(code, l) + "\n")
 		}
 	}
 	line(headColour(m), f.call(m)+m.Head)
+	if f.Brief {
+		m, indent = briefly(m), briefIndent
+	}
 	for _, l := range m.Lines {
 		line("0", l)
 	}
@@ -153,6 +160,28 @@ func (f Format) text(m storage.Message) string {
 	}
 	return b.String()
 }
+
+// briefIndent sets what is said in below the line that it answers.
+const briefIndent = "      "
+
+// mostBrief is how many lines of a message are shown where it is only shown.
+const mostBrief = 6
+
+// briefly cuts what is only shown and not acted by, and says how much was cut.
+func briefly(m storage.Message) storage.Message {
+	cut := func(all []string, most int, what string) []string {
+		if len(all) <= most+2 {
+			return all
+		}
+		return append(slices.Clone(all[:most]), fmt.Sprintf("(%d %s more)", len(all)-most, what))
+	}
+	m.Lines, m.Cautions = cut(m.Lines, mostBrief, "lines"), cut(m.Cautions, 1, "cautions")
+	m.Assumed, m.Buttons = m.Assumed[:min(1, len(m.Assumed))], nil
+	return m
+}
+
+// Title paints the title of a part of what is shown.
+func (f Format) Title(s string) string { return f.paint(bold, "== "+s) }
 
 func headColour(m storage.Message) string {
 	switch {

@@ -22,9 +22,11 @@ type Player struct {
 	Chat   string // chat of a household that the script founds
 	Zone   string // zone of such a household
 	Log    *slog.Logger
-	// Say is called with every message, in order of time; Typed with every line
-	// before it is answered, when it is not nil.
+	// Say is called with every message, in order of time. Begin is called with every
+	// step before the clock runs to it, Typed with every line before it is answered,
+	// where they are not nil.
 	Say   func(storage.Message) error
+	Begin func(Step) error
 	Typed func(at time.Time, name, text string) error
 
 	store  *storage.Store
@@ -64,6 +66,11 @@ func (p *Player) Play(ctx context.Context, s Script) (err error) {
 				return err
 			}
 			continue
+		}
+		if p.Begin != nil {
+			if err := p.Begin(step); err != nil {
+				return err
+			}
 		}
 		if err := p.runTo(ctx, step.Wall); err != nil {
 			return fmt.Errorf("line %d: %w", step.Line, err)

@@ -2,6 +2,7 @@ package barn
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -36,6 +37,40 @@ func daysToCome(req *desk.Request, until time.Time) ([]desk.Dated, error) {
 		}
 		if last, ok := s.forecast(); ok && s.mass > 0 && in(last.Last) {
 			out = append(out, desk.Dated{ID: fmt.Sprintf("fodder:%d", f.ID), Day: last.Last, Title: "the last day that the " + s.Name + " is enough for"})
+		}
+	}
+	return out, nil
+}
+
+// candleTakes is how long a setting is candled, a dozen eggs or two (common practice).
+const candleTakes = 20 * time.Minute
+
+// openJobs are the settings that are to be candled today.
+func openJobs(req *desk.Request) ([]desk.Job, error) {
+	all, err := expecting(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Job
+	for _, c := range all {
+		if !c.hatching() {
+			continue
+		}
+		bells, err := req.Tx.SubjectBells(req.House.ID, c.subject())
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bells {
+			if !strings.Contains(b.Step, "-candle") {
+				continue
+			}
+			j, due, err := req.BellJob(b, candleTakes)
+			if err != nil {
+				return nil, err
+			}
+			if j.Help = true; due {
+				out = append(out, j)
+			}
 		}
 	}
 	return out, nil

@@ -26,6 +26,7 @@ func Desk() desk.Desk {
 		Moved: feedMoved,
 		Today: todayLines,
 		Dated: daysToCome,
+		Jobs:  openJobs,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"birth": stepDone, "hatch": stepDone},
 		Asks:  tidied(distressAsks(), eggAsks(), layingAsks(), needAsks(), feedAsks(), bredAsks(), hatchAsks(), brooderAsks(), birthAsks(), lostAsks(), weightAsks(), chillAsks(), treatAsks(), milkAsks(), flockAsks()),

@@ -397,8 +397,32 @@ func candled(req *desk.Request, all []course, when time.Time, numbers []int) (de
 	if err := req.Tx.SaveMating(c.Mating); err != nil {
 		return desk.Reply{}, err
 	}
+	if err := c.endCandling(req); err != nil {
+		return desk.Reply{}, err
+	}
 	steps, err := c.stepLines(req, mostSteps)
 	return desk.Answer(desk.Upper(text)+".", steps...), err
+}
+
+// endCandling ends the bell that rings for a candling: it is told of.
+func (c course) endCandling(req *desk.Request) error {
+	bells, err := req.Tx.SubjectBells(req.House.ID, c.subject())
+	if err != nil {
+		return err
+	}
+	for _, b := range bells {
+		if !strings.Contains(b.Step, "-candle") {
+			continue
+		}
+		_, due, err := req.BellJob(b, candleTakes)
+		if err == nil && due {
+			err = endBell(req, b)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // whenHatch answers when the eggs that are set are candled, and when they hatch.

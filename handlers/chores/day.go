@@ -6,6 +6,7 @@ import (
 	"sort"
 	"time"
 
+	"yardbell/calc/childwork"
 	"yardbell/handlers/desk"
 	"yardbell/reminders"
 	"yardbell/storage"
@@ -207,4 +208,76 @@ func today(req *desk.Request) ([]string, error) {
 		return nil, nil
 	}
 	return []string{fmt.Sprintf("chores: %d of %d done", done, len(list))}, nil
+}
+
+// openJobs are the chores of today that have no hour and take a while: those with an hour
+// ring at it.
+func openJobs(req *desk.Request) ([]desk.Job, error) {
+	day := reminders.Day(req.Wall)
+	list, err := longTurns(req, req.Instant(day), req.Instant(day.AddDate(0, 0, 1)))
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Job
+	for _, t := range list {
+		if !t.bell.Daily || !t.open() {
+			continue
+		}
+		j := desk.Job{
+			Key: fmt.Sprintf("chore:%d:%s", t.chore.Num, day.Format(time.DateOnly)), Title: t.chore.Name, Takes: t.takes(),
+			From: day, Due: day, Latest: day, Bell: t.bell.Num, Kids: leastAge(t.chore), Needs: desk.Needs{Elsewhere: reminders.Dangerous(t.chore.Name)},
+		}
+		if !t.anybodys() {
+			for _, p := range t.to {
+				j.By = append(j.By, p.ID)
+			}
+		}
+		out = append(out, j)
+	}
+	return out, nil
+}
+
+// leastAge is from what age a child does a chore alone; 0 for never.
+func leastAge(c storage.Chore) int {
+	if reminders.Dangerous(c.Name) {
+		return 0
+	}
+	return max(c.Least, childwork.Judge(c.Name).Least, childwork.Youngest)
+}
+
+// atWork is who is at a chore at its hour, where it takes a while.
+func atWork(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
+	list, err := longTurns(req, req.Instant(from), req.Instant(to.AddDate(0, 0, 1)))
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Taken
+	for _, t := range list {
+		if t.bell.Daily || !t.open() || t.anybodys() {
+			continue
+		}
+		one := desk.Taken{From: req.WallOf(t.due), To: req.WallOf(t.due).Add(t.takes())}
+		for _, p := range t.to {
+			one.Who = append(one.Who, p.ID)
+		}
+		if len(one.Who) > 0 {
+			out = append(out, one)
+		}
+	}
+	return out, nil
+}
+
+func (t turn) takes() time.Duration { return time.Duration(t.chore.Minutes) * time.Minute }
+
+// longTurns are the turns of chores that take a while.
+func longTurns(req *desk.Request, from, to time.Time) ([]turn, error) {
+	all, err := live(req)
+	if err != nil {
+		return nil, err
+	}
+	long := slices.DeleteFunc(all, func(c storage.Chore) bool { return time.Duration(c.Minutes)*time.Minute < desk.Worth })
+	if len(long) == 0 {
+		return nil, nil
+	}
+	return turns(req, long, from, to)
 }

@@ -20,6 +20,8 @@ func Desk() desk.Desk {
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"chores": words, "stopped": stoppedWords},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"chore": answered},
 		Today: today,
+		Jobs:  openJobs,
+		Taken: atWork,
 		Sheet: sheetParts,
 		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), swapAsks(), changeAsks(), stopAsks(), lookAsks()),
 	}

@@ -387,8 +387,13 @@ func newTimes(req *desk.Request, b storage.Block) (span, bool) {
 	}
 	evening := slices.Contains(late, strings.ToLower(b.Title)) || b.First >= 17*60
 	at, _, ok := timeOf(req.Text, evening)
-	if !ok {
+	switch {
+	case !ok:
 		return span{}, false
+	case req.Mentions("finishes", "ends", "over"):
+		return span{first: b.First, past: at}, at > b.First
+	case req.Mentions("starts", "begins") && at < b.Past:
+		return span{first: at, past: b.Past}, true
 	}
 	return span{first: at, past: (at + lengthOf(b)) % (24 * 60)}, true
 }

@@ -72,7 +72,12 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 			b.First, b.Past = w.First, w.Past
 		}
 	}
-	s := stretch{Block: b, from: reminders.AtMinutes(on, b.First), to: reminders.AtMinutes(on, b.Past), who: idsOf(req, b.Whom)}
+	who := slices.DeleteFunc(idsOf(req, b.Whom), func(id int64) bool {
+		return slices.ContainsFunc(words, func(w storage.DayWord) bool {
+			return w.Day.Equal(on) && w.Kind == storage.DayOff && strings.EqualFold(w.Title, without(b.Title, req.NameOf(id)))
+		})
+	})
+	s := stretch{Block: b, from: reminders.AtMinutes(on, b.First), to: reminders.AtMinutes(on, b.Past), who: who}
 	if b.Past <= b.First {
 		s.to = reminders.AtMinutes(on.AddDate(0, 0, 1), b.Past)
 	}

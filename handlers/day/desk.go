@@ -14,8 +14,9 @@ func Desk() desk.Desk {
 		Name:  "day",
 		About: "the blocks of the day, jobs and run-ups",
 		Jobs:  ownJobs,
+		Sheet: sheetParts,
 		Watch: watch,
 		Relay: relay,
-		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
+		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

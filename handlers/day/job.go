@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"yardbell/calc/childwork"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/reminders"
@@ -21,23 +20,26 @@ func jobAsks() []desk.Ask {
 	ask := func(help string, forms []string, plain func(*desk.Request) bool, do func(*desk.Request) (desk.Reply, error), examples ...desk.Example) desk.Ask {
 		return desk.Ask{Name: "job", Command: "job", Text: true, Kinds: kinds, Lists: people, Help: help, Forms: forms, Examples: examples, Plain: plain, Do: do}
 	}
-	list := ask("the household's open jobs", []string{"^jobs$", "^job$", "^what|which jobs are|is open|left", "^what|which jobs", "^open jobs$", "^list|show * jobs$"}, plainListJobs, listJobs,
+	list := ask("the household's open jobs", []string{"^jobs$", "^job$", "^what's|whats left", "^jobs for", "jobs$", "^what is left", "^what|which jobs are|is open|left", "^what|which jobs", "^open jobs$", "^list|show * jobs$"}, plainListJobs, listJobs,
 		desk.Example{Setup: fence, Line: "jobs"})
 	list.Question = true
 	return []desk.Ask{
 		list,
 		ask("an open job, laid into the day where it fits: how long it takes, who, what it needs, by when", []string{"^job"}, plainJob, addJob,
 			desk.Example{Line: "job fence by the sow, Tom, dry day, 2 hours, no children"}, desk.Example{Line: "job mend the gate 45 min, children may be near"}, desk.Example{Line: "job bake for the fair, 3 hours, needs the oven, kids can help, by saturday"}),
-		ask("a job is done", []string{"^job * done$", "^job done", "^done with", "is|are done$", "done$", "^finished with", "is|are|all finished$"}, namesJob, jobDone,
+		ask("a job is done", []string{"^job * done$", "^job done", "^done with", "is|are done$", "done$", "^finished with", "is|are|all finished$", "^done", "^i|we did|finished|done", "^i've|we've done|finished"}, namesJob, jobDone,
 			desk.Example{Setup: fence, Line: "job 1 done"}, desk.Example{Setup: fence, Line: "the fence is done"}),
+		moveJobAsk(),
 		ask("a job is dropped", []string{"^job drop", "^job * drop$", "^drop * job", "^drop job", "^drop"}, namesJob, jobDropped, desk.Example{Setup: fence, Line: "job drop fence"}),
 	}
 }
 
 func plainListJobs(req *desk.Request) bool {
-	return !slices.ContainsFunc(phrase.Words(req.Text), func(w string) bool {
-		return !slices.Contains([]string{"what", "which", "job", "jobs", "are", "is", "open", "left", "to", "do", "list", "show", "the", "all", "our", "there"}, w)
-	})
+	words := []string{"what", "what's", "whats", "which", "job", "jobs", "are", "is", "open", "left", "to", "do", "list", "show", "the", "all", "our", "there", "for", "my"}
+	for _, s := range req.Reading.Terms("people") {
+		words = append(words, phrase.Words(s.Text)...)
+	}
+	return !slices.ContainsFunc(phrase.Words(req.Text), func(w string) bool { return !slices.Contains(words, w) })
 }
 
 // plainJob takes a plain line that begins with "job" only when it says how long, when,
@@ -167,11 +169,13 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 	if theirs && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
 		return desk.Refuse(fmt.Sprintf("Never a child's: %s. Name an adult.", j.Title)), true
 	}
-	if v := childwork.Judge(j.Title); v.What != "" {
-		for _, p := range children(req) {
-			if slices.Contains(whom, p.ID) && p.AgeAt(req.Now) < v.Least {
-				return desk.Refuse(fmt.Sprintf("%s is %d; the usual age for %s is %d. Name somebody older.", p.Name, p.AgeAt(req.Now), v.What, v.Least)), true
-			}
+	for _, p := range children(req) {
+		if !slices.Contains(whom, p.ID) {
+			continue
+		}
+		why, _, err := reminders.UnfitHere(req.Tx, storage.Chore{Name: j.Title}, p, req.Now)
+		if err != nil || why != "" {
+			return desk.Refuse(strings.TrimSpace(why + " Name somebody older.")), true
 		}
 	}
 	if child && !slices.Equal(whom, []int64{req.TypedBy.ID}) {
@@ -268,6 +272,15 @@ func listJobs(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	whom, _ := peopleIn(req)
+	if of := idsOf(req, whom); whom != "" {
+		open = slices.DeleteFunc(open, func(j storage.Job) bool {
+			return j.Whom != "" && !slices.ContainsFunc(idsOf(req, j.Whom), func(id int64) bool { return slices.Contains(of, id) })
+		})
+	}
+	if len(open) == 0 && whom != "" {
+		return desk.Answer("No job is open for " + reminders.SayWhom(whom, req.People, req.Now) + "."), nil
+	}
 	if len(open) == 0 {
 		return desk.Answer("No job is open. For example: job fence by the sow, Tom, dry day, 2 hours"), nil
 	}
@@ -307,7 +320,7 @@ func jobKey(j storage.Job) string { return fmt.Sprintf("job:%d", j.Num) }
 // jobWords are the words of a line that may name a job.
 func jobWords(text string) []string {
 	return slices.DeleteFunc(phrase.Words(text), func(w string) bool {
-		return phrase.IsFiller(w) || slices.Contains([]string{"job", "done", "drop", "finished", "all"}, w)
+		return phrase.IsFiller(w) || slices.Contains([]string{"job", "done", "drop", "finished", "all", "i", "we", "did", "i've", "we've"}, w)
 	})
 }
 

@@ -36,6 +36,11 @@ func hasDay(req *desk.Request) (bool, error) {
 	if req.House.School.On {
 		return true, nil
 	}
+	return saidDay(req)
+}
+
+// saidDay reports that the household has typed a block or a job that is open.
+func saidDay(req *desk.Request) (bool, error) {
 	blocks, err := req.Tx.Blocks(req.House.ID)
 	if err != nil || len(blocks) > 0 {
 		return true, err
@@ -191,6 +196,8 @@ func houseOf(req *desk.Request) (plan.House, error) {
 		s := plan.Span{From: t.From, To: t.To}
 		switch {
 		case !t.To.After(t.From):
+		case len(t.Who) > 0:
+			occupy(&h, namesOf(req, t.Who), s)
 		case t.Oven:
 			h.Oven = append(h.Oven, s)
 		default:
@@ -198,6 +205,15 @@ func houseOf(req *desk.Request) (plan.House, error) {
 		}
 	}
 	return h, nil
+}
+
+// occupy has people at work for a stretch.
+func occupy(h *plan.House, names []string, s plan.Span) {
+	for i := range h.People {
+		if slices.Contains(names, h.People[i].Name) {
+			h.People[i].Busy = append(h.People[i].Busy, s)
+		}
+	}
 }
 
 // personOf is somebody of the household with when they are away or ill.
@@ -414,6 +430,9 @@ func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 		return reply, err
 	}
 	req.House = house // as the line has left it
+	if req.People, err = req.Tx.People(house.ID); err != nil {
+		return reply, err
+	}
 	is, err := hasDay(req)
 	if err != nil {
 		return reply, err
@@ -434,9 +453,13 @@ func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 }
 
 // relay lays the days again after a line of another desk that changes who is there or how
-// a day goes; only for a household whose day is told.
+// a day goes; only for a household whose day is told, or whose only job is open again.
 func relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
-	if told, err := req.Tx.Watched(req.House.ID); err != nil || !told {
+	told, err := req.Tx.Watched(req.House.ID)
+	if err == nil && !told {
+		told, err = saidDay(req)
+	}
+	if err != nil || !told {
 		return reply, err
 	}
 	return laidAnew(req, reply)

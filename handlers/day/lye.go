@@ -23,9 +23,9 @@ const mostLye = 8 * time.Hour
 func lyeAsk() desk.Ask {
 	school := []string{"day school weekdays 9:30-12:30 kids"}
 	return desk.Ask{
-		Name: "today", Command: "today", Adult: true, Text: true, Question: true, Kinds: []phrase.Kind{phrase.KindDuration}, Help: "the next safe time for lye: long enough, children elsewhere, who must be told",
-		Forms:    []string{"^when lye", "^when can|could|do|should i|we", "^when is it|there safe|time", "^next lye", "^lye window", "^when is the next lye", "^when * lye", "^when to pour"},
-		Examples: []desk.Example{{Setup: school, Line: "when lye"}, {Setup: school, Line: "when can I pour soap"}, {Setup: school, Line: "when lye 2 hours"}},
+		Name: "today", Command: "today", Adult: true, Text: true, Question: true, Kinds: []phrase.Kind{phrase.KindDuration, phrase.KindDate}, Help: "the next safe time for lye: long enough, children elsewhere, who must be told",
+		Forms:    []string{"^when lye", "^when can|could|do|should i|we", "^when is it|there safe|time", "^next lye", "^lye window", "^when is the next lye", "^when * lye", "^when to pour", "^can|could|may we|i", "^is it safe|ok|okay", "^when's|whens"},
+		Examples: []desk.Example{{Setup: school, Line: "when lye"}, {Setup: school, Line: "when can I pour soap"}, {Setup: school, Line: "when lye 2 hours"}, {Setup: school, Line: "can we do lye this afternoon?"}},
 		Plain:    plainWhenLye, Do: whenLye,
 	}
 }
@@ -44,7 +44,7 @@ func plainWhenLye(req *desk.Request) bool {
 	return true
 }
 
-var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need")
+var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need when's whens good ok okay now safely best tomorrow morning afternoon evening tonight may")
 
 // whenLye tells the next time in which lye work is safe.
 func whenLye(req *desk.Request) (desk.Reply, error) {
@@ -72,7 +72,45 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 		return desk.Answer(fmt.Sprintf("No safe time for lye in %d days: %s with every child elsewhere, the kitchen and an adult free.", ahead, need),
 			"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"), nil
 	}
-	return l.sayWindow(w, takes), nil
+	from, to, asked, ok := timeAsked(req)
+	if !ok {
+		return l.sayWindow(w, takes), nil
+	}
+	then := l.house
+	then.Now = laterOf(from, then.Now)
+	in, fits, err := plan.NextWindow(then, l.tasks, others, takes)
+	if err != nil {
+		return desk.Reply{}, fmt.Errorf("window for lye: %w", err)
+	}
+	if fits && in.From.Before(to) {
+		reply := l.sayWindow(in, takes)
+		reply.Head = "Yes. " + reply.Head
+		return reply, nil
+	}
+	reply := l.sayWindow(w, takes)
+	reply.Head = desk.Upper("not "+asked) + ". " + reply.Head
+	return reply, nil
+}
+
+// partHours are the hours of the parts of a day that a line may ask about.
+var partHours = map[string][2]int{"morning": {0, 12}, "afternoon": {12, 18}, "evening": {18, 24}, "tonight": {18, 24}}
+
+// timeAsked is the stretch of a day that a question is about: now, today, this afternoon.
+func timeAsked(req *desk.Request) (from, to time.Time, said string, ok bool) {
+	day, dated, name, part := dateMeant(req), len(req.Reading.Of(phrase.KindDate)) > 0, "today", "this "
+	if !day.Equal(reminders.Day(req.Wall)) {
+		name = "on " + reminders.SayDay(day, req.Wall, req.House.DayFirst)
+		part = name + " in the "
+	}
+	if req.Mentions("now") {
+		return req.Wall, req.Wall.Add(plan.BeforeLye + 2*plan.Grain), "now", true
+	}
+	for _, t := range req.Reading.Tokens {
+		if h, known := partHours[t.Low]; known {
+			return day.Add(time.Duration(h[0]) * time.Hour), day.Add(time.Duration(h[1]) * time.Hour), part + strings.Replace(t.Low, "tonight", "evening", 1), true
+		}
+	}
+	return day, day.AddDate(0, 0, 1), name, dated
 }
 
 func (l *laying) sayWindow(w plan.Window, takes time.Duration) desk.Reply {

@@ -15,18 +15,29 @@ import (
 func nextTimeAsks() []desk.Ask {
 	kept := []string{butcher}
 	leeks := []string{"next time sow the leeks a week earlier"}
+	soup := []string{"recipe Barley soup for 4\n200 g barley\n1 l stock\n\n1. Simmer for an hour."}
 	return []desk.Ask{{
-		Name: "next", Command: "next", Text: true, Lists: []string{"crops", "batches", "recipes"}, Kinds: []phrase.Kind{phrase.KindThing}, Help: "what is to be otherwise next time: told when it comes round again",
-		Forms:    []string{"^next time"},
-		Examples: []desk.Example{{Line: "next time sow the leeks a week earlier"}, {Line: "next time less water in the soap"}, {Setup: kept, Line: "next time start butcher day at 6"}, {Setup: leeks, Line: "next time leeks"}, {Setup: leeks, Line: "next time"}},
-		Plain:    plainNext, Do: nextTime,
+		Name: "next", Command: "next", Text: true, Lists: []string{"crops", "batches", "recipes"}, Kinds: []phrase.Kind{phrase.KindThing, phrase.KindDate}, Help: "what is to be otherwise next time: told when it comes round again",
+		Forms: []string{"^next time"},
+		Examples: []desk.Example{
+			{Line: "next time sow the leeks a week earlier"},
+			{Line: "next time less water in the soap"},
+			{Setup: soup, Line: "next time less salt in the barley soup"},
+			{Setup: kept, Line: "next time start butcher day at 6"},
+			{Setup: leeks, Line: "next time leeks"},
+			{Setup: leeks, Line: "next time leeks drop"},
+			{Setup: leeks, Line: "next time"},
+		},
+		Plain: plainNext, Do: nextTime,
 	}}
 }
 
 // hung is what a line about next time hangs on.
 type hung struct {
 	about, name string
-	text        string // what is to be otherwise; empty for a question
+	text        string   // what is to be otherwise; empty for a question
+	others      []string // recipes that it may be as well
+	drop        bool     // forget it
 }
 
 // notWishes are words by which a line speaks to somebody, and writes nothing down.
@@ -36,36 +47,112 @@ var notWishes = []string{"i", "i'll", "i'd", "i'm", "you", "you'll", "your", "he
 // that names nothing hangs on what its writer has just done.
 var wishes = []string{"less", "more", "no", "earlier", "later", "sooner", "smaller", "bigger", "half", "double", "thinner", "thicker", "hotter", "cooler", "longer", "shorter", "fewer", "without", "twice"}
 
+// named is a thing that a line about next time names.
+type named struct {
+	hung
+	inIt bool // as that which something else is in, or of: "in the soup"
+	slip bool // read past a slip
+}
+
+// thingsNamed are the soap, the crops and the recipes that a line names, in the order in
+// which they are preferred: "sow the leeks earlier" is of the crop, "fewer leeks in the
+// pie" of the pie.
+func thingsNamed(req *desk.Request) []named {
+	var soap, crops, recipes []named
+	for _, s := range req.Reading.Terms("batches") {
+		soap = append(soap, named{hung: hung{about: desk.OfSoap, name: "soap"}, inIt: behindIn(req, s.First)})
+	}
+	for i, t := range req.Reading.Tokens {
+		if t.Low == "soap" || t.Low == "batch" {
+			soap = append(soap, named{hung: hung{about: desk.OfSoap, name: "soap"}, inIt: behindIn(req, i)})
+		}
+	}
+	for _, s := range req.Reading.Terms("crops") {
+		t := s.Value.(phrase.Term)
+		if t.Match != phrase.Slip {
+			crops = append(crops, named{hung: hung{about: desk.OfCrop(t.Name), name: strings.ToLower(s.Text)}, inIt: behindIn(req, s.First)})
+		}
+	}
+	for _, s := range req.Reading.Terms("recipes") {
+		t := s.Value.(phrase.Term)
+		recipes = append(recipes, named{hung: hung{about: desk.OfRecipe(t.Name), name: t.Name, others: t.Others}, inIt: behindIn(req, s.First, phrase.Words(t.Name)...), slip: t.Match == phrase.Slip})
+	}
+	if req.Mentions(gardenWork...) {
+		return slices.Concat(soap, crops, recipes)
+	}
+	return slices.Concat(soap, recipes, crops)
+}
+
+// gardenWork are words by which a line is about a crop and not about a dish of it.
+var gardenWork = []string{"sow", "plant", "start", "prick", "pot", "thin", "harvest", "pick", "transplant", "harden", "set", "dig", "lift", "cover", "water", "seed", "seeds"}
+
+// behindIn reports that the word at a place is what something is in, or of; own are words
+// of its name that may stand before it.
+func behindIn(req *desk.Request, at int, own ...string) bool {
+	toks := req.Reading.Tokens
+	own = append(own, "the", "our", "a")
+	for at--; at >= 0 && slices.Contains(own, toks[at].Low); at-- {
+	}
+	return at >= 0 && slices.Contains([]string{"in", "for", "with", "of", "to", "on"}, toks[at].Low)
+}
+
 // readNext reads what a line hangs on.
 func readNext(req *desk.Request) (hung, bool) {
-	h := hung{text: strings.Trim(req.AfterForm(), " .!,")}
-	if len(req.Reading.Terms("recipes")) > 0 { // written into the recipe by the kitchen
-		return h, false
-	}
-	low := " " + strings.Join(phrase.Words(h.text), " ") + " "
-	for _, s := range req.Reading.Terms("crops") {
-		if t := s.Value.(phrase.Term); t.Match != phrase.Slip {
-			h.about, h.name = "crop:"+t.Name, strings.ToLower(s.Text)
-		}
-	}
-	if len(req.Reading.Terms("batches")) > 0 || len(req.Reading.Of(phrase.KindThing)) > 0 && strings.Contains(low, " batch ") || strings.Contains(low, " soap ") {
-		h.about, h.name = "soap", "soap"
-	}
-	if r, ok := runUpIn(req, low); ok {
-		h.about, h.name = "day:"+r.Name, r.Name
-	}
-	if h.about == "" {
-		if b := namedIn(req); b != nil {
-			h.about, h.name = "day:"+b.Title, b.Title
-		}
-	}
-	rest := slices.DeleteFunc(phrase.Words(h.text), func(w string) bool {
+	text := strings.Trim(req.AfterForm(), " .!,")
+	h, ok := hungOn(req, text)
+	h.text = text
+	rest := slices.DeleteFunc(phrase.Words(text), func(w string) bool {
 		return phrase.IsFiller(w) || slices.Contains(phrase.Words(h.name), w) || slices.Contains(phrase.Words(h.name), strings.TrimSuffix(w, "s")) || w == "batch"
 	})
-	if len(rest) == 0 {
+	if h.drop = ok && len(rest) == 1 && slices.Contains([]string{"drop", "forget", "off"}, rest[0]); h.drop || len(rest) == 0 {
 		h.text = ""
 	}
-	return h, h.about != ""
+	return h, ok
+}
+
+// hungOn finds what a line hangs on: a run-up named whole, a thing, a block of the day, a
+// day of the year.
+func hungOn(req *desk.Request, text string) (hung, bool) {
+	if r, ok := runUpIn(req, " "+strings.Join(phrase.Words(text), " ")+" "); ok {
+		return hung{about: desk.OfDay(r.Name), name: r.Name}, true
+	}
+	things := thingsNamed(req)
+	for _, fits := range []func(named) bool{
+		func(n named) bool { return n.inIt && !n.slip },
+		func(n named) bool { return !n.slip },
+	} {
+		if i := slices.IndexFunc(things, fits); i >= 0 {
+			return things[i].hung, true
+		}
+	}
+	if b := namedIn(req); b != nil {
+		return hung{about: desk.OfDay(b.Title), name: b.Title}, true
+	}
+	if len(things) > 0 {
+		return things[0].hung, true
+	}
+	if day, ok := yearDay(req); ok {
+		return hung{about: ofDate(day), name: day.Format("2 January")}, true
+	}
+	return hung{}, false
+}
+
+// yearDay is a day of the year that a line gives with its month: "on 1 march".
+func yearDay(req *desk.Request) (time.Time, bool) {
+	for _, s := range req.Reading.Of(phrase.KindDate) {
+		if strings.ContainsAny(s.Text, "0123456789") && strings.ContainsAny(strings.ToLower(s.Text), "abcdefghijklmnopqrstuvwxyz/-") && !strings.HasPrefix(strings.ToLower(s.Text), "in ") {
+			return s.Value.(phrase.Date).Next, true
+		}
+	}
+	return time.Time{}, false
+}
+
+// ofDate names a day of every year.
+func ofDate(day time.Time) string { return "date:" + day.Format("01-02") }
+
+// onDate are the lessons that hang on a day of the year, but for those of that day itself.
+func onDate(req *desk.Request, day time.Time) ([]string, error) {
+	return req.NextTimesBefore(ofDate(day), req.Instant(day))
 }
 
 // runUpIn finds a run-up that a line names whole.
@@ -86,13 +173,10 @@ func runUpIn(req *desk.Request, low string) (storage.RunUp, bool) {
 // plainNext takes "next time sow the leeks a week earlier" and passes over "next time
 // I'll do it".
 func plainNext(req *desk.Request) bool {
-	if strings.ContainsAny(req.Text, "?") || req.Mentions(notWishes...) {
+	if strings.ContainsAny(req.Text, "?") || req.Mentions(notWishes...) || req.Mentions("we") && !req.Mentions(wishes...) {
 		return false
 	}
 	h, named := readNext(req)
-	if len(req.Reading.Terms("recipes")) > 0 {
-		return false
-	}
 	if h.text == "" {
 		return named || strings.TrimSpace(req.AfterForm()) == ""
 	}
@@ -100,7 +184,7 @@ func plainNext(req *desk.Request) bool {
 		return true
 	}
 	_, just, err := justDone(req)
-	return err == nil && just && slices.Contains(wishes, first(phrase.Words(h.text)))
+	return err == nil && just && slices.Contains(wishes, first(slices.DeleteFunc(phrase.Words(h.text), func(w string) bool { return w == "a" || w == "bit" || w == "much" })))
 }
 
 func first(words []string) string {
@@ -122,18 +206,17 @@ func justDone(req *desk.Request) (hung, bool, error) {
 	kind, name, _ := strings.Cut(found[0].About, ":")
 	switch kind {
 	case "batch", "pouring", "cooling":
-		return hung{about: "soap", name: "soap"}, true, nil
+		return hung{about: desk.OfSoap, name: "soap"}, true, nil
+	case "recipe":
+		return hung{about: desk.OfRecipe(name), name: name}, true, nil
 	case "runup":
-		return hung{about: "day:" + name, name: name}, true, nil
+		return hung{about: desk.OfDay(name), name: name}, true, nil
 	}
 	return hung{}, false, nil
 }
 
-// nextTime writes down what is to be otherwise, or shows what was.
+// nextTime writes down what is to be otherwise, shows what was, or forgets it.
 func nextTime(req *desk.Request) (desk.Reply, error) {
-	if len(req.Reading.Terms("recipes")) > 0 {
-		return desk.Reply{}, desk.ErrSilent
-	}
 	h, named := readNext(req)
 	if !named && h.text == "" {
 		return showNext(req, "", "")
@@ -148,7 +231,12 @@ func nextTime(req *desk.Request) (desk.Reply, error) {
 		}
 		h.about, h.name = just.about, just.name
 	}
-	if h.text == "" {
+	switch {
+	case len(h.others) > 0:
+		return whichDish(h), nil
+	case h.drop:
+		return dropNext(req, h)
+	case h.text == "":
 		return showNext(req, h.about, h.name)
 	}
 	if err := req.Record(storage.Entry{Kind: "next", About: h.about, Text: "next time, " + h.name + ": " + h.text}); err != nil {
@@ -160,6 +248,33 @@ func nextTime(req *desk.Request) (desk.Reply, error) {
 	reply := desk.Answer(fmt.Sprintf("Kept for next time, %s: %s.", h.name, h.text))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, nil
+}
+
+// whichDish asks of which recipe a line is.
+func whichDish(h hung) desk.Reply {
+	reply := desk.AskBack("Next time of which recipe?")
+	what, _, _ := strings.Cut(h.text, " in the ")
+	for _, name := range append([]string{h.name}, h.others...) {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(name, strings.TrimSpace("next time "+what+" in the "+name)))
+	}
+	return reply
+}
+
+// dropNext forgets what hangs on a thing.
+func dropNext(req *desk.Request, h hung) (desk.Reply, error) {
+	if reply, no := mayNot(req, "what is kept for next time"); no {
+		return reply, nil
+	}
+	all, err := req.Tx.NextTimes(req.House.ID, h.about)
+	if err != nil || len(all) == 0 {
+		return desk.Answer("Nothing is kept for next time of " + h.name + "."), err
+	}
+	if err := req.Record(storage.Entry{Kind: "next", About: h.about, Text: "dropped what was kept for next time of " + h.name}); err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Answer(fmt.Sprintf("Dropped, next time of %s: %s.", h.name, desk.Plural(len(all), "note")))
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return reply, req.Tx.DropNextTimes(req.House.ID, h.about)
 }
 
 func showNext(req *desk.Request, about, name string) (desk.Reply, error) {
@@ -175,10 +290,62 @@ func showNext(req *desk.Request, about, name string) (desk.Reply, error) {
 	}
 	reply := desk.Answer("Kept for next time:")
 	for _, n := range all {
-		what := strings.TrimPrefix(strings.TrimPrefix(n.About, "crop:"), "day:")
+		what := n.About
+		if _, thing, ok := strings.Cut(n.About, ":"); ok {
+			what = thing
+		}
+		if day, err := time.Parse("date:01-02", n.About); err == nil {
+			what = day.Format("2 January")
+		}
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%s: %s, said %s", what, n.Text, reminders.SayDay(req.WallOf(n.Made), req.Wall, req.House.DayFirst)))
 	}
 	return reply, nil
+}
+
+func yearAgoAsk() desk.Ask {
+	return desk.Ask{
+		Name: "week", Command: "week", Question: true, Keep: true, Help: "what was done at this time last year", Fill: strings.Fields("what did we do happened was last year today this day week time ago a on at in the were doing going the same"),
+		Forms:    []string{"^what did we do * last year", "^what did we do * year ago", "^what happened|was * last year", "^this day|week|time last year", "^last year today|this", "^a year ago today|this"},
+		Examples: []desk.Example{{Line: "what did we do this week last year"}, {Line: "what did we do last year today"}},
+		Plain:    func(req *desk.Request) bool { return req.Mentions("today", "this", "same", "week") }, Do: yearAgo,
+	}
+}
+
+// yearAgo tells the notes and the work of the days around this one a year ago.
+func yearAgo(req *desk.Request) (desk.Reply, error) {
+	found, err := ago(req, reminders.Day(req.Wall).AddDate(0, 0, -3))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	then := reminders.Day(req.Wall).AddDate(-1, 0, 0)
+	said := reminders.SayDay(then, req.Wall, req.House.DayFirst)
+	if len(found) == 0 {
+		return desk.Answer("Nothing is in the book of the days around " + said + "."), nil
+	}
+	reply := desk.Answer("Around " + said + ":")
+	for _, e := range found[:min(len(found), mostYearAgo)] {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%s: %s", reminders.SayDay(req.WallOf(e.Happened), req.Wall, req.House.DayFirst), strings.ReplaceAll(e.Text, "\n", " / ")))
+	}
+	return reply, nil
+}
+
+// mostYearAgo is how many entries of a year ago are told when somebody asks.
+const mostYearAgo = 12
+
+// ofTheYear are the kinds of entries that are worth a look a year later.
+var ofTheYear = []string{"note", "sown", "batch", "sowing", "runup", "job", "bred", "hatch", "putup", "picked", "born", "hatched"}
+
+// ago are the entries of a week that began a year before a day, the oldest first.
+func ago(req *desk.Request, from time.Time) ([]storage.Entry, error) {
+	then := from.AddDate(-1, 0, 0)
+	found, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Instant(then), To: req.Instant(then.AddDate(0, 0, ahead)), Limit: 500})
+	if err != nil {
+		return nil, err
+	}
+	slices.Reverse(found)
+	return slices.DeleteFunc(found, func(e storage.Entry) bool {
+		return !slices.Contains(ofTheYear, e.Kind) || e.Kind == "job" && !strings.HasPrefix(e.Text, "job done")
+	}), nil
 }
 
 // fromLastYear is how many notes of last year are told beside a week.
@@ -186,14 +353,13 @@ const fromLastYear = 3
 
 // lastYear are the notes of the same week a year ago.
 func lastYear(req *desk.Request, from time.Time) ([]string, error) {
-	then := from.AddDate(-1, 0, 0)
-	found, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Instant(then), To: req.Instant(then.AddDate(0, 0, ahead)), Limit: 200})
+	found, err := ago(req, from)
 	if err != nil {
 		return nil, err
 	}
 	var out []string
-	for _, e := range slices.Backward(found) {
-		if slices.Contains([]string{"note", "sown", "batch", "sowing", "runup"}, e.Kind) && len(out) < fromLastYear {
+	for _, e := range found {
+		if len(out) < fromLastYear {
 			out = append(out, fmt.Sprintf("A year ago, %s: %s", reminders.SayDay(req.WallOf(e.Happened), req.Wall, req.House.DayFirst), strings.ReplaceAll(e.Text, "\n", " / ")))
 		}
 	}

@@ -143,7 +143,7 @@ func runUp(req *desk.Request) (desk.Reply, error) {
 		return dropRunUp(req, r)
 	case len(dates) == 0:
 		reply := desk.Answer(desk.Upper(r.Name)+":", sayRunUp(r)...)
-		hints, err := req.NextTimes("day:" + r.Name)
+		hints, err := req.NextTimes(desk.OfDay(r.Name))
 		reply.Lines = append(reply.Lines, hints...)
 		return reply, err
 	}
@@ -264,7 +264,7 @@ func useRunUp(req *desk.Request, r storage.RunUp, day time.Time) (desk.Reply, er
 		}
 		reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s, %s (bell %d)", at, made.Title, reminders.SayWhom(made.Whom, req.People, req.Now), made.Num))
 	}
-	hints, err := req.NextTimes("day:" + r.Name)
+	hints, err := req.NextTimes(desk.OfDay(r.Name))
 	if err != nil {
 		return desk.Reply{}, err
 	}

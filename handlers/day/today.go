@@ -14,18 +14,28 @@ import (
 )
 
 func todayAsks() []desk.Ask {
-	fill := []string{"whats", "going", "happening", "due", "anything", "house", "doing"}
+	fill := []string{"whats", "what's", "going", "happening", "due", "anything", "house", "doing", "plan", "look", "looks", "like", "got", "have", "do", "we", "on"}
 	school := []string{"day school weekdays 9:30-12:30 kids"}
 	return []desk.Ask{
 		{
-			Name: "today", Command: "today", Help: "the household's day: what rings, who does what, and where the open jobs fit", Fill: fill, Kinds: []phrase.Kind{phrase.KindDate},
-			Forms:    []string{"^today$", "what's|whats * today", "what's|whats on", "what's|whats * tomorrow", "what is * today", "what * due today"},
+			Name: "today", Command: "today", Help: "the household's day: what rings, who does what, and where the open jobs fit", Fill: fill, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindDays},
+			Forms:    []string{"^today$", "what's|whats * today", "what's|whats on", "^whats|what's the plan", "^what is the plan", "^plan for", "what's|whats * tomorrow", "what is * today", "what * due today"},
 			Examples: []desk.Example{{Line: "today"}, {Line: "what's on today?"}, {Line: "/today"}}, Do: today,
+		},
+		{
+			Name: "today", Command: "today", Help: "what is on, on a day", Fill: fill, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindDays}, Question: true, Keep: true, Forms: []string{"what's|whats happening", "^what have|do we got|have|on"},
+			Examples: []desk.Example{{Line: "what have we got on today"}, {Line: "what's happening on thursday"}}, Plain: daySaid, Do: today,
 		},
 		{
 			Name: "today", Command: "today", Help: "your own day", Kinds: []phrase.Kind{phrase.KindDate}, Fill: append(fill, "my", "day", "have", "do", "what", "for", "me", "jobs"), Question: true,
 			Forms:    []string{"^my day", "^what do|have i have|do|got * today|tomorrow", "^what's|whats my day", "^what am i doing today|tomorrow"},
 			Examples: []desk.Example{{Setup: school, Line: "my day"}, {Setup: school, Line: "what do I have today", By: "Ivo"}}, Do: myDay,
+		},
+		{
+			Name: "today", Command: "today", Help: "somebody's day", Kinds: []phrase.Kind{phrase.KindDate}, Lists: []string{"people"}, Needs: []desk.Need{{Kind: phrase.KindTerm, List: "people"}}, Question: true, Keep: true,
+			Fill:     append(fill, "day", "today", "tomorrow", "what", "is", "does", "for", "show", "me"),
+			Forms:    []string{"* day$", "^what|what's|whats * today|tomorrow|on", "^what|what's|whats * doing", "^today|tomorrow for"},
+			Examples: []desk.Example{{Setup: school, Line: "Lise's day"}, {Setup: school, Line: "what is Tom doing today"}}, Plain: onePerson, Do: theirDay,
 		},
 	}
 }
@@ -37,6 +47,8 @@ type item struct {
 	own  string // the same told to somebody who is in it; empty for text
 	who  []int64
 	more []string // lines that belong below it
+	bell int      // the bell that it is a ring of, of those that belong to a day; 0 for none
+	same string   // the same for the rings of other days; empty for what is no ring
 }
 
 // dateMeant is the day that a line names; today when it names none.
@@ -49,8 +61,24 @@ func dateMeant(req *desk.Request) time.Time {
 
 // today tells a day: what waits, what rings, who is where, and where the open jobs fit.
 func today(req *desk.Request) (desk.Reply, error) {
-	return tellDay(req, dateMeant(req))
+	if len(req.Reading.Of(phrase.KindDays)) == 0 {
+		return tellDay(req, dateMeant(req))
+	}
+	from, to := daysMeant(req)
+	if to.Sub(from) > fewDays*24*time.Hour {
+		return weekFrom(req, laterOf(from, reminders.Day(req.Wall)))
+	}
+	reply, err := tellDay(req, from)
+	for day := from.AddDate(0, 0, 1); err == nil && !day.After(to); day = day.AddDate(0, 0, 1) {
+		var next desk.Reply
+		next, err = tellDay(req, day)
+		reply.Lines = append(append(reply.Lines, next.Head), next.Lines...)
+	}
+	return reply, err
 }
+
+// fewDays is how many days are told one by one, and not as a week.
+const fewDays = 3
 
 // mostLines is how many lines of a day fit a screen.
 const mostLines = 24
@@ -67,6 +95,11 @@ func tellDay(req *desk.Request, date time.Time) (desk.Reply, error) {
 		}
 		reply.Lines = append(reply.Lines, lines...)
 	}
+	hints, err := onDate(req, date)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = append(reply.Lines, hints...)
 	bells, err := bellItems(req, date, 1)
 	if err != nil {
 		return desk.Reply{}, err
@@ -97,7 +130,7 @@ func tellDay(req *desk.Request, date time.Time) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	reply.Lines = append(reply.Lines, textsOf(inTime(append(items, bells...)))...)
+	reply.Lines = append(reply.Lines, textsOf(inTime(append(items, l.notLaid(bells, date)...)))...)
 	if isToday {
 		l.after(&reply)
 	}
@@ -161,9 +194,22 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 		for _, to := range p.To {
 			it.who = append(it.who, to.ID)
 		}
+		it.same = fmt.Sprintf("%s %s, %s", it.at.Format("15:04"), p.Bell.Title, req.SayTo(p))
+		if p.Bell.Daily {
+			it.bell = p.Bell.Num
+		}
 		out = append(out, it)
 	}
 	return out, nil
+}
+
+// notLaid leaves out the rings of a day whose work is laid on it: it is told at its time.
+func (l *laying) notLaid(bells []item, date time.Time) []item {
+	return slices.DeleteFunc(bells, func(it item) bool {
+		return it.bell > 0 && slices.ContainsFunc(l.plan.Placed, func(p plan.Placement) bool {
+			return l.job(p.Job).Bell == it.bell && reminders.Day(p.From).Equal(date)
+		})
+	})
 }
 
 // items are the blocks of a day that are not over, and the jobs laid there.
@@ -189,6 +235,13 @@ func (l *laying) items(date time.Time) ([]item, error) {
 		it.text = it.own + ", " + l.whoSaid(b, who)
 		if b.Place != "" {
 			it.text, it.own = it.text+", "+sayPlace(b.Place), it.own+", "+sayPlace(b.Place)
+		}
+		hints, err := l.req.NextTimes(desk.OfDay(b.Title))
+		if err != nil {
+			return nil, err
+		}
+		for _, h := range hints {
+			it.more = append(it.more, "  "+h)
 		}
 		out = append(out, it)
 	}
@@ -289,6 +342,26 @@ func (l *laying) choices(key string) []storage.Button {
 	return append(out, desk.Labelled("Drop", "job drop "+num))
 }
 
+// onePerson keeps a question for somebody's day to lines that name one person.
+func onePerson(req *desk.Request) bool {
+	who := req.Reading.Terms("people")
+	return len(who) == 1 && !strings.HasPrefix(who[0].Value.(phrase.Term).Name, "@") && !who[0].Near
+}
+
+// theirDay is somebody else's part of a day.
+func theirDay(req *desk.Request) (desk.Reply, error) {
+	if !onePerson(req) {
+		return desk.AskBack("Whose day? For example: Lise's day"), nil
+	}
+	p, ok := req.Person(req.Reading.Terms("people")[0].Value.(phrase.Term).Name)
+	if !ok {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	reply, err := ownDay(req, p, dateMeant(req))
+	reply.Head = strings.Replace(reply.Head, "Your day, "+p.Name, p.Name+"'s day", 1)
+	return reply, err
+}
+
 // myDay is the speaker's own part of a day.
 func myDay(req *desk.Request) (desk.Reply, error) {
 	return ownDay(req, req.Who, dateMeant(req))
@@ -314,7 +387,7 @@ func ownDay(req *desk.Request, p storage.Person, date time.Time) (desk.Reply, er
 	}
 	child := p.Child(req.Now)
 	var own []item
-	for _, it := range append(items, bells...) {
+	for _, it := range append(items, l.notLaid(bells, date)...) {
 		if slices.Contains(it.who, p.ID) || len(it.who) == 0 {
 			if it.own != "" {
 				it.text = it.own

@@ -111,7 +111,7 @@ func (l *laying) lookBack() error {
 func (l *laying) movedOn() []string {
 	var out []string
 	for _, t := range l.tasks {
-		if t.Moved <= l.movedBefore(t.ID) {
+		if t.Moved <= l.movedBefore(t.ID) || l.job(t.ID).Bell > 0 { // its bell says so
 			continue
 		}
 		text := l.job(t.ID).Title + ": fits nowhere yet"

@@ -19,14 +19,52 @@ func weekAsks() []desk.Ask {
 // mostOfWeek is how many lines of a week fit a screen.
 const mostOfWeek = 40
 
+// oftenInWeek is on how many days the same is told once for all of them.
+const oftenInWeek = 4
+
+// together tells what rings on most days in one line each, and returns the rest. Today's
+// ring may be over.
+func together(items []item, from time.Time) (often []string, rest []item) {
+	days := map[string][]string{}
+	for _, it := range items {
+		if it.same != "" {
+			days[it.same] = append(days[it.same], it.at.Format("Mon"))
+		}
+	}
+	told := map[string]bool{}
+	for _, it := range items {
+		on := days[it.same]
+		switch {
+		case len(on) < oftenInWeek:
+			rest = append(rest, it)
+		case told[it.same]:
+		case len(on) == ahead, len(on) == ahead-1 && !slices.Contains(on, from.Format("Mon")):
+			often = append(often, "daily "+it.same)
+		default:
+			often = append(often, desk.List(on)+" "+it.same)
+		}
+		told[it.same] = true
+	}
+	slices.Sort(often)
+	return often, rest
+}
+
 // week looks seven days ahead: what rings and for whom, what is laid, what comes round,
 // and what was at this time last year.
 func week(req *desk.Request) (desk.Reply, error) {
-	from := reminders.Day(req.Wall)
-	reply := desk.Answer("The week from " + req.SayDay(req.Now))
-	waits, err := req.Roster.Today(req)
-	if err != nil {
-		return desk.Reply{}, err
+	return weekFrom(req, reminders.Day(req.Wall))
+}
+
+// weekFrom looks seven days ahead from a day.
+func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
+	now := from.Equal(reminders.Day(req.Wall))
+	reply := desk.Answer("The week from " + reminders.SayDay(from, req.Wall, req.House.DayFirst))
+	var waits []string
+	var err error
+	if now {
+		if waits, err = req.Roster.Today(req); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	items, err := bellItems(req, from, ahead)
 	if err != nil {
@@ -46,7 +84,7 @@ func week(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if !keeps {
+	if !keeps && now {
 		said, err := unlaid(req)
 		if err != nil {
 			return desk.Reply{}, err
@@ -61,9 +99,15 @@ func week(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		for _, p := range l.plan.Placed {
+			if p.From.Before(from) {
+				continue
+			}
 			items = append(items, item{at: p.From, text: fmt.Sprintf("%s JOB %s, %s%s", reminders.SayTime(p.From, req.Wall, req.House.DayFirst), l.job(p.Job).Title, desk.List(p.Who), l.notes(p))})
 		}
 		for _, n := range l.plan.Left {
+			if !now {
+				break
+			}
 			left = append(left, desk.Upper(l.sayLeft(n))+".")
 		}
 		words, err := req.Tx.DayWords(req.House.ID, from, from.AddDate(0, 0, ahead-1))
@@ -74,7 +118,8 @@ func week(req *desk.Request) (desk.Reply, error) {
 			items = append(items, item{at: w.Day, text: sayDayWord(req, w)})
 		}
 	}
-	items = inTime(items)
+	often, items := together(inTime(items), from)
+	reply.Lines = append(reply.Lines, often...)
 	for i, it := range items {
 		if i == mostOfWeek {
 			reply.Lines = append(reply.Lines, fmt.Sprintf("and %d more", len(items)-i))

@@ -19,12 +19,13 @@ func wordAsks() []desk.Ask {
 	supper := []string{"block supper 18:00-19:00 everyone"}
 	fence := []string{"job fence by the sow, Tom, dry day, 2 hours, no children"}
 	return []desk.Ask{
+		offOneAsk(days, school),
 		{
-			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no", "cancelled|canceled"},
-			Examples: []desk.Example{{Setup: school, Line: "school is off today"}, {Setup: school, Line: "no school tomorrow"}}, Plain: plainOff, Do: blockOff,
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no", "cancelled|canceled", "snowed in$", "snow day"},
+			Examples: []desk.Example{{Setup: school, Line: "school is off today"}, {Setup: school, Line: "no school tomorrow"}}, Plain: func(req *desk.Request) bool { return plainOff(req) || plainSnowed(req) }, Do: blockOff,
 		},
 		{
-			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is at another time on a day", Forms: []string{"at", "from * today|tomorrow|tonight"},
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is at another time on a day", Forms: []string{"at", "from * today|tomorrow|tonight", "starts|begins|finishes|ends at", "is over at"},
 			Examples: []desk.Example{{Setup: supper, Line: "supper at 19:30 today"}}, Plain: plainMoved, Do: moveToday,
 		},
 		{
@@ -32,10 +33,92 @@ func wordAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: append(slices.Clone(school), "school is off today"), Line: "school is on after all"}}, Plain: plainOn, Do: blockOn,
 		},
 		{
-			Name: "day", Command: "today", Text: true, Kinds: days, Help: "a day is wet, or dry: jobs that need dry weather move", Forms: []string{"^wet", "^dry", "is|be wet|dry", "it's|its wet|dry", "^today|tomorrow wet|dry"},
+			Name: "day", Command: "today", Text: true, Kinds: days, Help: "a day is wet, or dry: jobs that need dry weather move", Forms: []string{"^wet", "^dry", "is|be wet|dry", "it's|its wet|dry", "^today|tomorrow wet|dry", "it's|its raining", "^raining", "^rain", "going to rain", "will rain"},
 			Examples: []desk.Example{{Setup: fence, Line: "wet tomorrow"}}, Plain: plainWeather, Do: weather,
 		},
 	}
+}
+
+// offOneAsk is somebody who is not in a block on a day: at home from school.
+func offOneAsk(days []phrase.Kind, school []string) desk.Ask {
+	return desk.Ask{
+		Name: "day", Command: "block", Text: true, Kinds: days, Lists: []string{"people"}, Keep: true, Help: "somebody is not in a block on a day: at home from school", Forms: []string{"off", "home|staying from", "not at|in|going", "stays|staying home"},
+		Examples: []desk.Example{{Setup: school, Line: "Pim is off school today"}, {Setup: school, Line: "Lise is home from school today"}}, Plain: plainOffOne, Do: offOne,
+	}
+}
+
+// plainOffOne takes "Pim is off school today" and nothing that says more.
+func plainOffOne(req *desk.Request) bool {
+	b := namedIn(req)
+	who, _ := peopleIn(req)
+	if b == nil || who == "" || strings.ContainsAny(req.Text, "?") || !daySaid(req) {
+		return false
+	}
+	ids := idsOf(req, who)
+	return !slices.Equal(ids, idsOf(req, b.Whom)) && !slices.ContainsFunc(ids, func(id int64) bool { return !slices.Contains(idsOf(req, b.Whom), id) }) && onlyWords(req, b.Title, append(dayWords(), "home", "from", "not", "at", "in", "going", "to", "and", "staying", "stays", "stay")...)
+}
+
+// offOne leaves somebody out of a block on some days.
+func offOne(req *desk.Request) (desk.Reply, error) {
+	if !plainOffOne(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	b, from, to, reply := dayReady(req)
+	if b == nil {
+		return reply, nil
+	}
+	who, _ := peopleIn(req)
+	names := namesOf(req, idsOf(req, who))
+	text := fmt.Sprintf("%s not in %s, %s", isAre(names), b.Title, sayFromTo(req, from, to))
+	if err := req.Record(storage.Entry{Kind: "day", About: "block:" + b.Title, Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+		for _, name := range names {
+			title := without(b.Title, name)
+			err := req.Tx.DropDayWord(req.House.ID, day, title)
+			if err == nil {
+				err = req.Tx.AddDayWord(req.House.ID, storage.DayWord{Day: day, Kind: storage.DayOff, Title: title})
+			}
+			if err != nil {
+				return desk.Reply{}, err
+			}
+		}
+	}
+	reply = desk.Answer(desk.Upper(text) + ".")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return laidAnew(req, reply)
+}
+
+// without is the title under which it is kept that somebody is not in a block.
+func without(block, name string) string { return block + ": " + name }
+
+// plainSnowed takes a line that says only that snow keeps everybody at home.
+func plainSnowed(req *desk.Request) bool {
+	d, err := dayOf(req, reminders.Day(req.Wall))
+	return err == nil && onlyWords(req, "", strings.Fields("we're we are it's its a an snow snowed in day today again no school")...) && !strings.Contains(req.Text, "?") &&
+		slices.ContainsFunc(d.blocks, func(b stretch) bool { return b.to.After(req.Wall) && isAway(b.Block) })
+}
+
+// snowed offers to take the blocks off that are not at home; nothing is changed unasked.
+func snowed(req *desk.Request) (desk.Reply, error) {
+	d, err := dayOf(req, reminders.Day(req.Wall))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	var off []string
+	reply := desk.AskBack("")
+	for _, b := range d.blocks {
+		if b.to.After(req.Wall) && isAway(b.Block) {
+			off = append(off, b.Title)
+			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(b.Title)+" is off", b.Title+" is off today"))
+		}
+	}
+	if len(reply.Buttons) == 0 {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	reply.Head = fmt.Sprintf("Off today: %s? Say for example: %s is off today", desk.List(off), off[0])
+	return reply, nil
 }
 
 // onlyWords reports that a line holds nothing but the given words, the block's name and
@@ -61,7 +144,8 @@ func dayWords() []string {
 // plainOff takes "no school tomorrow" and passes over "no school for me i'm 40".
 func plainOff(req *desk.Request) bool {
 	b := namedIn(req)
-	return b != nil && !strings.ContainsAny(req.Text, "?") && req.Mentions("off", "no", "cancelled", "canceled") && daySaid(req) && onlyWords(req, b.Title, dayWords()...)
+	words := append(dayWords(), "kids", "children", "they're", "they")
+	return b != nil && !strings.ContainsAny(req.Text, "?") && req.Mentions("off", "no", "cancelled", "canceled") && daySaid(req) && onlyWords(req, b.Title, words...)
 }
 
 // daySaid reports that a line names a day.
@@ -75,7 +159,7 @@ func plainMoved(req *desk.Request) bool {
 		return false
 	}
 	_, ok := newTimes(req, *b)
-	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move")...)
+	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
 }
 
 func plainOn(req *desk.Request) bool {
@@ -136,6 +220,9 @@ func sayFromTo(req *desk.Request, from, to time.Time) string {
 
 // blockOff leaves a block out on some days.
 func blockOff(req *desk.Request) (desk.Reply, error) {
+	if namedIn(req) == nil && plainSnowed(req) {
+		return snowed(req)
+	}
 	if namedIn(req) == nil {
 		return desk.Reply{}, desk.ErrSilent
 	}
@@ -236,7 +323,7 @@ func sayDayWord(req *desk.Request, w storage.DayWord) string {
 
 // plainWeather takes "wet tomorrow" from talk only when something waits for the weather.
 func plainWeather(req *desk.Request) bool {
-	if strings.ContainsAny(req.Text, "?!") || !onlyWords(req, "", "wet", "dry", "it", "is", "it's", "its", "a", "will", "be", "day", "today", "tomorrow", "after", "all", "on") || !(daySaid(req) || req.Mentions("day")) {
+	if strings.ContainsAny(req.Text, "?!") || !onlyWords(req, "", "wet", "dry", "it", "is", "it's", "its", "a", "will", "be", "day", "today", "tomorrow", "after", "all", "on", "raining", "rain", "going", "to", "again") || !(daySaid(req) || req.Mentions("day", "raining")) {
 		return false
 	}
 	jobs, err := req.Roster.Jobs(req)

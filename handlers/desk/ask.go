@@ -101,7 +101,7 @@ type Desk struct {
 	// Relay lays the household's day anew after a line that changes who is there or how
 	// the day goes, and adds to the answer what of the plan is otherwise.
 	Relay func(*Request, Reply) (Reply, error)
-	// Taken tells when the kitchen or the oven is in use.
+	// Taken tells when the kitchen or the oven is in use, and who is at work at an hour.
 	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Sheet adds tables to the page for the wall.
 	Sheet func(*Request) ([]paper.Part, error)

@@ -1,10 +1,7 @@
 package desk
 
 import (
-	"fmt"
 	"time"
-
-	"yardbell/reminders"
 )
 
 // Job is a piece of open work that a desk hands in to the household's day, where it is
@@ -26,6 +23,7 @@ type Job struct {
 	Detail   string    // what else is to be known of it: the recipe of a pour
 	Hints    []string  // what was to be otherwise this time
 	Done     string    // the line that says that it is done; empty for none
+	Bell     int       // the bell that rings for it, which asks again by itself; 0 for none
 }
 
 // Needs are what a job needs besides people and time.
@@ -38,21 +36,14 @@ type Needs struct {
 	Dry       bool // dry weather
 }
 
-// Taken is a stretch in which the kitchen, or the oven, is in use; wall times.
+// Taken is a stretch in which the kitchen, or the oven, is in use, or people are at work
+// that has its hour; wall times.
 type Taken struct {
-	Oven     bool // the oven; else the kitchen
+	Oven     bool    // the oven
+	Who      []int64 // these people; else the oven or the kitchen
 	From, To time.Time
 }
 
-// NextTimes are the lines that tell what was to be otherwise when a thing comes round.
-func (r *Request) NextTimes(about string) ([]string, error) {
-	all, err := r.Tx.NextTimes(r.House.ID, about)
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, n := range all {
-		out = append(out, fmt.Sprintf("Next time, said %s: %s", reminders.SayDay(r.WallOf(n.Made), r.Wall, r.House.DayFirst), n.Text))
-	}
-	return out, nil
-}
+// Worth is the shortest work at an hour for which whoever does it is taken: less is done
+// between two others.
+const Worth = 15 * time.Minute

@@ -18,8 +18,52 @@ const (
 	bedTime     = time.Hour
 )
 
-// openJobs are the most pressing things to sow and plant.
+// openJobs are the most pressing things to sow and plant, and what is due today for those
+// that stand.
 func openJobs(req *desk.Request) ([]desk.Job, error) {
+	begun, err := standingJobs(req)
+	if err != nil {
+		return nil, err
+	}
+	fresh, err := freshJobs(req)
+	return append(begun, fresh...), err
+}
+
+// stepTakes is how long the work of a step takes, for a tray or a row; what is only looked
+// at is no job (common practice).
+var stepTakes = map[string]time.Duration{stepPotUp: 45 * time.Minute, stepThin: 20 * time.Minute, stepSetOut: time.Hour}
+
+// standingJobs are the steps of what stands that are due today and take a while.
+func standingJobs(req *desk.Request) ([]desk.Job, error) {
+	all, err := standingNow(req)
+	if err != nil {
+		return nil, err
+	}
+	var out []desk.Job
+	for _, s := range all {
+		bells, err := req.Tx.SubjectBells(req.House.ID, fmt.Sprintf("sowing:%d", s.Num))
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range bells {
+			if stepTakes[b.Step] == 0 {
+				continue
+			}
+			j, due, err := req.BellJob(b, stepTakes[b.Step])
+			if err != nil {
+				return nil, err
+			}
+			j.Help, j.Kids, j.Needs.Daylight = true, sowsFrom, b.Step != stepPotUp
+			if due {
+				out = append(out, j)
+			}
+		}
+	}
+	return out, nil
+}
+
+// freshJobs are the most pressing things to sow and plant.
+func freshJobs(req *desk.Request) ([]desk.Job, error) {
 	f, err := frostsOf(req)
 	if err != nil || !f.known {
 		return nil, err
@@ -60,7 +104,7 @@ func (j job) handed(req *desk.Request) (desk.Job, error) {
 		out.Pressure = 1
 	}
 	var err error
-	out.Hints, err = req.NextTimes("crop:" + j.table.Name)
+	out.Hints, err = req.NextTimes(desk.OfCrop(j.table.Name))
 	return out, err
 }
 
@@ -111,7 +155,7 @@ func hintsOf(req *desk.Request, jobs []job) ([]string, error) {
 			continue
 		}
 		told[j.table.Name] = true
-		hints, err := req.NextTimes("crop:" + j.table.Name)
+		hints, err := req.NextTimes(desk.OfCrop(j.table.Name))
 		if err != nil {
 			return nil, err
 		}

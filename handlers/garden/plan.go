@@ -148,6 +148,11 @@ func crop(req *desk.Request) (desk.Reply, error) {
 	now = about.season
 	out, whole := about.reply, about.whole
 	out.Lines = append(out.Lines, fitLines(req, f, p, now, about)...)
+	hints, err := req.NextTimes(desk.OfCrop(p.table.Name))
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, hints...)
 	out.Assumed = append([]string{f.said}, figures(p, daysSaid(req))...)
 	if !whole {
 		out.Buttons = append(out.Buttons, desk.Labelled("The whole season", "crop "+p.label()))

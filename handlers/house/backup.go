@@ -24,7 +24,19 @@ func backupAsks() []desk.Ask {
 			{Setup: []string{"house backup daily 03:00 to backups"}, Line: "house backup off"},
 		},
 		Plain: plainBackup, Do: backup,
+	}, {
+		Name: "backup", Command: "export", Keeper: true, Question: true, Help: "how everything is taken home as CSV and plain text",
+		Forms: []string{"^export$", "^export everything|all", "^export our|the|my data|records", "^how * export"}, Fill: []string{"how", "do", "can", "i", "we", "our", "the", "my", "data", "records", "everything", "all", "it", "to", "export"},
+		Examples: []desk.Example{{Line: "export everything"}, {Line: "how do I export our data"}, {Line: "/export"}}, Do: exportHow,
 	}}
+}
+
+// exportHow says how an export is made: it holds everything, so it goes to the machine's
+// own disk and through no chat.
+func exportHow(*desk.Request) (desk.Reply, error) {
+	return desk.Answer("An export is made on the machine that runs me, not in the chat: yardbell export DIR",
+		"A CSV file for each table, records.txt for reading, and COLUMNS.txt, which says what each column is.",
+		"Back into an empty file: yardbell import DIR --db NEW"), nil
 }
 
 // plainBackup tells an order from talk: "backup plan: cake".

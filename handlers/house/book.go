@@ -166,10 +166,19 @@ func undo(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, "It was written by "+by+", "+req.Say(e.Written)+".")
 	}
 	if e.Kind == "batch" || e.Kind == "pouring" {
-		return stillRoped(req, reply)
+		if reply, err = stillRoped(req, reply); err != nil {
+			return reply, err
+		}
+	}
+	if slices.Contains(ofTheDay, e.Kind) {
+		return req.Roster.Relay(req, reply)
 	}
 	return reply, nil
 }
+
+// ofTheDay are the kinds of entries that change who is there, what is open or when there
+// is room for it: without them the day is another.
+var ofTheDay = []string{"away", "house", "block", "day", "job", "meal", "batch", "pouring", "sown"}
 
 // takeBack undoes an entry; its bells do not ring again for what has rung.
 func takeBack(req *desk.Request, e storage.Entry) error {

@@ -13,11 +13,11 @@ import (
 )
 
 func sheetAsks() []desk.Ask {
-	fill := []string{"sheet", "print", "page", "wall", "week", "a", "the", "for", "our", "this", "kitchen", "me", "make"}
+	fill := []string{"sheet", "print", "page", "wall", "week", "a", "the", "for", "our", "this", "kitchen", "me", "make", "send", "us", "can", "you"}
 	return []desk.Ask{{
 		Name: "sheet", Command: "sheet", Help: "a page to print for the kitchen wall", Fill: fill,
-		Forms:    []string{"^sheet$", "^sheet for the wall$", "^print the|a sheet|week$", "^sheet for the week$", "^make a sheet"},
-		Examples: []desk.Example{{Line: "sheet"}, {Line: "print the week"}, {Line: "/sheet"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: sheet,
+		Forms:    []string{"^sheet$", "^sheet for the wall$", "^print the|a sheet|week$", "^sheet for the week$", "^make a sheet", "^send * sheet", "^can you send|print * sheet", "^sheet for the kitchen wall", "^wall sheet$"},
+		Examples: []desk.Example{{Line: "sheet"}, {Line: "print the week"}, {Line: "/sheet"}}, Question: true, Plain: func(req *desk.Request) bool { return len(req.Reading.Unknown) == 0 }, Do: sheet,
 	}}
 }
 

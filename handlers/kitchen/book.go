@@ -195,6 +195,9 @@ func rename(req *desk.Request, all []storage.Recipe) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 	}
+	if err := req.Tx.MoveNextTimes(req.House.ID, desk.OfRecipe(r.Name), desk.OfRecipe(name)); err != nil {
+		return desk.Reply{}, err
+	}
 	return desk.Answer(fmt.Sprintf("%s is now called %s.", r.Name, name)), req.Tx.RenameRecipe(r.ID, name)
 }
 

@@ -15,7 +15,7 @@ func editAsk() desk.Ask {
 	kept := []string{oatcakes}
 	return desk.Ask{
 		Name: "recipe", Command: "recipe", Text: true, Lists: []string{"recipes"}, Help: "change a line of a recipe",
-		Forms: []string{"instead of", "serves|feeds * now", "now serves|feeds", "^next time", "^the * takes|has|needs * not", "^add * to", "^put * in", "^leave out", "^leave * out", "^without", "^take * out of", "^no more * in", "^change|replace|swap * to|with|by|for", "^the * takes|has|needs"},
+		Forms: []string{"instead of", "serves|feeds * now", "now serves|feeds", "^the * takes|has|needs * not", "^add * to", "^put * in", "^leave out", "^leave * out", "^without", "^take * out of", "^no more * in", "^change|replace|swap * to|with|by|for", "^the * takes|has|needs"},
 		Examples: []desk.Example{
 			{Setup: kept, Line: "in the oatcakes 450 g oatmeal instead of 400 g"}, {Setup: kept, Line: "add 1 tbsp honey to the oatcakes"}, {Setup: kept, Line: "leave out the salt in the oatcakes"},
 		},
@@ -33,7 +33,7 @@ func plainEdit(req *desk.Request) bool {
 		return true
 	}
 	c, reply, ok := readChange(req)
-	return ok && reply.Head == "" && (c.at >= 0 || c.serves > 0 || c.next != "" || c.add != "" && (strings.ContainsAny(c.add, "0123456789½¼¾") || understand(c.add, req.Context()).understood()))
+	return ok && reply.Head == "" && (c.at >= 0 || c.serves > 0 || c.add != "" && (strings.ContainsAny(c.add, "0123456789½¼¾") || understand(c.add, req.Context()).understood()))
 }
 
 // amend is one change of a recipe's lines.
@@ -43,7 +43,6 @@ type amend struct {
 	line   string // what it becomes; empty for out
 	add    string // a line that is added
 	serves int    // what it feeds from now on
-	next   string // what to do otherwise next time
 }
 
 var (
@@ -51,7 +50,6 @@ var (
 	addTo     = phrase.NewPattern(`(?i)^(?:/?recipe\s+)?(?:add|put)\s+(.*?)\s+(?:to|in|into)(?:\s+the)?\s*(?:recipe)?$`)
 	takesNot  = phrase.NewPattern(`(?i)^(?:the\s+)?(?:takes|has|needs|wants)\s+(.*?),?\s+(?:and )?not\s+(.*)$`)
 	servesNow = phrase.NewPattern(`(?i)\b(?:serves|feeds|makes)\s+(\w+)`)
-	nextTime  = phrase.NewPattern(`(?i)^next time\s+(.*?)\s*(?:in|for|on|with)?\s*(?:the)?$`)
 	leaveOut  = phrase.NewPattern(`(?i)^(?:/?recipe\s+)?(?:leave out|without|no more)\s+(.*?)\s*(?:in|from|of|out of)?\s*(?:the\s*)?$|^(?:leave|take)\s+(.*?)\s+out(?:\s+of)?\s*(?:the\s*)?$`)
 	swapFor   = phrase.NewPattern(`(?i)^(?:change|replace|swap)\s+(.*?)\s+(?:to|with|by|for)\s+(.*)$`)
 	inTheFor  = phrase.NewPattern(`(?i)^\s*(?:in|for|the)?\s*(?:the\s+)?[,:]?\s*|\s*[,:]?\s*\b(?:in|of|for|to)\s+(?:the\s+)?$`)
@@ -84,11 +82,8 @@ func edit(req *desk.Request) (desk.Reply, error) {
 // applied returns the recipe with the change, and what it was.
 func (c amend) applied() (body, said string) {
 	lines := strings.Split(c.recipe.Body, "\n")
-	switch {
-	case c.serves > 0:
+	if c.serves > 0 {
 		return c.recipe.Body, fmt.Sprintf("for %d from now on", c.serves)
-	case c.next != "":
-		return strings.TrimRight(c.recipe.Body, "\n ") + "\n\nNext time: " + c.next + ".", "next time " + c.next
 	}
 	if c.add != "" {
 		at := lastIngredient(lines)
@@ -143,9 +138,6 @@ func readChange(req *desk.Request) (amend, desk.Reply, bool) {
 	c.recipe = r
 	text := strings.TrimSpace(req.Text[:at.Start] + req.Text[at.End:])
 	switch {
-	case nextTime.MatchString(text):
-		c.next = strings.Trim(nextTime.FindStringSubmatch(text)[1], " .,")
-		return c, desk.Reply{}, c.next != ""
 	case req.Mentions("now") && servesNow.MatchString(text):
 		n, reply, ok := servings(req, servesNow.FindStringSubmatch(text)[1])
 		c.serves = n

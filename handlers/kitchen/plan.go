@@ -423,6 +423,11 @@ func announce(req *desk.Request, m storage.Meal, slots []dayplan.Slot, r storage
 	if m.Portions > 0 && m.Away > 0 {
 		out.Lines = append(out.Lines, fmt.Sprintf("%s portions in all, %s of them to give%s.", number(m.Portions+m.Away), number(m.Away), toWhom(req)))
 	}
+	hints, err := hintsOf(req, m.Recipe)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, hints...)
 	warn, err := allergyWarnings(req, r.Body+" "+m.Recipe)
 	if err != nil {
 		return desk.Reply{}, err

@@ -127,7 +127,10 @@ func recipe(req *desk.Request) (desk.Reply, error) {
 	}
 	r, reply, ok := pick(req, all)
 	if ok {
-		return show(req, r), nil
+		reply = show(req, r)
+		hints, err := hintsOf(req, r.Name)
+		reply.Lines = append(reply.Lines, hints...)
+		return reply, err
 	}
 	if reply.Head != "" {
 		return reply, nil
@@ -218,6 +221,11 @@ func recipeList(req *desk.Request) (*phrase.List, error) {
 		entries = append(entries, e)
 	}
 	return phrase.NewList("recipes", entries), nil
+}
+
+// hintsOf are what was to be otherwise with a dish this time.
+func hintsOf(req *desk.Request, dish string) ([]string, error) {
+	return req.NextTimes(desk.OfRecipe(dish))
 }
 
 func show(req *desk.Request, r storage.Recipe) desk.Reply {

@@ -54,6 +54,11 @@ func scale(req *desk.Request) (desk.Reply, error) {
 		return desk.Refuse("That cannot be: scale by 1/50 to 100 times. For example: scale " + r.Name + " x3"), nil
 	}
 	out := scaled(req, r, k, away, why...)
+	hints, err := hintsOf(req, r.Name)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	out.Lines = append(out.Lines, hints...)
 	warn, err := allergyWarnings(req, r.Body+"\n"+r.Name)
 	out.Cautions = append(out.Cautions, warn...)
 	return out, err

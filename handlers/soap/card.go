@@ -69,6 +69,11 @@ func keepCard(req *desk.Request, reply desk.Reply, k kept) (desk.Reply, error) {
 	if err := req.Tx.SaveCard(req.House.ID, req.Who.Name, req.Now, text); err != nil {
 		return desk.Reply{}, err
 	}
+	before, err := comesRound(req, k)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = append(reply.Lines, before...)
 	reply.Buttons = []storage.Button{desk.Labelled("Begin weighing", "batch begin"), desk.Labelled("Poured it", "batch"), desk.Labelled("What bar", "what will the bar be like")}
 	if !k.bars() {
 		reply.Buttons = reply.Buttons[:2]

@@ -26,6 +26,6 @@ func openJobs(req *desk.Request) ([]desk.Job, error) {
 	if p, known := req.Person(by); known && !p.Child(req.Now) {
 		j.By = []int64{p.ID}
 	}
-	j.Hints, err = req.NextTimes("soap")
+	j.Hints, err = req.NextTimes(desk.OfSoap)
 	return []desk.Job{j}, err
 }

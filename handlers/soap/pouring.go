@@ -197,8 +197,8 @@ func beginWith(req *desk.Request, k kept, text string) (desk.Reply, error) {
 	if err != nil {
 		return reply, err
 	}
-	hints, err := req.NextTimes("soap")
-	reply.Lines = append(hints, reply.Lines...)
+	before, err := comesRound(req, k)
+	reply.Lines = append(before, reply.Lines...)
 	return reply, err
 }
 

@@ -1,0 +1,45 @@
+package day
+
+import (
+	"fmt"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/paper"
+	"yardbell/reminders"
+)
+
+// sheetParts are the day's blocks and the jobs that are laid, on the page for the wall.
+func sheetParts(req *desk.Request) ([]paper.Part, error) {
+	keeps, err := hasDay(req)
+	if err != nil || !keeps {
+		return nil, err
+	}
+	l, err := layJobs(req)
+	if err != nil {
+		return nil, err
+	}
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	today := reminders.Day(req.Wall)
+	d, err := dayOf(req, today)
+	if err != nil {
+		return nil, err
+	}
+	blocks := paper.Part{Title: "The day's blocks", Head: []string{"When", "What", "Who"}}
+	for _, b := range d.blocks {
+		who := inBlock(req, home, b)
+		if len(who) > 0 && !b.from.Before(today) {
+			blocks.Rows = append(blocks.Rows, []string{b.from.Format("15:04") + "-" + b.to.Format("15:04"), desk.Upper(b.Title), l.whoSaid(b, who)})
+		}
+	}
+	jobs := paper.Part{Title: "Jobs", Head: []string{"When", "What", "Who"}, Ticks: 1}
+	for _, p := range l.plan.Placed {
+		jobs.Rows = append(jobs.Rows, []string{fmt.Sprintf("%s %s-%s", p.From.Format("Mon"), p.From.Format("15:04"), p.To.Format("15:04")), desk.Upper(l.job(p.Job).Title), desk.List(p.Who)})
+	}
+	for _, n := range l.plan.Left {
+		jobs.Rows = append(jobs.Rows, []string{"no room", desk.Upper(l.job(n.Job).Title), ""})
+	}
+	return []paper.Part{blocks, jobs}, nil
+}
