@@ -56,15 +56,6 @@ func UnfitHere(tx *storage.Tx, c storage.Chore, p storage.Person, now time.Time)
 	return why, never, nil
 }
 
-// DangerousHere is Dangerous with the flock book open: "feed Boris" is what a boar is fed.
-func DangerousHere(tx *storage.Tx, household int64, title string, now time.Time) (bool, error) {
-	if Dangerous(title) {
-		return true, nil
-	}
-	kinds, err := animalsIn(tx, household, title, now)
-	return kinds != "" && Dangerous(title+", "+kinds), err
-}
-
 // animalsIn says what the animals are that a piece of work calls by name: "boar",
 // "sow with young"; empty for none.
 func animalsIn(tx *storage.Tx, household int64, work string, now time.Time) (string, error) {
