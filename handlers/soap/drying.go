@@ -43,13 +43,31 @@ func drying(req *desk.Request, b storage.Batch, ws []storage.Weighing) ([]string
 	said, marks, band := forecast(req, b, d)
 	lines = append(lines, said...)
 	order, err := picture.Order(picture.Curve{
-		Title: heading(b) + " drying", XLabel: "days since the pour", YLabel: "grams", Points: dots(whole), Line: d.At,
+		Title: heading(b) + ": " + finding(ws), XLabel: "days since the pour", YLabel: "grams", Points: dots(whole), Line: d.At,
 		To: math.Max(42, whole[len(whole)-1].Days+7), Mark: marks, Band: band,
 	})
 	if err != nil {
 		return nil, nil, fmt.Errorf("picture of %s: %w", title(b.Num, b.Name), err)
 	}
 	return lines, []storage.File{{Name: fmt.Sprintf("cure-%d.png", b.Num), Type: "image/png", Drawing: order}}, nil
+}
+
+// weekLoss is the share of its weight that a batch loses in a week, by two weighings.
+func weekLoss(last, now storage.Weighing) float64 {
+	return (last.Grams - now.Grams) / last.Grams * 7 * 24 / now.At.Sub(last.At).Hours()
+}
+
+// finding says what the last two weighings show: the title of their picture.
+func finding(ws []storage.Weighing) string {
+	last, now := ws[len(ws)-2], ws[len(ws)-1]
+	if now.At.Sub(last.At).Hours() < 12 || now.Grams > last.Grams {
+		return "drying"
+	}
+	week := weekLoss(last, now)
+	if week < dryShare {
+		return "dry, it loses " + percent(week, 1) + " a week"
+	}
+	return "still drying, " + percent(week, 1) + " a week"
 }
 
 // sinceLast compares a weighing with the one before it.
@@ -63,7 +81,7 @@ func sinceLast(req *desk.Request, ws []storage.Weighing) []string {
 	if loss < 0 {
 		return []string{fmt.Sprintf("%s more than last time: was it damp, or another scale?", req.Scale().Nearest(-loss))}
 	}
-	week := loss / last.Grams * 7 / days
+	week := weekLoss(last, now)
 	text := fmt.Sprintf("%s less than %s ago: %s a week.", req.Scale().Nearest(loss), reminders.SayDuration(now.At.Sub(last.At)), percent(week, 1))
 	if week < dryShare {
 		return []string{text, "Under 1% a week: dry enough, once four weeks have passed and the check finds no lye."}
