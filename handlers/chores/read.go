@@ -492,11 +492,17 @@ func (r *reader) stranger(o *order) string {
 			return i > s.Past && i <= s.Past+1 && r.joins(s.Past, i) || i+1 < s.First && i+2 >= s.First && r.joins(i+1, s.First)
 		})
 		first := len(spans) == 0 && strings.HasPrefix(o.name, t.Text+" ")
-		if beside || first {
+		if (beside || first) && !r.animal(t.Text) {
 			return t.Text
 		}
 	}
 	return ""
+}
+
+// animal reports a name of the flock book: no person is meant with it.
+func (r *reader) animal(name string) bool {
+	herds, err := r.req.Tx.Herds(r.req.House.ID)
+	return err == nil && slices.ContainsFunc(herds, func(h storage.Herd) bool { return strings.EqualFold(h.Name, name) })
 }
 
 func (r *reader) spanAt(i int) bool {
