@@ -708,6 +708,19 @@ func (b book) ageLine(family string, day time.Time) []string {
 	return []string{fmt.Sprintf("At %.0f weeks about %.0f to %.0f%% is usual, hybrids more than old breeds.", weeks, 100*heritage.Low, 100*hybrid.High)}
 }
 
+// layFinding says in a few words what the picture of the eggs shows.
+func layFinding(v flock.Verdict) string {
+	switch v.State {
+	case flock.Slide:
+		return fmt.Sprintf("Slowly fewer eggs than the usual %.0f%%", 100*v.Usual)
+	case flock.Drop:
+		return fmt.Sprintf("A drop below the usual %.0f%%", 100*v.Usual)
+	case flock.Steady:
+		return fmt.Sprintf("Laying as usual, %.0f%%", 100*v.Usual)
+	}
+	return "Eggs a day"
+}
+
 // pictureWeeks is how far back the picture shows.
 const pictureWeeks = 4
 
@@ -725,11 +738,10 @@ func layPicture(req *desk.Request, family string, r record, v flock.Verdict, day
 	}
 	first := r.from.AddDate(0, 0, from)
 	c := picture.Curve{
-		Title:  fmt.Sprintf("Eggs a day: %s to %s", first.Format("2 Jan"), day.Format("2 Jan")),
+		Title:  layFinding(v) + fmt.Sprintf(": %s to %s", first.Format("2 Jan"), day.Format("2 Jan")),
 		XLabel: "days up to " + sayDate(req, day), YLabel: "eggs", Points: points,
 	}
 	if v.Usual > 0 {
-		c.Title = fmt.Sprintf("Eggs a day, usual %.0f%%: %s to %s", 100*v.Usual, first.Format("2 Jan"), day.Format("2 Jan"))
 		c.Line = func(x float64) float64 {
 			i := min(max(len(r.days)-1+int(math.Round(x)), 0), len(r.days)-1)
 			return v.Usual * float64(r.days[i].Hens)

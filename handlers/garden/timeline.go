@@ -58,10 +58,15 @@ func timeline(req *desk.Request) (desk.Reply, error) {
 		Today: picture.VLine{Day: number(day), Label: "today"},
 	}
 	from, to := now.Last, now.First.AddDate(0, 0, 21)
+	var first time.Time // to be picked
 	for _, p := range plants {
 		l := lineOf(req, p, all, now)
 		if l.begin.IsZero() {
 			continue
+		}
+		if !l.pick.IsZero() && (first.IsZero() || l.pick.Before(first)) {
+			first = l.pick
+			pic.Title = fmt.Sprintf("Garden %d: first to pick %s, %s", now.Last.Year(), p.label(), first.Format(dayLayout(req)))
 		}
 		from = earlier(from, l.begin)
 		pic.Rows = append(pic.Rows, picture.Row{Label: p.label(), Bars: l.bars(now)})
