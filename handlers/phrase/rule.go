@@ -189,8 +189,14 @@ func (l *line) everyUnit(i, interval int) (Rule, int, bool) {
 		r.Freq = "DAILY"
 	case "morning", "afternoon", "evening", "night":
 		return Rule{Freq: "DAILY", Interval: interval}, i, true // the part of the day is read by itself
-	case "weekday", "weekdays":
+	case "weekday", "weekdays", "schoolday", "schooldays":
 		r.Freq, r.Days = "WEEKLY", workdays
+	case "school":
+		if l.low(next) != "day" && l.low(next) != "morning" {
+			return Rule{}, i, false
+		}
+		r.Freq, r.Days = "WEEKLY", workdays
+		next++
 	case "weekend", "weekends":
 		r.Freq, r.Days = "WEEKLY", weekend
 	case "week", "weeks":
