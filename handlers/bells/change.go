@@ -311,7 +311,7 @@ func newMoment(req *desk.Request, b *edit) (desk.Reply, bool) {
 	if b.Step == stepAppointment && len(req.Reading.Of(phrase.KindAfter)) == 0 {
 		return moveAppointment(req, b, when)
 	}
-	next, elapsed := req.Instant(when.Wall), len(req.Reading.Of(phrase.KindAfter)) > 0
+	next, elapsed := req.At(when), len(req.Reading.Of(phrase.KindAfter)) > 0
 	if day := reminders.Day(req.WallOf(b.Next)); when.HasClock && !when.HasDate && !elapsed {
 		next = req.Instant(reminders.AtMinutes(day, storage.Minutes(when.Wall.Hour()*60+when.Wall.Minute())))
 	}

@@ -130,7 +130,7 @@ func wake(req *desk.Request) (desk.Reply, error) {
 		return o.write(req)
 	}
 	when := req.Reading.Moment(req.Context(), phrase.Future)
-	at := req.Instant(when.Wall)
+	at := req.At(when)
 	if when.Count == 0 {
 		return desk.AskBack("When? For example: wake me at 6"), nil
 	}

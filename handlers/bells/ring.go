@@ -200,7 +200,7 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 		return desk.AskBack(fmt.Sprintf("When shall I ring about %s? Add a time: at 17:30, tomorrow at 7, in 40 min, daily at 7.", desk.Quote(o.title)),
 			desk.Labelled("in 20 min", req.Text+" in 20 min"), desk.Labelled("in 1 hour", req.Text+" in 1 hour"), desk.Labelled("tomorrow", req.Text+" tomorrow")), false
 	}
-	o.bell.Next, o.bell.Elapsed = req.Instant(when.Wall), len(req.Reading.Of(phrase.KindAfter)) > 0
+	o.bell.Next, o.bell.Elapsed = req.At(when), len(req.Reading.Of(phrase.KindAfter)) > 0
 	if when.HasDate && !when.HasClock {
 		o.bell.Daily, o.bell.Useful = true, reminders.UsefulDaily
 		o.bell.Next = reminders.RoundOn(req.House, when.Wall)
