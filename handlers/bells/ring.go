@@ -258,6 +258,10 @@ func leftOver(title string) string {
 			if i == 0 {
 				return w
 			}
+		case "week", "month", "fortnight":
+			if i == 1 && words[0] == "a" {
+				return "for a " + w
+			}
 		case "days", "weeks", "months":
 			if i > 0 && phrase.IsNumber(words[i-1]) {
 				return words[i-1] + " " + w
@@ -316,6 +320,9 @@ func twoTimes(req *desk.Request) string {
 		return s[0].Text
 	}
 	if s := slices.Concat(req.Reading.Of(phrase.KindClock), req.Reading.Of(phrase.KindToClock)); len(s) > 1 {
+		return s[0].Text + " or " + s[1].Text
+	}
+	if s := req.Reading.Of(phrase.KindPart); len(s) > 1 && len(req.Reading.Of(phrase.KindClock)) == 0 && !strings.EqualFold(s[0].Text, s[1].Text) {
 		return s[0].Text + " or " + s[1].Text
 	}
 	for _, k := range []phrase.Kind{phrase.KindDate, phrase.KindAfter} {

@@ -117,7 +117,7 @@ func (l *line) hoursFrom(i int) ([]Clock, int, bool) {
 // name its day ("weekly on fridays").
 func (l *line) adverb(i int) (Rule, int, bool) {
 	w := l.low(i)
-	if name, ok := nearest(w, []string{"weekdays", "weekends", "fortnightly"}); ok {
+	if name, ok := nearest(w, []string{"weekdays", "weekends", "fortnightly"}); ok && w != "weekend" { // the one that comes
 		w = name
 	}
 	r, ok := map[string]Rule{
