@@ -210,10 +210,10 @@ func earlier(req *desk.Request, at time.Time) time.Time {
 }
 
 // appointments are what has a day and an hour with somebody outside.
-var appointments = []string{"dentist", "dentist's", "doctor", "doctor's", "doctors", "gp", "midwife", "orthodontist", "optician", "physio", "dr", "appt", "mot", "parents", "hospital", "clinic", "farrier", "vet", "appointment", "checkup", "check-up", "haircut", "hairdresser", "butcher", "delivery", "meeting", "interview"}
+var appointments = []string{"dentist", "dentist's", "doctor", "doctor's", "doctors", "gp", "midwife", "orthodontist", "optician", "physio", "dr", "appt", "mot", "parents", "hospital", "clinic", "farrier", "vet", "appointment", "checkup", "check-up", "haircut", "hairdresser", "butcher", "delivery", "meeting", "interview", "plumber", "electrician", "builder", "sweep", "church", "lesson", "exam", "test", "surgery", "hygienist", "vaccination"}
 
 // appointmentWords stand in the line of an appointment and are no part of its name.
-var appointmentWords = strings.Fields("is on at for with the a an has have got 's comes coming come visit visits due here my our to and please from evening appointment")
+var appointmentWords = strings.Fields("is on at for with the a an has have got 's comes coming come visit visits due here my our to and please from evening appointment chimney blood school piano swimming music eye medical driving")
 
 // before is how long before an appointment its bell rings.
 const before = time.Hour
@@ -269,11 +269,18 @@ const stepAppointment = "appointment"
 
 func titleAt(name string, wall time.Time) string { return name + " at " + wall.Format("15:04") }
 
+// opens is the earliest hour of an appointment that is said without am: nobody's surgery
+// is open at three in the night.
+const opens = 7
+
 // appointed is the day and the hour of an appointment. A number beside them that nothing
 // else explains is the hour: "sat 11", "tomorrow 9.30".
 func appointed(req *desk.Request) phrase.When {
 	w := req.Reading.Moment(req.Context(), phrase.Future)
 	numbers := req.Reading.Of(phrase.KindNumber)
+	if w.HasClock && w.Assumed && w.Wall.Hour() < opens {
+		w.Wall = w.Wall.Add(12 * time.Hour)
+	}
 	if w.HasClock || !w.HasDate || len(numbers) != 1 {
 		return w
 	}
@@ -286,7 +293,7 @@ func appointed(req *desk.Request) phrase.When {
 	if err != nil || err2 != nil || h < 1 || h > 23 || m > 59 || minute != "" && len(minute) != 2 {
 		return w
 	}
-	if h < 8 { // nobody's surgery is open at three in the night
+	if h < opens {
 		h += 12
 	}
 	day := reminders.Day(w.Wall)
