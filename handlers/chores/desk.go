@@ -23,7 +23,7 @@ func Desk() desk.Desk {
 		Jobs:  openJobs,
 		Taken: atWork,
 		Sheet: sheetParts,
-		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), swapAsks(), changeAsks(), stopAsks(), lookAsks()),
+		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), denyAsks(), swapAsks(), changeAsks(), stopAsks(), lookAsks()),
 	}
 }
 
@@ -129,7 +129,7 @@ func rotaCommand(req *desk.Request) (desk.Reply, error) {
 
 func tellAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindBad}
-	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores"}
+	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores", "nobody", "due", "this"}
 	fill = append(fill, tellWords()...)
 	return []desk.Ask{
 		{
@@ -137,11 +137,6 @@ func tellAsks() []desk.Ask {
 			Forms:    []string{told, "hasn't|didn't|didnt", "^no it|that was * who|that", "^it was * who|that"},
 			Examples: []desk.Example{{Setup: hens, Line: "Ivo did the hens at 8am"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "I fed the hens"}},
 			Plain:    plainTold, Do: done,
-		},
-		{
-			Name: "done", Command: "done", Keep: true, Help: "I did not: takes back what another has just told of you",
-			Forms: []string{"^i did not$", "^i didn't|didnt$", "^no i didn't|didnt$", "^no i did not$", "^i didn't|didnt do it|that$", "^i did not do it|that$"}, Examples: []desk.Example{{Setup: append(slices.Clone(hens), "Ivo did the hens"), By: "Ivo", Line: "I did not"}},
-			Plain: func(req *desk.Request) bool { return !strings.ContainsAny(req.Text, "?!") }, Do: denied,
 		},
 	}
 }
@@ -152,7 +147,18 @@ func plainTold(req *desk.Request) bool {
 		return tells(req) && !strings.Contains(req.Text, "?") && len(req.Reading.Terms("people")) > 0
 	}
 	return tells(req) && !strings.Contains(req.Text, "?") && !req.Mentions("if", "when", "who", "whose", "will", "would", "should", "could", "can", "what", "how", "why", "always", "wrong", "is", "isn't", "be", "get", "gets",
-		"let", "wish", "wishes", "hope", "hopes", "suppose", "imagine", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "this", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !asksFirst(req) && !orders(req) && !ruined(req)
+		"let", "wish", "wishes", "hope", "hopes", "suppose", "imagine", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !req.Mentions(partly...) && !pointed(req) && !asksFirst(req) && !orders(req) && !ruined(req)
+}
+
+// pointed reports a "this" that is of no time: not of "this morning".
+func pointed(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		if t.Low == "this" && (i+1 == len(toks) || !slices.Contains([]string{"morning", "afternoon", "evening"}, toks[i+1].Low)) {
+			return true
+		}
+	}
+	return false
 }
 
 // orders reports "shut the hens in": a verb that is the same in what was done opens the

@@ -138,6 +138,9 @@ func dealOf(req *desk.Request, c storage.Chore) (deal, desk.Reply, error) {
 	if d.both = !gift && len(other) > 0; d.both {
 		d.takes = other[0]
 	}
+	if d.both && d.takes.due.Equal(d.gives.due) {
+		return d, desk.Answer(fmt.Sprintf("%s do it together: %s. There is no turn to swap.", names(d.gives.to), c.Name)), nil
+	}
 	if a, gone := home.Absent(taker.ID, d.gives.due); gone {
 		return d, desk.Refuse(fmt.Sprintf("%s is %s.", taker.Name, home.SayAbsence(a, req.Now))), nil
 	}
