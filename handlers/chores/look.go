@@ -286,11 +286,18 @@ func choresOf(req *desk.Request, p storage.Person) (desk.Reply, error) {
 		}
 	}
 	lines := reply.Lines
+	jobs := req.Mentions("job", "jobs")
+	if len(lines) == 0 && jobs {
+		return desk.Reply{}, desk.ErrSilent // the open jobs are meant
+	}
 	if len(lines) == 0 {
 		return desk.Answer(p.Name + " has no chores."), nil
 	}
 	reply = desk.Answer(p.Name+"'s chores:", lines...)
 	reply.Buttons = []storage.Button{desk.Labelled("Today", "chores today for "+p.Name)}
+	if jobs {
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Open jobs", "jobs"))
+	}
 	return reply, nil
 }
 

@@ -420,6 +420,9 @@ func (r *reader) reads(o *order, whose []phrase.Span) bool {
 	if len(whose) == 0 {
 		return false
 	}
+	if first := whose[0].First; first > 1 && r.toks[first-1].Low == ":" {
+		return true // "bins: Tom every friday"
+	}
 	next := whose[len(whose)-1].Past
 	for next < len(r.toks) && (r.covered(next) || r.toks[next].Low == "to" || r.toks[next].Low == "all" || r.toks[next].Low == "both") {
 		next++

@@ -152,7 +152,7 @@ func dealOf(req *desk.Request, c storage.Chore) (deal, desk.Reply, error) {
 // speaker's to take.
 func parties(req *desk.Request) (giver, taker storage.Person, gift bool) {
 	who := othersNamed(req)
-	swap := req.Mentions("swap", "swop", "trade", "exchange") || strings.HasPrefix(req.Form, "^swap")
+	swap := req.Mentions("swap", "swop", "trade", "exchange", "swapping", "trading") || strings.HasPrefix(req.Form, "^swap")
 	switch {
 	case len(who) == 0:
 		return req.Who, storage.Person{}, !swap

@@ -42,7 +42,7 @@ func (o *order) twin(req *desk.Request, c storage.Chore, bells []storage.Bell) (
 // sameWork reports two names that differ in small words alone.
 func sameWork(a, b string) bool {
 	bare := func(name string) string {
-		return strings.Join(slices.DeleteFunc(phrase.Words(name), func(w string) bool { return w == "the" || w == "a" || w == "an" || w == "our" }), " ")
+		return strings.Join(slices.DeleteFunc(phrase.Words(name), func(w string) bool { return w == "the" || w == "a" || w == "an" || w == "our" || w == "my" }), " ")
 	}
 	return bare(a) == bare(b)
 }

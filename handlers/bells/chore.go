@@ -1,0 +1,47 @@
+package bells
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// choreAlready asks where a chore of the same words rings one of the same people already:
+// they would be rung twice for one piece of work.
+func (o *order) choreAlready(req *desk.Request) (desk.Reply, error) {
+	if o.bell.Schedule == "" {
+		return desk.Reply{}, nil
+	}
+	coming, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, b := range coming {
+		if !reminders.IsChore(b) || b.Schedule == "" || workWords(b.Title) != workWords(o.title) || !rungBoth(req, b.Whom, o.whom) {
+			continue
+		}
+		return desk.AskBack(fmt.Sprintf("There is a chore already: %s, %s, %s. A bell would ring beside it. For another time: move %s to 8:30", b.Title,
+			reminders.SayWhom(b.Whom, req.People, req.Now), sayWhen(req, b), b.Title), desk.Button("chores")), nil
+	}
+	return desk.Reply{}, nil
+}
+
+// workWords is a title without the small words in which two titles of one work differ.
+func workWords(title string) string {
+	return strings.Join(slices.DeleteFunc(phrase.Words(title), func(w string) bool {
+		return slices.Contains([]string{"the", "a", "an", "our", "my", "to", "in", "out", "up"}, w)
+	}), " ")
+}
+
+// rungBoth reports somebody who is rung for both.
+func rungBoth(req *desk.Request, a, b string) bool {
+	rung := reminders.Expand(a, req.People, req.Now)
+	return slices.ContainsFunc(reminders.Expand(b, req.People, req.Now), func(p storage.Person) bool {
+		return slices.ContainsFunc(rung, func(q storage.Person) bool { return p.ID == q.ID })
+	})
+}
