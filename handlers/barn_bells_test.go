@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -159,4 +160,27 @@ func TestMilkFollowsTheLabel(t *testing.T) {
 	h.told("2027-03-02 07:00", "we have a goat called Nettle", "wormed Nettle")
 	h.told("2027-03-02 18:00", "milked Nettle 2 l", "label says milk nil, meat 28 days")
 	require.NotContains(t, h.told("2027-03-02 18:30", "used 1 l milk"), "Not out")
+}
+
+// TestMotherWithYoungIsNoChilds: a child fed the sow so far; on the day after she had her
+// piglets the bell is the keepers'.
+func TestMotherWithYoungIsNoChilds(t *testing.T) {
+	h := newHome(t)
+	h.told("2027-03-01 08:00", "a sow called Berta", "Ivo feeds Berta daily at 17:00")
+	rung := func(from, to string) map[string]bool {
+		out := map[string]bool{}
+		at := reminders.Instant(wallTime(t, to), h.zone)
+		h.say(wallTime(t, from), "Maren", "the clock runs on")
+		require.NoError(t, reminders.Play(context.Background(), h.store, h.now, at, func(time.Time) error { return nil }, h.roster.Watch))
+		h.now = at
+		for _, m := range h.drain() {
+			if m.Kind == storage.KindRing && strings.Contains(strings.ToLower(m.Text()), "feed berta") {
+				out[m.To] = true
+			}
+		}
+		return out
+	}
+	require.Equal(t, map[string]bool{"Ivo": true}, rung("2027-03-01 16:59", "2027-03-01 17:05"))
+	h.told("2027-03-02 08:00", "feed berta done", "Berta farrowed last night 9 piglets")
+	require.Equal(t, map[string]bool{"Maren": true, "Tom": true}, rung("2027-03-02 16:59", "2027-03-02 17:05"))
 }

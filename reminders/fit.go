@@ -45,7 +45,8 @@ func UnfitHere(tx *storage.Tx, c storage.Chore, p storage.Person, now time.Time)
 	if never || !p.Child(now) {
 		return why, never, nil
 	}
-	kinds, err := animalsIn(tx, p.Household, c.Name, now)
+	book, err := stockOf(tx, p.Household)
+	kinds := book.in(c.Name, now)
 	if err != nil || kinds == "" {
 		return why, never, err
 	}
@@ -56,20 +57,29 @@ func UnfitHere(tx *storage.Tx, c storage.Chore, p storage.Person, now time.Time)
 	return why, never, nil
 }
 
-// animalsIn says what the animals are that a piece of work calls by name: "boar",
-// "sow with young"; empty for none.
-func animalsIn(tx *storage.Tx, household int64, work string, now time.Time) (string, error) {
-	herds, err := tx.Herds(household)
-	if err != nil {
-		return "", err
+// stock is the flock book as far as a child's work hangs on it.
+type stock struct {
+	herds   []storage.Herd
+	matings []storage.Mating
+}
+
+func stockOf(tx *storage.Tx, household int64) (s stock, err error) {
+	if s.herds, err = tx.Herds(household); err != nil || len(s.herds) == 0 {
+		return s, err
 	}
-	matings, err := tx.Matings(household)
-	if err != nil {
-		return "", err
+	s.matings, err = tx.Matings(household)
+	return s, err
+}
+
+// in says what the animals are that a piece of work calls by name at an instant: "boar",
+// "sow with young"; empty for none.
+func (s stock) in(work string, now time.Time) string {
+	if len(s.herds) == 0 {
+		return ""
 	}
 	words := " " + strings.Join(titleWords(strings.ReplaceAll(strings.ToLower(work), "'s", "")), " ") + " "
 	var out []string
-	for _, h := range herds {
+	for _, h := range s.herds {
 		name := h.Name
 		if name == "" && h.Head == 1 {
 			name = h.Kind // the sow, where there is but one
@@ -78,12 +88,12 @@ func animalsIn(tx *storage.Tx, household int64, work string, now time.Time) (str
 			continue
 		}
 		what := h.Kind
-		if slices.ContainsFunc(matings, func(m storage.Mating) bool { return m.Herd == h.ID && withYoung(m, now) }) {
+		if slices.ContainsFunc(s.matings, func(m storage.Mating) bool { return m.Herd == h.ID && withYoung(m, now) }) {
 			what += " with young"
 		}
 		out = append(out, what)
 	}
-	return strings.Join(out, " and "), nil
+	return strings.Join(out, " and ")
 }
 
 func withYoung(m storage.Mating, now time.Time) bool {

@@ -16,6 +16,7 @@ type House struct {
 	Away   []storage.Absence // those that are not over
 	Works  []storage.Work    // what whoever has done least is reckoned from; none where no chore goes by that
 
+	stock  stock        // the flock book, where there are children
 	ledger *rota.Ledger // of the first so many works
 	booked int
 }
@@ -40,7 +41,24 @@ func Home(tx *storage.Tx, h storage.Household, people []storage.Person, now time
 		return House{}, err
 	}
 	works, err := tx.Account(h.ID, now.Add(-Remembered))
-	return House{Household: h, People: people, Away: away, Works: works}, err
+	if err != nil {
+		return House{}, err
+	}
+	home := House{Household: h, People: people, Away: away, Works: works}
+	if slices.ContainsFunc(people, func(p storage.Person) bool { return !p.Gone && p.Child(now) }) {
+		home.stock, err = stockOf(tx, h.ID)
+	}
+	return home, err
+}
+
+// notForChild is NotForChild with the flock book open: a sow that had her piglets last
+// night is no child's to feed today, whoever has fed her so far.
+func (h House) notForChild(b storage.Bell, at time.Time) bool {
+	if NotForChild(b) {
+		return true
+	}
+	kinds := h.stock.in(b.Title, at)
+	return kinds != "" && Dangerous(b.Title+", "+kinds)
 }
 
 // Absent returns the absence that keeps a person from being rung at an instant.
@@ -132,7 +150,7 @@ func (h House) Call(b storage.Bell, whom string, now time.Time) Call {
 // the first is back.
 func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []storage.Person, time.Time) {
 	to := Expand(whom, h.People, at)
-	if NotForChild(b) {
+	if h.notForChild(b, at) {
 		if adults := without(to, func(p storage.Person) bool { return p.Child(at) }); len(adults) < len(to) {
 			if to = adults; len(adults) == 0 {
 				to = Expand(Keepers, h.People, at)
@@ -181,7 +199,7 @@ func (h House) standIns(b storage.Bell, away []storage.Absence, at time.Time) []
 	var named []storage.Person
 	for _, p := range h.People {
 		for _, a := range away {
-			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && NotForChild(b)) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
+			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && h.notForChild(b, at)) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
 				named = append(named, p)
 				break
 			}

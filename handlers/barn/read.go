@@ -161,7 +161,7 @@ func asksOrDoubts(req *desk.Request) bool {
 			break
 		}
 	}
-	if slices.Contains([]string{"are", "is", "do", "does", "was", "were", "am", "isn't", "aren't", "shall"}, first) || first == "have" && (hasWord(req, "you", "they") || strings.Contains(strings.ToLower(req.Text), "have we")) {
+	if slices.Contains([]string{"are", "is", "do", "does", "was", "were", "am", "isn't", "aren't", "shall", "has", "any"}, first) || first == "have" && (hasWord(req, "you", "they", "been", "had") || strings.Contains(strings.ToLower(req.Text), "have we")) {
 		return true
 	}
 	return strings.Contains(req.Text, "?") || hasWord(req, "did", "will", "should", "would", "could", "can", "might", "when", "if", "don't", "dont", "anyone", "who", "why", "how", "what", "didn't", "haven't", "hasn't",

@@ -75,7 +75,7 @@ func done(req *desk.Request, m meant) (desk.Reply, error) {
 	}
 	at := req.Now
 	if when := req.Reading.Moment(req.Context(), phrase.Past); when.Count > 0 {
-		at = req.Instant(when.Wall)
+		at = req.At(when)
 	}
 	if at.After(req.Now) {
 		return desk.AskBack(fmt.Sprintf("%s has not come yet. When was it done?", req.Say(at))), nil
@@ -149,7 +149,7 @@ func later(req *desk.Request, m meant) (desk.Reply, error) {
 	if d := req.Reading.Of(phrase.KindDuration); len(d) > 0 {
 		wake = req.Now.Add(d[0].Value.(time.Duration))
 	} else if when.Count > 0 {
-		wake = req.Instant(when.Wall)
+		wake = req.At(when)
 		if !when.HasClock {
 			wake = reminders.RoundOn(req.House, when.Wall)
 		}

@@ -17,7 +17,7 @@ func changeAsks() []desk.Ask {
 	daily := []string{"ring me feed the hens daily at 7"}
 	kinds := append([]phrase.Kind{phrase.KindThing, phrase.KindToClock}, phrase.Whenever...)
 	lists := []string{"bells", "people"}
-	fill := []string{"instead", "turn", "turns", "in", "by", "take", "taking", "bell", "bells", "ring", "now", "on", "rings", "make", "be", "onwards", "time"}
+	fill := []string{"moved", "changed", "shifted", "reschedule", "instead", "turn", "turns", "in", "by", "take", "taking", "bell", "bells", "ring", "now", "on", "rings", "make", "be", "onwards", "time"}
 	return []desk.Ask{
 		{
 			Name: "change", Command: "ring", Kinds: kinds, Lists: lists, Fill: fill, Doubt: true, Keep: true, Help: "let a bell ring at another time, or for somebody else",
@@ -31,7 +31,7 @@ func changeAsks() []desk.Ask {
 		},
 		{
 			Name: "change", Command: "ring", Kinds: kinds, Lists: lists, Fill: fill, Keep: true, Help: "let a bell ring at another time, called by its name alone",
-			Forms:    []string{"^move|change|shift|put the|my|our"},
+			Forms:    []string{"^move|change|shift|put|reschedule the|my|our", "moved|changed|shifted to", "is|are now at|on", "^reschedule"},
 			Examples: []desk.Example{{Setup: []string{"ring me call the vet at 10am tomorrow"}, Line: "move the vet call to 11am tomorrow"}},
 			Plain:    func(req *desk.Request) bool { return timed(req) && plainChange(req) && oneOwn(req) }, Do: change,
 		},
@@ -308,7 +308,10 @@ func newMoment(req *desk.Request, b *edit) (desk.Reply, bool) {
 	if b.Next.IsZero() {
 		return desk.AskBack(fmt.Sprintf("It rings now. To put it off: later %s", req.Reading.Spans[len(req.Reading.Spans)-1].Text)), false
 	}
-	next, elapsed := req.Instant(when.Wall), len(req.Reading.Of(phrase.KindAfter)) > 0
+	if b.Step == stepAppointment && len(req.Reading.Of(phrase.KindAfter)) == 0 {
+		return moveAppointment(req, b, when)
+	}
+	next, elapsed := req.At(when), len(req.Reading.Of(phrase.KindAfter)) > 0
 	if day := reminders.Day(req.WallOf(b.Next)); when.HasClock && !when.HasDate && !elapsed {
 		next = req.Instant(reminders.AtMinutes(day, storage.Minutes(when.Wall.Hour()*60+when.Wall.Minute())))
 	}

@@ -50,14 +50,16 @@ func makeAsks() []desk.Ask {
 			}, Do: stop,
 		},
 		{
-			Name: "stop", Command: "stop", Help: "end a bell for good, called by its name alone", Lists: []string{"bells", "people"}, Forms: []string{"^cancel|delete|remove|drop the|my|our|that", "^cancel|delete|remove"},
+			Name: "stop", Command: "stop", Help: "end a bell for good, called by its name alone", Lists: []string{"bells", "people"}, Forms: []string{"^cancel|delete|remove|drop|stop the|my|our|that", "^cancel|delete|remove", "is|was cancelled|canceled$", "cancelled|canceled$"},
 			Examples: []desk.Example{{Setup: []string{"dentist 12 march 14:30"}, Line: "cancel the dentist"}},
 			Plain:    someOwn, Do: stop,
 		},
 		{
 			Name: "bells", Command: "bells", Question: true, Help: "when a bell rings next", Lists: []string{"bells"}, Keep: true, Fill: []string{"when", "when's", "whens", "next", "does", "do", "ring", "rings", "bell", "day", "go", "goes", "out"},
 			Forms: []string{"when is|are|does|do", "when's|whens"}, Examples: []desk.Example{{Setup: daily, Line: "when do the hens ring next"}},
-			Plain: func(req *desk.Request) bool { return req.Mentions("next", "ring", "rings", "bell") && oneOwn(req) }, Do: whenNext,
+			Plain: func(req *desk.Request) bool {
+				return oneOwn(req) && (req.Mentions("next", "ring", "rings", "bell") || fitting(req)[0].Step == stepAppointment)
+			}, Do: whenNext,
 		},
 	}
 }
@@ -90,7 +92,7 @@ func oneOwn(req *desk.Request) bool {
 // it has the shape of one: somebody of the household named, or "remind", and
 // when. "Ring mum when you get there" is talk.
 func plainRing(req *desk.Request) bool {
-	if req.Mentions("if", "when", "unless", "because") {
+	if req.Mentions("if", "when", "unless", "because") || remembers(req) {
 		return false
 	}
 	named := slices.Index(req.Reading.Used, true)
@@ -104,6 +106,21 @@ func plainRing(req *desk.Request) bool {
 		return timed(req) && (people || capitalAfterRing(req) && repeats(req))
 	}
 	return people || timed(req)
+}
+
+// remembers tells "you remind me of your dad" and "remind me what we said" from an order.
+func remembers(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		if t.Low != "remind" && t.Low != "reminds" {
+			continue
+		}
+		if i > 0 && (toks[i-1].Low == "you" && i == 1 || toks[i-1].Low == "it" || toks[i-1].Low == "that") {
+			return true
+		}
+		return i+2 < len(toks) && slices.Contains([]string{"of", "what", "who", "how", "why", "where", "which", "whose"}, toks[i+2].Low)
+	}
+	return false
 }
 
 // startsWithWhen tells "every other saturday ring Tom ..." from talk with a ring

@@ -73,12 +73,16 @@ func dayAsked(req *desk.Request) (time.Time, bool) {
 
 // whenNext says when one bell rings next.
 func whenNext(req *desk.Request) (desk.Reply, error) {
-	b, reply, ok, err := theBell(req, "Which bell?", "bell %d")
-	if err != nil || !ok {
-		return reply, err
+	fit := fitting(req)
+	if len(fit) != 1 {
+		return list(req)
 	}
+	b := fit[0]
 	if b.Next.IsZero() {
 		return desk.Answer(fmt.Sprintf("%s rings now and not again.", desk.Upper(b.Title))), nil
+	}
+	if b.Step == stepAppointment {
+		return desk.Answer(fmt.Sprintf("%s, %s.", desk.Upper(b.Title), req.SayDay(b.Next)), fmt.Sprintf("It rings %s for %s.", req.WallOf(b.Next).Format("15:04"), reminders.SayWhom(b.Whom, req.People, req.Now))), nil
 	}
 	return desk.Answer(fmt.Sprintf("%s: %s, %s.", desk.Upper(b.Title), req.Say(b.Next), reminders.SayWhom(b.Whom, req.People, req.Now))), nil
 }

@@ -82,6 +82,9 @@ func titleOf(req *desk.Request, who target) string {
 // check holds what a title and a target have to satisfy.
 func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	words := phrase.Words(o.title)
+	if len(words) == 1 && slices.Contains([]string{"before", "after", "again", "about", "then"}, words[0]) {
+		return desk.AskBack("Ring about what? For example: ring me pack for the fair on 17 March at 20:00"), false
+	}
 	if len(words) == 1 && words[0] == "instead" {
 		return desk.AskBack("Which bell is to ring at another time? For example: ring the hens at 8 instead", desk.Button("bells")), false
 	}
@@ -102,9 +105,19 @@ func (o *order) check(req *desk.Request) (desk.Reply, bool) {
 	}
 	others := o.whom != reminders.People(req.Who.ID)
 	if others && !req.May() {
-		return desk.Refuse("Only a keeper sets bells for others. For yourself: ring me " + o.title), false
+		return desk.Refuse("Only a keeper sets bells for others. For yourself: " + forSelf(req, o.title)), false
 	}
 	return o.keptFromChildren(req)
+}
+
+// forSelf is the line as whoever typed it could type it for themselves, its time kept.
+func forSelf(req *desk.Request, title string) string {
+	people := req.Reading.Terms("people")
+	if len(people) != 1 || people[0].End > len(req.Text) {
+		return "ring me " + title
+	}
+	text := strings.TrimPrefix(req.Text[:people[0].Start]+"me"+req.Text[people[0].End:], "/")
+	return strings.TrimRight(text, " .!")
 }
 
 // keptFromChildren refuses what is never a child's. A bell for everyone, or for
@@ -120,9 +133,9 @@ func (o *order) keptFromChildren(req *desk.Request) (desk.Reply, bool) {
 		return desk.Reply{}, true
 	}
 	if reminders.Dangerous(o.title) {
-		return desk.Refuse(fmt.Sprintf("%s is never work for a child: %s. Ring an adult: ring me %s", desk.Upper(o.title), childwork.Judge(o.title).What, o.title)), false
+		return desk.Refuse(fmt.Sprintf("%s is never work for a child: %s. Ring an adult: %s", desk.Upper(o.title), childwork.Judge(o.title).What, forSelf(req, o.title))), false
 	}
-	return desk.Refuse("That is a safety bell: it rings until it is done, and is not left to a child. Ring an adult: ring me " + o.title), false
+	return desk.Refuse("That is a safety bell: it rings until it is done, and is not left to a child. Ring an adult: " + forSelf(req, o.title)), false
 }
 
 // keptByFlock refuses an animal that is a boar or a mother with young in the flock book,
@@ -140,7 +153,7 @@ func (o *order) keptByFlock(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		if never {
-			return desk.Refuse(why, "Ring an adult: ring me "+o.title), nil
+			return desk.Refuse(why, "Ring an adult: "+forSelf(req, o.title)), nil
 		}
 	}
 	return desk.Reply{}, nil
@@ -187,7 +200,7 @@ func (o *order) time(req *desk.Request) (desk.Reply, bool) {
 		return desk.AskBack(fmt.Sprintf("When shall I ring about %s? Add a time: at 17:30, tomorrow at 7, in 40 min, daily at 7.", desk.Quote(o.title)),
 			desk.Labelled("in 20 min", req.Text+" in 20 min"), desk.Labelled("in 1 hour", req.Text+" in 1 hour"), desk.Labelled("tomorrow", req.Text+" tomorrow")), false
 	}
-	o.bell.Next, o.bell.Elapsed = req.Instant(when.Wall), len(req.Reading.Of(phrase.KindAfter)) > 0
+	o.bell.Next, o.bell.Elapsed = req.At(when), len(req.Reading.Of(phrase.KindAfter)) > 0
 	if when.HasDate && !when.HasClock {
 		o.bell.Daily, o.bell.Useful = true, reminders.UsefulDaily
 		o.bell.Next = reminders.RoundOn(req.House, when.Wall)
@@ -241,6 +254,14 @@ func leftOver(title string) string {
 		switch w {
 		case "except", "excluding", "apart", "starting", "every", "times", "daily", "weekly", "monthly":
 			return w
+		case "until", "till":
+			if i == 0 {
+				return w
+			}
+		case "week", "month", "fortnight":
+			if i == 1 && words[0] == "a" {
+				return "for a " + w
+			}
 		case "days", "weeks", "months":
 			if i > 0 && phrase.IsNumber(words[i-1]) {
 				return words[i-1] + " " + w
@@ -299,6 +320,9 @@ func twoTimes(req *desk.Request) string {
 		return s[0].Text
 	}
 	if s := slices.Concat(req.Reading.Of(phrase.KindClock), req.Reading.Of(phrase.KindToClock)); len(s) > 1 {
+		return s[0].Text + " or " + s[1].Text
+	}
+	if s := req.Reading.Of(phrase.KindPart); len(s) > 1 && len(req.Reading.Of(phrase.KindClock)) == 0 && !strings.EqualFold(s[0].Text, s[1].Text) {
 		return s[0].Text + " or " + s[1].Text
 	}
 	for _, k := range []phrase.Kind{phrase.KindDate, phrase.KindAfter} {

@@ -87,6 +87,17 @@ func (r *Request) After(wall time.Time, d time.Duration) time.Time {
 	return r.WallOf(r.Instant(wall).Add(d))
 }
 
+// At is the instant that a line speaks of: hours and minutes from now really pass, through
+// a clock change too; a date and a time of day are those of the clock on the wall.
+func (r *Request) At(w phrase.When) time.Time {
+	if after := r.Reading.Of(phrase.KindAfter); len(after) == 1 && w.Count == 1 {
+		if d, ok := after[0].Value.(time.Duration); ok && d.Abs() < 24*time.Hour {
+			return r.Now.Add(d).Truncate(time.Minute)
+		}
+	}
+	return r.Instant(w.Wall)
+}
+
 // Say writes an instant for people, with its date.
 func (r *Request) Say(t time.Time) string {
 	return reminders.SayLong(r.WallOf(t), r.Wall, r.House.DayFirst)

@@ -141,6 +141,13 @@ func undo(req *desk.Request) (desk.Reply, error) {
 		return desk.Refuse(fmt.Sprintf("The last entry, %s, is not taken back. Before it came %s.", desk.Quote(fixed.Text), desk.Quote(e.Text)),
 			"To take that back: undo before"), err
 	}
+	by := e.TypedBy
+	if by == 0 {
+		by = e.Person
+	}
+	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && req.Now.Sub(e.Written) > freshFor {
+		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
+	}
 	block, blocked, err := req.Tx.Blocking(e)
 	if err != nil {
 		return desk.Reply{}, err
@@ -238,6 +245,15 @@ func lastOf(req *desk.Request) (storage.Entry, bool, error) {
 // ownFirst is how long a keeper's undo means the keeper's own last entry, even
 // when somebody else wrote one since.
 const ownFirst = 15 * time.Minute
+
+func firstLineOf(s string) string {
+	line, _, _ := strings.Cut(s, "\n")
+	return line
+}
+
+// freshFor is how long a keeper's bare undo means what somebody else wrote: after it the
+// entry is named first.
+const freshFor = 45 * time.Minute
 
 // fixedSince finds a room roped off or cleared since an entry by a line of its
 // own: undo right after it must not take back something else unasked.

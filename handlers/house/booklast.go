@@ -16,7 +16,7 @@ func lastAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "book", Command: "book", Text: true, Question: true, Lists: []string{"people"}, Help: "when something was done last, by the day book",
-			Forms:    []string{"^when did we|i|you|anyone|anybody|somebody last", "^when was|were", "^when did * last", "^who"},
+			Forms:    []string{"^when did we|i|you|anyone|anybody|somebody last", "^when was|were", "^when did * last", "^who", "^has|have"},
 			Examples: []desk.Example{{Setup: []string{"note the boiler was serviced"}, Line: "when was the boiler serviced"}},
 			Plain:    func(req *desk.Request) bool { _, ok, err := lastDone(req); return ok && err == nil }, Do: lastTime,
 		},
@@ -30,7 +30,7 @@ func lastAsks() []desk.Ask {
 }
 
 // lastWords are the words of a question when something was done that name nothing.
-var lastWords = strings.Fields("when who was were did last time we i you us our anyone anybody somebody it the a an been has have that is are and to of for on in at with she he they who's has")
+var lastWords = strings.Fields("when who was were did last time we i you us our anyone anybody somebody it the a an been has have that is are and to of for on in at with she he they who's has have had her his him its their our my yet anyone ever already")
 
 // lastDone finds the newest entry that has every word of a question in some form: "worm"
 // in "wormed". One word alone finds too much.
@@ -84,7 +84,11 @@ func lastTime(req *desk.Request) (desk.Reply, error) {
 	default:
 		ago = fmt.Sprintf("%d days ago", days)
 	}
-	out := desk.Answer(fmt.Sprintf("%s, %s.", req.Say(e.Happened), ago))
+	yes := ""
+	if req.Form == "^has|have" {
+		yes = "Yes: "
+	}
+	out := desk.Answer(fmt.Sprintf("%s%s, %s.", yes, req.Say(e.Happened), ago))
 	out.Lines = []string{bookLine(req, e)}
 	return out, nil
 }

@@ -103,8 +103,8 @@ func bookAsks() []desk.Ask {
 			Plain:    plainBook, Do: book,
 		},
 		{
-			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^undo before$", "^undo mine$", "^take that back$", "^take back * last|that|it", "^take back$"},
-			Fill: []string{"last", "that", "mine", "one", "thing"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note a wrong thing"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
+			Name: "undo", Command: "undo", Help: "take back the last thing you wrote; keepers anyone's", Forms: []string{"^undo$", "^undo that|it|last$", "^undo before$", "^undo mine$", "^undo theirs$", "^scratch that$", "^take that back$", "^take back * last|that|it", "^take back$"},
+			Fill: []string{"last", "that", "mine", "theirs", "scratch", "one", "thing"}, Examples: []desk.Example{{Setup: []string{"note wrong thing"}, Line: "undo"}, {Setup: []string{"note a wrong thing"}, Line: "/undo"}, {Setup: []string{"note a mistake"}, Line: "undo that please"}}, Do: undo,
 		},
 	}
 }

@@ -134,7 +134,7 @@ func answerTo(req *desk.Request, q foodQuestion) func(*desk.Request, foodQuestio
 		return func(req *desk.Request, _ foodQuestion) (desk.Reply, error) { return leftOut(req) }
 	case chart && q.days >= 0 && !req.Mentions("freezer", "frozen") && req.Mentions("still", "ok", "okay", "safe", "good", "fine", "eat", "old", "been", "alright", "keep"):
 		return func(req *desk.Request, _ foodQuestion) (desk.Reply, error) { return keeping(req) }
-	case chart && (req.Mentions("keep", "freeze", "freezer", "last", "stay") && req.Mentions("how", "long", "can", "freeze") || req.Mentions("old") && req.Mentions("can", "may", "get")):
+	case chart && (req.Mentions("keep", "freeze", "freezer", "stay") && req.Mentions("how", "long", "can", "freeze") || req.Mentions("last") && req.Mentions("how", "long") || req.Mentions("old") && req.Mentions("can", "may", "get")):
 		return func(req *desk.Request, _ foodQuestion) (desk.Reply, error) { return keeping(req) }
 	}
 	return nil

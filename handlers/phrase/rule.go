@@ -117,7 +117,7 @@ func (l *line) hoursFrom(i int) ([]Clock, int, bool) {
 // name its day ("weekly on fridays").
 func (l *line) adverb(i int) (Rule, int, bool) {
 	w := l.low(i)
-	if name, ok := nearest(w, []string{"weekdays", "weekends", "fortnightly"}); ok {
+	if name, ok := nearest(w, []string{"weekdays", "weekends", "fortnightly"}); ok && w != "weekend" { // the one that comes
 		w = name
 	}
 	r, ok := map[string]Rule{
@@ -189,8 +189,14 @@ func (l *line) everyUnit(i, interval int) (Rule, int, bool) {
 		r.Freq = "DAILY"
 	case "morning", "afternoon", "evening", "night":
 		return Rule{Freq: "DAILY", Interval: interval}, i, true // the part of the day is read by itself
-	case "weekday", "weekdays":
+	case "weekday", "weekdays", "schoolday", "schooldays":
 		r.Freq, r.Days = "WEEKLY", workdays
+	case "school":
+		if l.low(next) != "day" && l.low(next) != "morning" {
+			return Rule{}, i, false
+		}
+		r.Freq, r.Days = "WEEKLY", workdays
+		next++
 	case "weekend", "weekends":
 		r.Freq, r.Days = "WEEKLY", weekend
 	case "week", "weeks":

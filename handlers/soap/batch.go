@@ -21,6 +21,9 @@ const openLye = 2 * time.Hour
 // pour writes a batch down, from the line itself or from the last card, ropes
 // the room off and sets the bells of the cure.
 func pour(req *desk.Request) (desk.Reply, error) {
+	if planned(req) {
+		return desk.AskBack("Is it poured? Say so when it is: poured; or on a day that has been: poured yesterday at 4pm"), nil
+	}
 	when := req.Reading.Moment(req.Context(), phrase.Past)
 	poured := req.Now
 	if when.Count > 0 {

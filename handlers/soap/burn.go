@@ -14,7 +14,7 @@ import (
 var (
 	lyeNamed  = []string{"lye", "caustic", "naoh", "koh", "hydroxide", "potash"}
 	swallowed = []string{"swallow", "swallowed", "swallows", "swallowing", "drank", "drunk", "drinking", "ate", "eaten", "licked", "inhaled", "breathed"}
-	splashed  = []string{"splash", "splashed", "splashes", "splashing", "spill", "spilled", "spilt", "spilling", "splattered", "sprayed", "squirted"}
+	splashed  = []string{"splash", "splashed", "splashes", "splashing", "spill", "spilled", "spilt", "spilling", "splattered", "sprayed", "squirted", "touched", "touching", "touch"}
 	burned    = []string{"burned", "burnt", "burning"}
 	onto      = []string{"in", "into", "on", "onto", "over", "inside", "under", "through"}
 	eyes      = []string{"eye", "eyes"}
@@ -40,6 +40,9 @@ func criesForHelp(req *desk.Request) bool {
 			words = append(words, strings.TrimSuffix(t.Low, "'s"))
 		}
 	}
+	if hurtsNow(req, words) || soapBurns(words) {
+		return true
+	}
 	if !slices.ContainsFunc(words, func(w string) bool { return w == "lie" || slices.Contains(lyeNamed, w) }) {
 		return false
 	}
@@ -57,6 +60,32 @@ func criesForHelp(req *desk.Request) bool {
 		}
 	}
 	return false
+}
+
+// hurting are the words of somebody who is being hurt.
+var hurting = []string{"hurts", "hurt", "hurting", "burns", "burn", "burned", "burnt", "burning", "stings", "stinging", "sting"}
+
+// hurtsNow reports that somebody says that it hurts while lye is open: then it need not be
+// named. A chore, a meal and a question have other words.
+func hurtsNow(req *desk.Request, words []string) bool {
+	if len(words) > 12 || !slices.ContainsFunc(words, func(w string) bool { return slices.Contains(hurting, w) }) || slices.Contains(words, "soup") || slices.Contains(words, "toast") {
+		return false
+	}
+	roped, err := req.Tx.Roped(req.House.ID)
+	return err == nil && len(roped) > 0
+}
+
+// soapBurns reports raw soap on a body that burns, whoever it is: "soap on Lise's face it
+// burns", "Maren burned herself with the soap".
+func soapBurns(words []string) bool {
+	if len(words) > 14 || !slices.Contains(words, "soap") || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(calmly, w) }) {
+		return false
+	}
+	hurt := slices.ContainsFunc(words, func(w string) bool { return slices.Contains(hurting, w) })
+	herself := slices.ContainsFunc(words, func(w string) bool {
+		return w == "herself" || w == "himself" || w == "myself" || slices.Contains(body, w) && !slices.Contains([]string{"hand", "hands"}, w)
+	})
+	return hurt && herself
 }
 
 // cleansUp reports a question how lye is cleaned up that nobody is hurt by.

@@ -134,6 +134,9 @@ func plainPour(req *desk.Request) bool {
 	if strings.Contains(req.Text, "?") || poursSomethingElse(req) || req.Form == "^pour" && !req.Mentions("soap", "batch") {
 		return false
 	}
+	if planned(req) {
+		return false
+	}
 	if i := slices.IndexFunc(req.Reading.Tokens, func(t phrase.Token) bool { return t.Low == "poured" }); i > 0 && req.Reading.Tokens[i-1].Low == "it" {
 		return false // rain
 	}
@@ -143,6 +146,11 @@ func plainPour(req *desk.Request) bool {
 	_, _, _, ok, err := lastCard(req)
 	_, under, perr := pouringRecipe(req)
 	return err == nil && perr == nil && (ok || under || cardAside(req) || req.Mentions("soap"))
+}
+
+// planned tells "pour the soap on thursday", and "at 14:00", from what was poured.
+func planned(req *desk.Request) bool {
+	return req.Form == "^pour" && req.Reading.Moment(req.Context(), phrase.Past).Count > 0 && !req.Mentions("poured")
 }
 
 // poursSomethingElse reports that a line names what is poured, and that it is no
@@ -229,9 +237,10 @@ func ropeAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
 			Fill:     []string{"kitchen", "scullery", "workshop", "shed", "garage", "porch", "room", "everywhere"},
 			Plain: func(req *desk.Request) bool {
-				return req.TypedBy.Keeper && len(req.Reading.Unknown) == 0 && saysClear(req)
+				return len(req.Reading.Unknown) == 0 && saysClear(req)
 			},
 			Do: allClear,
 		},
+		ropedAsk(),
 	}
 }
