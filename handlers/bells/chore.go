@@ -31,6 +31,40 @@ func (o *order) choreAlready(req *desk.Request) (desk.Reply, error) {
 	return desk.Reply{}, nil
 }
 
+// roundAlready asks where the same thing goes out on the same day already: "trash every
+// thursday" and "take out the trash every thursday night" are one.
+func (o *order) roundAlready(req *desk.Request) (desk.Reply, error) {
+	coming, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, b := range coming {
+		if b.Subject != "" || b.Whom != o.whom || b.Schedule == "" || !sameRound(b.Title, o.title) || req.WallOf(b.Next).Weekday() != req.WallOf(o.bell.Next).Weekday() || !weekly(b) || !weekly(o.bell) {
+			continue
+		}
+		reply := desk.AskBack(fmt.Sprintf("There is a bell already: %s, %s.", b.Title, sayWhen(req, b)))
+		was, is := req.WallOf(b.Next).Format("15:04"), req.WallOf(o.bell.Next).Format("15:04")
+		if was != is {
+			reply.Head += fmt.Sprintf(" At %s instead, or at both?", is)
+			reply.Buttons = []storage.Button{desk.Labelled(is+" instead", fmt.Sprintf("move bell %d to %s", b.Num, is)), desk.Labelled("Both", fmt.Sprintf("move bell %d to %s and %s", b.Num, min(was, is), max(was, is)))}
+		}
+		return reply, nil
+	}
+	return desk.Reply{}, nil
+}
+
+// sameRound reports two titles that have a word of the rounds in common.
+func sameRound(a, b string) bool {
+	other := phrase.Words(b)
+	return slices.ContainsFunc(phrase.Words(a), func(w string) bool { return slices.Contains(rounds, w) && slices.Contains(other, w) })
+}
+
+// weekly reports a bell of some days of the week.
+func weekly(b storage.Bell) bool {
+	f := strings.Fields(b.Schedule)
+	return len(f) == 6 && f[0] == "cron" && f[5] != "*"
+}
+
 // workWords is a title without the small words in which two titles of one work differ.
 func workWords(title string) string {
 	return strings.Join(slices.DeleteFunc(phrase.Words(title), func(w string) bool {

@@ -137,7 +137,9 @@ func inPart(req *desk.Request) (desk.Reply, error) {
 	}
 	list = slices.DeleteFunc(list, func(t turn) bool { return !t.open() })
 	if len(list) == 0 {
-		return next(req, fit)
+		reply, err := next(req, fit)
+		reply.Head = "Nothing is closed. " + reply.Head
+		return reply, err
 	}
 	t := list[0]
 	return desk.Answer(fmt.Sprintf("Still open: %s, %s, due %s.", t.chore.Name, t.who(), reminders.SayTime(req.WallOf(t.due), req.Wall, req.House.DayFirst))), nil

@@ -34,7 +34,7 @@ func (o *order) hourless(r *reader) bool {
 
 // wholess reports an order to nobody: "feed the cat every day at 8".
 func (o *order) wholess(r *reader) bool {
-	return o.verb && !o.subject && o.how == "" && r.req.May() && daysOnly(r) && len(phrase.Words(o.name)) > 1 && o.isWork(r) && len(r.reading.Of(phrase.KindUntil))+len(r.reading.Of(phrase.KindTimes)) == 0
+	return o.verb && !o.subject && o.how == "" && r.req.May() && !r.req.Mentions("your", "you", "yourself") && daysOnly(r) && len(phrase.Words(o.name)) > 1 && o.isWork(r) && len(r.reading.Of(phrase.KindUntil))+len(r.reading.Of(phrase.KindTimes)) == 0
 }
 
 // daysOnly reports a repeat by days, weeks or months, and no date beside it.
