@@ -266,6 +266,13 @@ func (s Swaps) With(due time.Time, person int64) Swaps {
 	return Swaps(joinShares(append(kept, Share{due.Unix(), int(person)})))
 }
 
+// Without takes from somebody the occurrences that fall due after an instant.
+func (s Swaps) Without(person int64, after time.Time) Swaps {
+	return Swaps(joinShares(slices.DeleteFunc(parseShares(string(s)), func(one Share) bool {
+		return int64(one.Percent) == person && one.Person > after.Unix()
+	})))
+}
+
 // RestDays are the days on which a bell does not ring, kept as a DaySet is.
 type RestDays string
 

@@ -379,6 +379,9 @@ func round(req *desk.Request) (desk.Reply, error) {
 	if reply, ok := o.time(req); !ok {
 		return silentOr(reply)
 	}
+	if there, err := o.roundAlready(req); err != nil || there.Head != "" {
+		return there, err
+	}
 	return o.write(req)
 }
 

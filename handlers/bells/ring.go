@@ -415,6 +415,9 @@ func endOf(req *desk.Request, day time.Time) time.Time {
 }
 
 func (o *order) write(req *desk.Request) (desk.Reply, error) {
+	if there, err := o.choreAlready(req); err != nil || there.Head != "" {
+		return there, err
+	}
 	to := reminders.SayWhom(o.whom, req.People, req.Now)
 	if err := req.Record(storage.Entry{Kind: "ring", Text: fmt.Sprintf("bell for %s: %s, %s", to, o.title, sayWhen(req, o.bell))}); err != nil {
 		return desk.Reply{}, err

@@ -122,6 +122,9 @@ func retime(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 	if len(times) == 0 && rule == nil && !moment.HasDate {
 		return desk.AskBack(fmt.Sprintf("To when? For example: move %s to 8:30", c.Name)), nil
 	}
+	if rule != nil && dropsDays(req, bells, *rule) {
+		return askDays(req, c, bells, *rule), nil
+	}
 	for i := range bells {
 		b := &bells[i]
 		switch {
@@ -158,6 +161,39 @@ func retime(req *desk.Request, c storage.Chore) (desk.Reply, error) {
 		b.Whom = rewhom(req, c, *b)
 	}
 	return save(req, c, bells, sayWhen(req, bells))
+}
+
+// dropsDays reports days of the week that would be lost, where a line speaks of some of
+// them and does not say that the others go: "hens an hour later at weekends".
+func dropsDays(req *desk.Request, bells []storage.Bell, rule phrase.Rule) bool {
+	if len(bells) != 1 || len(rule.Days) == 0 || !strings.HasPrefix(bells[0].Schedule, "cron ") {
+		return false
+	}
+	if req.Mentions("only", "instead") || req.Mentions("move", "change", "shift", "now") && !req.Mentions("later", "earlier") {
+		return false
+	}
+	had := cronDays(bells[0].Schedule)
+	if strings.Contains(bells[0].Schedule, "|") || len(had) == 0 {
+		return len(rule.Days) < 7
+	}
+	return slices.ContainsFunc(had, func(d time.Weekday) bool { return !slices.Contains(rule.Days, d) })
+}
+
+// askDays asks what becomes of the other days, and how some days get an hour of their own.
+func askDays(req *desk.Request, c storage.Chore, bells []storage.Bell, rule phrase.Rule) desk.Reply {
+	var days []string
+	for _, d := range rule.Days {
+		days = append(days, strings.ToLower(d.String()))
+	}
+	to := sayTo(req, c, bells)
+	reply := desk.AskBack(fmt.Sprintf("%s is %s. What of the other days?", desk.Upper(c.Name), sayWhen(req, bells)),
+		desk.Labelled("Only on these", fmt.Sprintf("move %s to %s only", c.Name, strings.Join(days, " "))))
+	reply.Lines = []string{
+		"For another hour on these days alone, two lines:",
+		fmt.Sprintf("no %s on %s", c.Name, strings.Join(days, " ")),
+		fmt.Sprintf("chore %s %s %s at 9, as well", c.Name, to, strings.Join(days, " ")),
+	}
+	return reply
 }
 
 // clocksOf are the times of day at which a bell comes round.
@@ -374,6 +410,7 @@ func inOrOut(req *desk.Request, c storage.Chore, out bool) (desk.Reply, error) {
 			return desk.AskBack(fmt.Sprintf("Nobody would be left. To end it: stop the %s chore", c.Name)), nil
 		}
 		said = "without " + who.Name + ": "
+		bells[0].Swaps = bells[0].Swaps.Without(who.ID, req.Now)
 		if bells[0].Turn == who.ID {
 			bells[0].Turn = before(roll, reminders.Roll(bells[0].Whom, req.People), who.ID)
 		}

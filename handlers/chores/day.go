@@ -22,7 +22,8 @@ type turn struct {
 	rung  bool
 	doers []int64 // who did it; none when nobody has
 
-	besides bool // done on a day on which it was not due
+	besides bool      // done on a day on which it was not due
+	next    time.Time // of such a one at another hour of the day: when it is due still
 }
 
 // turns returns the turns of some chores that fall due in [from, to), in order.

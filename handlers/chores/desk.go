@@ -23,7 +23,7 @@ func Desk() desk.Desk {
 		Jobs:  openJobs,
 		Taken: atWork,
 		Sheet: sheetParts,
-		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), swapAsks(), changeAsks(), stopAsks(), lookAsks()),
+		Asks:  slices.Concat(giveAsks(), mayAsks(), tellAsks(), denyAsks(), swapAsks(), handOverAsks(), changeAsks(), stopAsks(), lookAsks()),
 	}
 }
 
@@ -51,7 +51,7 @@ func giveAsks() []desk.Ask {
 			Name: "chore", Command: "chore", Text: true, Keep: true, Kinds: kinds, Lists: both, Fill: fill, Help: "the same in plain words",
 			Forms: []string{
 				"every|each|daily|nightly|weekly|fortnightly|monthly|weekdays|weekends", "mondays|tuesdays|wednesdays|thursdays|fridays|saturdays|sundays",
-				"monday|tuesday|wednesday|thursday|friday|saturday|sunday", "mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun", "tomorrow|tonight|today", "turns|turn|alternate", "whoever", "at",
+				"monday|tuesday|wednesday|thursday|friday|saturday|sunday", "mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun", "tomorrow|tonight|today", "turns|turn|alternate", "whoever", "at", "twice a",
 			},
 			Examples: []desk.Example{{Line: "Ivo feeds the sow every morning at 7"}, {Line: "Pim and Lise set the table every evening"}, {Line: "whoever is free brings the washing in daily at 4pm"}},
 			Plain:    plainSentence, Do: sentence,
@@ -129,7 +129,7 @@ func rotaCommand(req *desk.Request) (desk.Reply, error) {
 
 func tellAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindBad}
-	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores"}
+	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores", "nobody", "due", "this"}
 	fill = append(fill, tellWords()...)
 	return []desk.Ask{
 		{
@@ -137,11 +137,6 @@ func tellAsks() []desk.Ask {
 			Forms:    []string{told, "hasn't|didn't|didnt", "^no it|that was * who|that", "^it was * who|that"},
 			Examples: []desk.Example{{Setup: hens, Line: "Ivo did the hens at 8am"}, {Setup: hens, Line: "done hens"}, {Setup: hens, Line: "I fed the hens"}},
 			Plain:    plainTold, Do: done,
-		},
-		{
-			Name: "done", Command: "done", Keep: true, Help: "I did not: takes back what another has just told of you",
-			Forms: []string{"^i did not$", "^i didn't|didnt$", "^no i didn't|didnt$", "^no i did not$", "^i didn't|didnt do it|that$", "^i did not do it|that$"}, Examples: []desk.Example{{Setup: append(slices.Clone(hens), "Ivo did the hens"), By: "Ivo", Line: "I did not"}},
-			Plain: func(req *desk.Request) bool { return !strings.ContainsAny(req.Text, "?!") }, Do: denied,
 		},
 	}
 }
@@ -152,7 +147,18 @@ func plainTold(req *desk.Request) bool {
 		return tells(req) && !strings.Contains(req.Text, "?") && len(req.Reading.Terms("people")) > 0
 	}
 	return tells(req) && !strings.Contains(req.Text, "?") && !req.Mentions("if", "when", "who", "whose", "will", "would", "should", "could", "can", "what", "how", "why", "always", "wrong", "is", "isn't", "be", "get", "gets",
-		"let", "wish", "wishes", "hope", "hopes", "suppose", "imagine", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "this", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !asksFirst(req) && !orders(req) && !ruined(req)
+		"let", "wish", "wishes", "hope", "hopes", "suppose", "imagine", "every", "daily", "each", "times", "never", "was", "much", "many", "with", "that", "these", "those", "like", "you", "he", "she", "they", "we") && !req.Mentions(partly...) && !pointed(req) && !asksFirst(req) && !orders(req) && !ruined(req)
+}
+
+// pointed reports a "this" that is of no time: not of "this morning".
+func pointed(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	for i, t := range toks {
+		if t.Low == "this" && (i+1 == len(toks) || !slices.Contains([]string{"morning", "afternoon", "evening"}, toks[i+1].Low)) {
+			return true
+		}
+	}
+	return false
 }
 
 // orders reports "shut the hens in": a verb that is the same in what was done opens the
@@ -197,12 +203,12 @@ func asksFirst(req *desk.Request) bool {
 
 func swapAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindPart, phrase.KindClock, phrase.KindBad}
-	fill := []string{"swap", "swop", "trade", "want", "like", "turn", "turns", "chore", "take", "takes", "do", "does", "instead", "my", "mine", "i'll", "ill", "with", "tonight", "tonight's", "tomorrow's", "today's", "go", "on", "cover", "covers"}
+	fill := []string{"swap", "swop", "trade", "swapping", "trading", "are", "and", "want", "like", "turn", "turns", "chore", "take", "takes", "do", "does", "instead", "my", "mine", "i'll", "ill", "with", "tonight", "tonight's", "tomorrow's", "today's", "go", "on", "cover", "covers"}
 	asked := append(slices.Clone(dishes), "Ivo: swap dishes with Lise")
 	return []desk.Ask{
 		{
 			Name: "swap", Command: "swap", Kinds: kinds, Lists: both, Doubt: true, Fill: fill, Keep: true, Help: "take turns of each other, when the other says yes or a keeper does",
-			Forms: []string{"^swap|swop", "^i want * swap", "^can we|i swap", "^trade"},
+			Forms: []string{"^swap|swop", "^i want * swap", "^can we|i swap", "^trade", "and i are|am swapping|trading", "and me are swapping|trading"},
 			Examples: []desk.Example{
 				{Setup: dishes, By: "Ivo", Line: "swap dishes with Lise"},
 				{Setup: dishes, By: "Ivo", Line: "swap tonight's dishes with Lise's tomorrow"},
@@ -298,11 +304,15 @@ func changeAsks() []desk.Ask {
 		},
 		{
 			Name: "chore", Command: "chore", Kinds: kinds, Lists: both, Keep: true, Help: "a pause: of one chore, of all that can wait, or of somebody's",
-			Forms: []string{"^no chores|chore", "has * off$", "^day off for", "^no * on|for|this|next|until|till|today|tonight|tomorrow", "^pause|rest", "^skip * on|for|this|next|until|till|today|tonight|tomorrow"}, Fill: []string{"no", "chores", "chore", "pause", "skip", "for", "next", "this", "week", "it's", "his", "her", "their", "birthday", "off", "rota", "rest", "today", "tonight", "all", "day", "has", "off"},
+			Forms: []string{"^no chores|chore", "has|gets|have * off$", "has|gets|have a|the day off", "^a|the day off for", "^day off for", "^no * on|for|this|next|until|till|today|tonight|tomorrow", "^pause|rest", "^skip * on|for|this|next|until|till|today|tonight|tomorrow"}, Fill: []string{"no", "chores", "chore", "pause", "skip", "for", "next", "this", "week", "it's", "his", "her", "their", "birthday", "off", "rota", "rest", "today", "tonight", "all", "day", "has", "gets", "have", "a", "the", "off"},
 			Examples: []desk.Example{{Setup: dishes, Line: "no chores on saturday"}, {Setup: dishes, Line: "pause the dishes until friday"}, {Setup: dishes, Line: "no chores for Lise tomorrow"}, {Setup: dishes, Line: "no dishes on sundays"}},
 			Plain: func(req *desk.Request) bool {
 				return hasChores(req) && !strings.ContainsAny(req.Text, "?") && !req.Mentions("because", "if")
 			}, Do: rest,
+		},
+		{
+			Name: "chore", Command: "chore", Kinds: kinds, Lists: both, Needs: chore, Fill: append(slices.Clone(fill), "just", "tomorrow", "today", "tonight", "day"), Keep: true, Help: "another hour on one day alone: how to give it out",
+			Forms: []string{"only|just$", "only|just * tomorrow|today|tonight|on"}, Plain: plainOneDay, Do: oneDay, Examples: []desk.Example{{Setup: dishes, Line: "move the dishes to 8pm"}},
 		},
 		{
 			Name: "birthday", Command: "chore", Kinds: []phrase.Kind{phrase.KindDate}, Lists: []string{"people"}, Keep: true, Needs: []desk.Need{{Kind: phrase.KindDate}}, Help: "a birthday: no chores fall on it",
@@ -384,7 +394,7 @@ func lookAsks() []desk.Ask {
 		},
 		{
 			Name: "chores", Command: "rota", Kinds: kinds, Lists: both, Question: true, Keep: true, Fill: append(slices.Clone(common), "i", "show", "list", "for", "the", "are", "outstanding", "undone", "hasn't", "what's", "whats", "see", "remains", "day"), Help: "the chores of a day, a week, or somebody's",
-			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores", "what do|does|have|has * have|got", "what's|whats * got"},
+			Forms:    []string{"^chores", "^chore list", "what|whats|what's * chores|chore", "chores$", "my chores", "chores today|tomorrow|tonight|this|next|on|for", "what do|does * do|to", "what|whats|what's * done|left", "who does|is|do what", "show * chores", "^whats|what's my job|jobs", "^what is|are my job|jobs", "what do|does|have|has * have|got", "what's|whats * got"},
 			Examples: []desk.Example{{Setup: hens, Line: "what are Ivo's chores"}, {Setup: hens, Line: "chores today"}, {Setup: hens, Line: "what's left to do today"}}, Plain: plainChores, Do: dayOf,
 		},
 		{
@@ -397,8 +407,10 @@ func lookAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: ivoDid, Line: "how much has Ivo done this week"}, {Setup: ivoDid, Line: "chores account"}, {Setup: ivoDid, Line: "how fair are the chores"}}, Plain: plainAccount, Do: account,
 		},
 		{
-			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "^is|are * allowed to", "old enough to|for", "^can * do at his|her age"},
-			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool { return len(req.Reading.Terms("people")) > 0 && knownWork(workAsked(req)) }, Do: oldEnough,
+			Name: "age", Command: "rota", Text: true, Lists: both, Question: true, Keep: true, Help: "from what age some work is usual", Forms: []string{"is|are * old enough", "^am i old enough", "^is|are * allowed to", "old enough to|for", "^can * do at his|her age"},
+			Examples: []desk.Example{{Line: "is Pim old enough to feed the goats"}}, Plain: func(req *desk.Request) bool {
+				return (len(req.Reading.Terms("people")) > 0 || req.Form == "^am i old enough") && knownWork(workAsked(req))
+			}, Do: oldEnough,
 		},
 	}
 }

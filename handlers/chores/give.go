@@ -44,6 +44,9 @@ func sentence(req *desk.Request) (desk.Reply, error) {
 	if reply, is, err := changed(req); is || err != nil {
 		return reply, err
 	}
+	if reply, is, err := askHour(req); is || err != nil {
+		return reply, err
+	}
 	return give(req, req.Text)
 }
 
@@ -61,13 +64,19 @@ func plainSentence(req *desk.Request) bool {
 		return true
 	}
 	o, r, _, ok := read(req, req.Text)
+	if ok && o.name != "" && o.wholess(r) {
+		return true
+	}
 	if !o.subject || o.name == "" && ok || letsSomebody(r) {
 		return false
 	}
 	if !ok {
 		return len(r.reading.Of(phrase.KindBad)) > 0 && len(r.reading.Terms("people")) > 0 && verbLine(r)
 	}
-	timed := r.timed()
+	if o.hourless(r) {
+		return true
+	}
+	timed := r.timed() || o.sun != ""
 	repeats := len(r.reading.Of(phrase.KindRule)) > 0 || o.how == storage.ChoreDays && len(o.slots) > 1
 	dated := len(r.reading.Of(phrase.KindDate))+len(r.reading.Of(phrase.KindPart))+len(r.reading.Of(phrase.KindClocks)) > 0
 	imperative := o.verb && repeats && req.May() && len(o.slots[0].people) > 0 && !req.Mentions("your", "you")
@@ -90,17 +99,22 @@ func letsSomebody(r *reader) bool {
 // where it is dangerous, which is answered in any case.
 var vague = map[string]map[string]bool{
 	"go": {}, "help": {}, "get": {}, "use": {}, "give": {},
-	"drive": set("hens chickens ducks geese goats sheep cows cattle pigs sow stock kids children bins bin rubbish recycling trailer milk eggs"),
-	"watch": set("hens chickens chicks ducks goats sheep cows pigs sow lambs kids children baby jar bread oven pot pan stove fire kiln still gate milk dog"),
-	"run":   set("bath baths washing wash dishwasher machine hoover tap generator errands errand water hose sprinkler pump"),
-	"tend":  set("bees hives garden hens goats sheep pigs lambs stock animals plants beds"),
-	"boil":  set("kettle egg eggs water potatoes milk jars pasta rice ham bones pudding bottles"),
-	"drill": {},
-	"lead":  set("goat goats pony donkey horse halter"),
-	"take":  set("bins bin rubbish trash recycling compost ashes slops scraps"),
-	"put":   set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
-	"make":  set("bed beds breakfast lunch supper dinner tea bread butter cheese porridge sandwiches packed coffee soup"),
+	"drive":  set("hens chickens ducks geese goats sheep cows cattle pigs sow stock kids children bins bin rubbish recycling trailer milk eggs"),
+	"watch":  set("hens chickens chicks ducks goats sheep cows pigs sow lambs kids children baby jar bread oven pot pan stove fire kiln still gate milk dog"),
+	"run":    set("bath baths washing wash dishwasher machine hoover tap generator errands errand water hose sprinkler pump"),
+	"tend":   set("bees hives garden hens goats sheep pigs lambs stock animals plants beds"),
+	"boil":   set("kettle egg eggs water potatoes milk jars pasta rice ham bones pudding bottles"),
+	"drill":  {},
+	"spread": set("muck manure compost mulch straw hay lime slurry gravel sand"),
+	"pick":   set("toys clothes eggs apples plums pears berries fruit beans peas flowers stones rubbish litter up"),
+	"lead":   set("goat goats pony donkey horse halter"),
+	"take":   set("bins bin rubbish trash recycling compost ashes slops scraps"),
+	"put":    set("bins bin rubbish trash recycling washing hens chickens ducks goats away"),
+	"make":   set("bed beds breakfast lunch supper dinner tea bread butter cheese porridge sandwiches packed coffee soup"),
 }
+
+// owned are things of one's own that are work to see to: "his room", and not "his hair".
+var owned = set("room bed toys clothes plate bag boots shoes things desk")
 
 // isWork tells what somebody is given to do from what somebody does: "Tom makes me
 // laugh", "Ivo washes his hair".
@@ -116,8 +130,8 @@ func (o *order) isWork(r *reader) bool {
 		return false // somebody else is in it
 	}
 	for i, w := range words {
-		if w == "his" || w == "her" || w == "their" || w == "me" || w == "him" || w == "them" {
-			return i+1 < len(words) && (words[i+1] == "room" || words[i+1] == "bed")
+		if w == "his" || w == "her" || w == "their" || w == "my" || w == "me" || w == "him" || w == "them" {
+			return i+1 < len(words) && owned[words[i+1]]
 		}
 	}
 	things, is := vague[words[0]]
@@ -257,7 +271,8 @@ func (o *order) named(r *reader) (desk.Reply, bool) {
 		return desk.Refuse("That is too long for the name of a chore: at most 80 letters."), false
 	}
 	if !o.subject {
-		return desk.AskBack(fmt.Sprintf("Who does it? Somebody by name, several in turn, or whoever has done least, for example: chore %s Ivo daily at 7", o.name)), false
+		return desk.AskBack(fmt.Sprintf("Who does it? Somebody by name, several in turn, or whoever has done least, for example: %s", o.withName(r)),
+			desk.Labelled("Whoever is free", asCommand(r.req.Text)+", whoever is free")), false
 	}
 	if (o.how == storage.ChoreTurn || o.rota && o.how == "") && len(o.slots) == 1 && len(o.slots[0].people) < 2 {
 		return desk.AskBack(fmt.Sprintf("Who takes turns? Name at least two, for example: rota %s Ivo Lise daily at 19:00", o.name)), false
@@ -266,6 +281,14 @@ func (o *order) named(r *reader) (desk.Reply, bool) {
 		return desk.AskBack(fmt.Sprintf("Who has which days? For example: rota %s Ivo mon wed fri, Lise tue thu at 7", o.name)), false
 	}
 	return desk.Reply{}, true
+}
+
+// withName is the line with somebody in it, as an example of how to give it out.
+func (o *order) withName(r *reader) string {
+	if ruleOf(r.reading) != nil {
+		return asCommand(r.req.Text) + ", " + r.req.Who.Name
+	}
+	return fmt.Sprintf("chore %s %s daily at 7", o.name, r.req.Who.Name)
 }
 
 // pool settles how the chore is shared and among whom, where the line leaves it
@@ -412,6 +435,14 @@ func (o *order) bell(r *reader, s *slot) (storage.Bell, desk.Reply, bool) {
 	}
 	times, assumed := r.reading.DayTimes()
 	moment := r.reading.Moment(req.Context(), phrase.Future)
+	if o.sun != "" && len(r.reading.Of(phrase.KindClock))+len(r.reading.Of(phrase.KindClocks)) == 0 {
+		at, reply, ok := o.byTheSun(req)
+		if !ok {
+			return b, reply, false
+		}
+		times, assumed = []phrase.Clock{at}, false
+		moment.Wall, moment.HasClock = reminders.AtMinutes(reminders.Day(moment.Wall), storage.Minutes(at.Hour*60+at.Minute)), true
+	}
 	switch {
 	case rule == nil && moment.HasDate:
 		if reply, ok := o.once(req, &b, moment); !ok {
@@ -564,6 +595,9 @@ func (o *order) note(text string) {
 // write keeps the chore with its bells, under an entry of its own.
 func (o *order) write(req *desk.Request, bells []storage.Bell) (desk.Reply, error) {
 	c := o.chore(req)
+	if other, err := o.bellAlready(req, bells); err != nil || other.Head != "" {
+		return other, err
+	}
 	if twin, err := o.twin(req, c, bells); err != nil || twin.Head != "" {
 		return twin, err
 	}

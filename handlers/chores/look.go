@@ -286,11 +286,18 @@ func choresOf(req *desk.Request, p storage.Person) (desk.Reply, error) {
 		}
 	}
 	lines := reply.Lines
+	jobs := req.Mentions("job", "jobs")
+	if len(lines) == 0 && jobs {
+		return desk.Reply{}, desk.ErrSilent // the open jobs are meant
+	}
 	if len(lines) == 0 {
 		return desk.Answer(p.Name + " has no chores."), nil
 	}
 	reply = desk.Answer(p.Name+"'s chores:", lines...)
 	reply.Buttons = []storage.Button{desk.Labelled("Today", "chores today for "+p.Name)}
+	if jobs {
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Open jobs", "jobs"))
+	}
 	return reply, nil
 }
 
@@ -461,6 +468,9 @@ func doneYet(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	if early, is, err := besidesOn(req, t); is || err != nil {
+		return desk.Answer(fmt.Sprintf("Yes: %s, %s at %s. Next %s.", t.chore.Name, namesOf(req, early.Doers), reminders.SayTime(req.WallOf(early.At), req.Wall, req.House.DayFirst), req.Say(t.due))), err
+	}
 	if !ok || !w.Due.Equal(t.due) {
 		return desk.Answer(fmt.Sprintf("Not yet: %s, %s, due %s.", t.chore.Name, t.who(), reminders.SayTime(req.WallOf(t.due), req.Wall, req.House.DayFirst))), nil
 	}
@@ -471,6 +481,16 @@ func doneYet(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	return reply, nil
+}
+
+// besidesOn is what was done today of a chore, at no turn of it, before a turn that is
+// still to come.
+func besidesOn(req *desk.Request, t turn) (storage.Work, bool, error) {
+	if t.rung || !t.open() || !t.due.After(req.Now) {
+		return storage.Work{}, false, nil
+	}
+	w, ok, err := req.Tx.WorkOf(req.House.ID, t.chore.Num, req.Now)
+	return w, ok && w.Ring == 0 && !w.Due.Before(req.Instant(reminders.Day(req.Wall))), err
 }
 
 // lastDue is the turn that a question about today's is about: the latest that was done

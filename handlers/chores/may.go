@@ -60,10 +60,16 @@ func plainMay(req *desk.Request) bool {
 // mayAsked are the child that a question is about and the work, with its verb.
 func mayAsked(req *desk.Request) (p storage.Person, work, verb string) {
 	spans, toks := req.Reading.Terms("people"), req.Reading.Tokens
-	if len(spans) == 0 || spans[0].First != 1 || spans[0].Past >= len(toks) {
+	var who []storage.Person
+	at := 2
+	switch {
+	case len(toks) > 2 && toks[1].Low == "i":
+		who = []storage.Person{req.Who}
+	case len(spans) == 0 || spans[0].First != 1 || spans[0].Past >= len(toks):
 		return p, "", ""
+	default:
+		who, at = named(req, spans[0]), spans[0].Past
 	}
-	who, at := named(req, spans[0]), spans[0].Past
 	verb = toks[at].Low
 	if len(who) != 1 || !who[0].Child(req.Now) || baseVerbs()[verb] != verb && verb != "till" && verb != "can" {
 		return p, "", ""
@@ -157,16 +163,25 @@ func never(req *desk.Request) (desk.Reply, error) {
 
 // letDo hands the next turn of a chore to somebody: "let Lise do the dishes".
 func letDo(req *desk.Request) (desk.Reply, error) {
-	fit, err := meant(req)
 	to := othersNamed(req)
-	if err != nil || len(fit) == 0 || len(to) != 1 {
+	if len(to) != 1 {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	return handTo(req, to[0])
+}
+
+// handTo gives the next turn of a chore, or the one of the day that a line says, to
+// somebody.
+func handTo(req *desk.Request, to storage.Person) (desk.Reply, error) {
+	fit, err := meant(req)
+	if err != nil || len(fit) == 0 {
 		return desk.Reply{}, silentOr(err)
 	}
-	c, reply, ok := one(req, fit, "let "+to[0].Name+" do %")
+	c, reply, ok := one(req, fit, "let "+to.Name+" do %")
 	if !ok {
 		return reply, nil
 	}
-	if why, _, err := reminders.UnfitHere(req.Tx, c, to[0], req.Now); err != nil || why != "" {
+	if why, _, err := reminders.UnfitHere(req.Tx, c, to, req.Now); err != nil || why != "" {
 		return desk.Refuse(why, desk.Upper(c.Name)+" stays as it is."), err
 	}
 	list, err := turns(req, []storage.Chore{c}, req.Instant(reminders.Day(req.Wall)), req.Now.AddDate(0, 0, 62))
@@ -178,10 +193,10 @@ func letDo(req *desk.Request) (desk.Reply, error) {
 	switch {
 	case len(list) == 0:
 		return desk.AskBack(fmt.Sprintf("No turn of %s comes then that is one person's.", c.Name), desk.Labelled("Rota", "rota "+c.Name)), nil
-	case list[0].to[0].ID == to[0].ID:
-		return desk.Answer(fmt.Sprintf("It is %s's already: %s, %s.", to[0].Name, c.Name, req.Say(list[0].due))), nil
+	case list[0].to[0].ID == to.ID:
+		return desk.Answer(fmt.Sprintf("It is %s's already: %s, %s.", to.Name, c.Name, req.Say(list[0].due))), nil
 	}
-	return deal{chore: c, giver: list[0].to[0], taker: to[0], gives: list[0]}.close(req)
+	return deal{chore: c, giver: list[0].to[0], taker: to, gives: list[0]}.close(req)
 }
 
 // handAll asks which of somebody's chores go to another, and for how long.

@@ -29,10 +29,11 @@ type order struct {
 	effort  int
 	least   int
 	place   string
-	adult   bool // "with an adult"
-	second  bool // "as well": beside one of the same name
-	started bool // the line opens with the verb, a mark or a way of sharing: it reads as an ask
-	subject bool // somebody was named, or a way to find them
+	adult   bool   // "with an adult"
+	sun     string // dusk or dawn, where the hour is named by it
+	second  bool   // "as well": beside one of the same name
+	started bool   // the line opens with the verb, a mark or a way of sharing: it reads as an ask
+	subject bool   // somebody was named, or a way to find them
 	notes   []string
 }
 
@@ -167,6 +168,7 @@ func named(req *desk.Request, s phrase.Span) []storage.Person {
 // read reads a line as a chore that is given out. Ok is false when the reply has to
 // be given first.
 func read(req *desk.Request, text string) (order, *reader, desk.Reply, bool) {
+	text = withAt(text)
 	r := &reader{req: req, text: text, toks: phrase.Tokens(text)}
 	r.used = make([]bool, len(r.toks))
 	o := order{}
@@ -198,12 +200,13 @@ func (r *reader) options(o *order) {
 	case r.any("whoever is|'s free", "whoever's free") || r.working("whoever|anyone|anybody|somebody|someone"):
 		o.how, o.subject = storage.ChoreFree, true
 		r.any("of", "out of", "among")
-	case r.any("take|takes|taking it in turns|turn", "take|takes|taking turns", "in|by turns|turn", "alternate|alternating weeks", "alternate", "turns|turn"):
+	case r.any("switch|switching|switches|trade|trading|swap|swapping|take|taking off|about|turns", "take|takes|taking it in turns|turn", "take|takes|taking turns", "in|by turns|turn", "alternate|alternating weeks", "alternate", "turns|turn"):
 		o.how = storage.ChoreTurn
 	case r.any("by day|days"):
 		o.how = storage.ChoreDays
 	}
 	r.any("together")
+	o.sun = r.sun()
 	o.second = r.any("as well", "as a second one")
 	o.adult = r.any("with an adult", "with a grown-up|grownup", "with an adult beside")
 	for _, words := range []string{"from age", "least age", "minimum|min age", "age"} {
@@ -416,6 +419,9 @@ func (r *reader) reads(o *order, whose []phrase.Span) bool {
 	}
 	if len(whose) == 0 {
 		return false
+	}
+	if first := whose[0].First; first > 1 && r.toks[first-1].Low == ":" {
+		return true // "bins: Tom every friday"
 	}
 	next := whose[len(whose)-1].Past
 	for next < len(r.toks) && (r.covered(next) || r.toks[next].Low == "to" || r.toks[next].Low == "all" || r.toks[next].Low == "both") {

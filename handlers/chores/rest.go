@@ -23,7 +23,8 @@ func rest(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	p, personal := personAsked(req)
-	if len(fit) == 0 && !personal && !req.Mentions("chores") {
+	everyone := slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool { return s.Value.(phrase.Term).Name == "@everyone" })
+	if len(fit) == 0 && !personal && !everyone && !req.Mentions("chores") {
 		return desk.Reply{}, silentOr(nil)
 	}
 	if rule := ruleOf(req.Reading); rule != nil && len(rule.Days) > 0 && len(fit) > 0 {

@@ -138,6 +138,9 @@ func dealOf(req *desk.Request, c storage.Chore) (deal, desk.Reply, error) {
 	if d.both = !gift && len(other) > 0; d.both {
 		d.takes = other[0]
 	}
+	if d.both && d.takes.due.Equal(d.gives.due) {
+		return d, desk.Answer(fmt.Sprintf("%s do it together: %s. There is no turn to swap.", names(d.gives.to), c.Name)), nil
+	}
 	if a, gone := home.Absent(taker.ID, d.gives.due); gone {
 		return d, desk.Refuse(fmt.Sprintf("%s is %s.", taker.Name, home.SayAbsence(a, req.Now))), nil
 	}
@@ -149,7 +152,7 @@ func dealOf(req *desk.Request, c storage.Chore) (deal, desk.Reply, error) {
 // speaker's to take.
 func parties(req *desk.Request) (giver, taker storage.Person, gift bool) {
 	who := othersNamed(req)
-	swap := req.Mentions("swap", "swop", "trade", "exchange") || strings.HasPrefix(req.Form, "^swap")
+	swap := req.Mentions("swap", "swop", "trade", "exchange", "swapping", "trading") || strings.HasPrefix(req.Form, "^swap")
 	switch {
 	case len(who) == 0:
 		return req.Who, storage.Person{}, !swap

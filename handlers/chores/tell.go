@@ -27,7 +27,7 @@ func done(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
-	if !setsRight(req) && req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") {
+	if !setsRight(req) && req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt", "nobody") {
 		return retract(req, d.turn)
 	}
 	if len(d.turn.doers) > 0 {
@@ -228,7 +228,7 @@ func toldAt(req *desk.Request) (at time.Time, dated bool, reply desk.Reply, ok b
 		}
 	}
 	at = req.Now
-	if when.Count > 0 {
+	if when.Count > 0 && !req.Mentions("due") {
 		at = req.Instant(when.Wall)
 		if when.HasDate && !when.HasClock {
 			at = req.Instant(when.Wall.Add(12 * time.Hour))
@@ -237,7 +237,7 @@ func toldAt(req *desk.Request) (at time.Time, dated bool, reply desk.Reply, ok b
 			}
 		}
 	}
-	if ahead := at.AddDate(0, 0, 1); when.HasClock && !when.HasDate && ahead.Sub(req.Now) < soonToBe && ahead.After(req.Now) {
+	if ahead := at.AddDate(0, 0, 1); when.HasClock && !when.HasDate && !req.Mentions("due") && ahead.Sub(req.Now) < soonToBe && ahead.After(req.Now) {
 		at = ahead // "shut the hens in at 20:30", typed at half past seven
 	}
 	if at.After(req.Now) {
@@ -289,9 +289,13 @@ func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) 
 			_, reply, _ := one(req, fit, "done %")
 			return turn{}, reply, nil
 		}
-		return some[len(some)-1], desk.Reply{}, nil
+		t := some[len(some)-1]
+		if hours := clocksOf(req, t.bell); len(hours) > 1 && ahead(t) && !t.due.Before(at.Add(soon)) && !dueSaid(req, t) {
+			return hourTold(req, t, hours, list, at)
+		}
+		return t, desk.Reply{}, nil
 	}
-	if req.Mentions("not", "didn't", "didnt", "hasn't", "hasnt") {
+	if !setsRight(req) && req.Mentions("not", "didn't", "didnt", "hasn't", "hasnt") {
 		return turn{}, desk.Answer(fmt.Sprintf("%s was not due then, and is not down as done.", desk.Upper(fit[0].Name))), nil
 	}
 	c, reply, ok := one(req, fit, "done %")
@@ -299,6 +303,38 @@ func turnTold(req *desk.Request, fit []storage.Chore, at time.Time, dated bool) 
 		return turn{}, reply, nil
 	}
 	return besides(req, c, day, at)
+}
+
+// dueSaid reports "due 17:00", which a button says of a turn ahead of its time.
+func dueSaid(req *desk.Request, t turn) bool {
+	times, _ := req.Reading.DayTimes()
+	w := req.WallOf(t.due)
+	return req.Mentions("due") && len(times) == 1 && times[0] == (phrase.Clock{Hour: w.Hour(), Minute: w.Minute()})
+}
+
+// hourTold finds which of a chore's hours of the day a report is of that comes long before
+// the next one: the last that has come, or the first where it was done ahead of that. Where
+// none has come yet it is asked. An hour for which the bell was made too late, or which was
+// skipped, counts without closing the one to come.
+func hourTold(req *desk.Request, next turn, hours []phrase.Clock, list []turn, at time.Time) (turn, desk.Reply, error) {
+	day := reminders.Day(req.WallOf(at))
+	var of time.Time
+	for _, h := range hours {
+		due := req.Instant(reminders.AtMinutes(day, storage.Minutes(h.Hour*60+h.Minute)))
+		if !due.After(at) || of.IsZero() && !due.After(req.Now) {
+			of = due
+		}
+	}
+	if of.IsZero() {
+		return turn{}, desk.AskBack(fmt.Sprintf("%s comes round at %s, and none of it has come yet today. Which was done?", desk.Upper(next.chore.Name), clocks(hours)),
+			desk.Labelled(req.WallOf(next.due).Format("15:04"), fmt.Sprintf("done %s due %s", next.chore.Name, req.WallOf(next.due).Format("15:04")))), nil
+	}
+	if i := slices.IndexFunc(list, func(t turn) bool { return t.rung && t.due.Equal(of) && t.chore.ID == next.chore.ID }); i >= 0 {
+		return list[i], desk.Reply{}, nil
+	}
+	t, reply, err := besides(req, next.chore, day, at)
+	t.next = next.due
+	return t, reply, err
 }
 
 // besides is a chore done on a day on which it was not due: it counts all the same,
@@ -363,6 +399,9 @@ func write(req *desk.Request, d deed) (desk.Reply, error) {
 	}
 	if err := d.close(req); err != nil {
 		return desk.Reply{}, err
+	}
+	if t.besides && !t.next.IsZero() {
+		return desk.Answer(fmt.Sprintf("Done: %s, %s. The next is still to do: %s.", t.chore.Name, names(doers), req.Say(t.next))), nil
 	}
 	if t.besides {
 		return desk.Answer(fmt.Sprintf("Done: %s, %s. It was not due then; it counts all the same.", t.chore.Name, names(doers))), nil
@@ -488,9 +527,20 @@ func again(req *desk.Request, t turn, doers []storage.Person) (desk.Reply, error
 	if same {
 		return desk.Answer(fmt.Sprintf("%s was done already: %s. Nothing changed.", desk.Upper(t.chore.Name), by)), nil
 	}
-	if !req.May() || len(req.Reading.Terms("people")) == 0 {
+	own := len(doers) == 1 && doers[0].ID == req.Who.ID && req.Mentions("i", "i've", "ive")
+	over := t.due.Before(req.Instant(reminders.Day(req.Wall)))
+	switch named := len(req.Reading.Terms("people")) > 0; {
+	case req.May() && own && !over: // both may have been at it today
+		return desk.AskBack(fmt.Sprintf("%s was done already: %s. Was it you, and not %s?", desk.Upper(t.chore.Name), by, namesOf(req, w.Doers)),
+			desk.Labelled("It was me", fmt.Sprintf("%s did %s", req.Who.Name, short(t.chore.Name)))), nil
+	case !req.May() || !named && !own:
 		return desk.Answer(fmt.Sprintf("%s was done already: %s. Thank you, %s; it counts once, for whoever told it first.", desk.Upper(t.chore.Name), by, names(doers))), nil
 	}
+	return setRight(req, t, w, doers)
+}
+
+// setRight writes down on a keeper's word that others did a turn than was told.
+func setRight(req *desk.Request, t turn, w storage.Work, doers []storage.Person) (desk.Reply, error) {
 	text := fmt.Sprintf("set right: %s, due %s, was done by %s, not %s", t.chore.Name, req.Say(t.due), names(doers), namesOf(req, w.Doers))
 	if err := req.Record(storage.Entry{Kind: "done", About: fmt.Sprintf("chore:%d %d", t.chore.Num, t.due.Unix()), Text: text}); err != nil {
 		return desk.Reply{}, err
@@ -528,15 +578,22 @@ func retract(req *desk.Request, t turn) (desk.Reply, error) {
 	if err := req.Tx.DropWork(w.ID); err != nil {
 		return desk.Reply{}, err
 	}
+	over := t.due.Before(req.Instant(reminders.Day(req.Wall).AddDate(0, 0, -1))) || t.due.Before(req.Instant(reminders.Day(req.Wall))) && req.Mentions("nobody")
 	if t.rung {
 		g := t.ring
 		g.Wake, g.Answer, g.Answered, g.AnsweredBy, g.Said = req.Now, "", time.Time{}, 0, 0
+		if over {
+			g.Wake, g.Answer = time.Time{}, storage.AnswerMissed
+		}
 		if err := req.Tx.SaveRing(g); err != nil {
 			return desk.Reply{}, err
 		}
 	}
-	if t.besides {
+	switch {
+	case t.besides:
 		return desk.Answer(fmt.Sprintf("Not done then: %s. It was not due.", t.chore.Name)), nil
+	case over:
+		return desk.Answer(fmt.Sprintf("Not done then: %s, due %s. It is over and rings no more.", t.chore.Name, req.Say(t.due))), nil
 	}
 	return desk.Answer(fmt.Sprintf("Not done then: %s, due %s. It rings for %s again.", t.chore.Name, req.Say(t.due), names(t.to))), nil
 }
@@ -555,39 +612,3 @@ func answered(req *desk.Request, b storage.Bell, at time.Time) ([]string, error)
 	doers := doersOf(req, c, to)
 	return whoseWasIt(req, c, to, doers), credit(req, c, g, doers, at)
 }
-
-// denied takes back what another has just told of the speaker, who says no more than "I
-// did not".
-func denied(req *desk.Request) (desk.Reply, error) {
-	told, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Now.Add(-fresh), To: req.Now.Add(time.Second), Limit: 1})
-	if err != nil || len(told) == 0 || told[0].Kind != "done" || told[0].Person == req.Who.ID {
-		return desk.Reply{}, silentOr(err)
-	}
-	works, err := req.Tx.Works(req.House.ID, req.Now.AddDate(0, 0, -2), req.Now.AddDate(0, 0, 1))
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	works = slices.DeleteFunc(works, func(w storage.Work) bool {
-		return !w.At.Equal(told[0].Happened) || !slices.Equal(w.Doers, []int64{req.Who.ID})
-	})
-	switch len(works) {
-	case 0:
-		return desk.Reply{}, desk.ErrSilent
-	case 1:
-	default:
-		return desk.AskBack("Which of them was it not? For example: I did not do the hens"), nil
-	}
-	c, ok, err := req.Tx.ChoreNumbered(req.House.ID, works[0].Chore)
-	if err != nil || !ok {
-		return desk.Reply{}, silentOr(err)
-	}
-	list, err := turns(req, []storage.Chore{c}, works[0].Due.Add(-time.Minute), works[0].Due.Add(time.Minute))
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	list = append(list, turn{chore: c, due: works[0].Due, doers: works[0].Doers, besides: true}) // one that was not due stands alone
-	return retract(req, list[0])
-}
-
-// fresh is how long after a report a bare "I did not" is about it.
-const fresh = time.Hour

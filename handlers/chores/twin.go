@@ -42,7 +42,7 @@ func (o *order) twin(req *desk.Request, c storage.Chore, bells []storage.Bell) (
 // sameWork reports two names that differ in small words alone.
 func sameWork(a, b string) bool {
 	bare := func(name string) string {
-		return strings.Join(slices.DeleteFunc(phrase.Words(name), func(w string) bool { return w == "the" || w == "a" || w == "an" || w == "our" }), " ")
+		return strings.Join(slices.DeleteFunc(phrase.Words(name), func(w string) bool { return w == "the" || w == "a" || w == "an" || w == "our" || w == "my" }), " ")
 	}
 	return bare(a) == bare(b)
 }
@@ -119,4 +119,33 @@ func (o *order) instead(req *desk.Request, old storage.Chore, had []storage.Bell
 		return nil
 	}
 	return []storage.Button{desk.Labelled(who[0].Name+" instead", fmt.Sprintf("give %s to %s", old.Name, who[0].Name))}
+}
+
+// bellAlready asks where a bell rings somebody for the same words already: they would be
+// rung twice for one piece of work.
+func (o *order) bellAlready(req *desk.Request, bells []storage.Bell) (desk.Reply, error) {
+	if o.second {
+		return desk.Reply{}, nil
+	}
+	coming, err := req.Tx.ComingBells(req.House.ID)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	for _, b := range coming {
+		if b.Subject != "" || b.Schedule == "" || !sameWork(b.Title, o.name) || !slices.ContainsFunc(bells, func(n storage.Bell) bool { return n.Schedule != "" && sharePeople(req, b, n) }) {
+			continue
+		}
+		to := reminders.SayWhom(b.Whom, req.People, req.Now)
+		return desk.AskBack(fmt.Sprintf("There is a bell for %s already: %s, %s. A chore would ring beside it: stop the bell first.", to, b.Title, sayWhen(req, []storage.Bell{b})),
+			desk.Labelled("Stop the bell", fmt.Sprintf("stop bell %d", b.Num)), desk.Labelled("Beside it", asCommand(req.Text)+", as well")), nil
+	}
+	return desk.Reply{}, nil
+}
+
+// sharePeople reports two bells that ring one person.
+func sharePeople(req *desk.Request, a, b storage.Bell) bool {
+	rung := reminders.Expand(a.Whom, req.People, req.Now)
+	return slices.ContainsFunc(reminders.Expand(b.Whom, req.People, req.Now), func(p storage.Person) bool {
+		return slices.ContainsFunc(rung, func(q storage.Person) bool { return p.ID == q.ID })
+	})
 }

@@ -30,7 +30,7 @@ var baseVerbs = sync.OnceValue(makeBases)
 
 func makeBases() map[string]string {
 	out := map[string]string{}
-	for v := range strings.FieldsSeq(work + " " + risky + " do go help put take give get use practise practice") {
+	for v := range strings.FieldsSeq(work + " " + risky + " do go help put take give get use pick practise practice") {
 		out[v], out[third(v)] = v, v
 	}
 	for v := range strings.FieldsSeq(spoken) {
@@ -78,7 +78,7 @@ var told = strings.Join(tellWords(), "|")
 var tellWords = sync.OnceValue(makeTellWords)
 
 func makeTellWords() []string {
-	out := []string{"done", "finished", "given"}
+	out := []string{"done", "finished", "given", "layed"}
 	for v := range strings.FieldsSeq(work + " do") {
 		out = append(out, pastOf(v))
 	}

@@ -27,24 +27,24 @@ func awayAsks() []desk.Ask {
 			Plain:    plainAway, Do: away(storage.Away),
 		},
 		{
-			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "in", "bed", "still", "feeling", "off"), Help: "somebody is ill: the same until they are better",
+			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(slices.Clone(fill), "in", "bed", "still", "feeling", "off", "too", "also", "as", "well", "now", "home", "from", "school", "no", "today", "and", "are", "both"), Help: "somebody is ill: the same until they are better",
 			Forms: []string{"^ill", "* ill|sick|poorly|unwell"}, Examples: []desk.Example{{Line: "Ivo is ill"}, {Line: "Lise is poorly today"}},
 			Needs: somebody, Plain: func(req *desk.Request) bool { return !asking(req) }, Do: away(storage.Ill),
 		},
 		{
-			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: append(fill, "next", "this", "week", "all"), Help: "somebody is away for a week of the calendar, or everybody is",
-			Forms: []string{"^away * next|this week", "* away next|this week", "^we are|all all|are away", "^we're|were all away", "^we're away", "^we are away"}, Examples: []desk.Example{{Line: "Tom is away next week"}, {Line: "we are all away 10-12 March"}},
+			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: append(slices.Clone(fill), "next", "this", "week", "all", "the", "are", "and", "both"), Help: "somebody is away for a week of the calendar, or everybody is",
+			Forms: []string{"^away * next|this week", "* away next|this week", "* away all week", "* away all|the this|next|whole week", "^we are|all all|are away", "^we're|were all away", "^we're away", "^we are away"}, Examples: []desk.Example{{Line: "Tom is away next week"}, {Line: "we are all away 10-12 March"}},
 			Plain: plainWeek, Do: weekAway,
 		},
 		{
-			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "has", "got", "with", "the", "bed", "temperature", "fever", "flu", "again"), Help: "a fever counts as ill",
-			Forms: []string{"has|got|with * temperature|fever|flu", "* 've|'s got * temperature|fever|flu", "* temperature|fever|flu"}, Needs: somebody, Examples: []desk.Example{{Line: "Ivo has a temperature"}, {Line: "Ivo is in bed with flu"}},
+			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(slices.Clone(fill), "has", "got", "with", "the", "bed", "temperature", "fever", "flu", "again", "no", "school", "work", "can't", "cant", "milk", "come", "today", "strep", "throat", "down"), Help: "a fever counts as ill",
+			Forms: []string{"has|got|with * " + fevers, "* 've|'s got * " + fevers, "* " + fevers}, Needs: somebody, Examples: []desk.Example{{Line: "Ivo has a temperature"}, {Line: "Ivo is in bed with flu"}},
 			Plain: func(req *desk.Request) bool {
 				return !asking(req) && len(req.Reading.Terms("people"))+len(req.Reading.Terms("selves")) == 1 && req.Mentions("has", "got", "bed", "ivo's", "with", "is", "i've", "have")
 			}, Do: away(storage.Ill),
 		},
 		{
-			Name: "away", Command: "away", Kinds: []phrase.Kind{phrase.KindDate}, Lists: people, Question: true, Fill: append(fill, "who", "who's", "whos", "ill", "off", "now", "today", "out", "are"), Help: "who is away or ill, and until when",
+			Name: "away", Command: "away", Kinds: []phrase.Kind{phrase.KindDate}, Lists: people, Question: true, Fill: append(slices.Clone(fill), "who", "who's", "whos", "ill", "off", "now", "today", "out", "are", "next", "this", "week"), Help: "who is away or ill, and until when",
 			Forms: []string{"^who|who's|whos away|ill|sick", "^who is away|ill|sick"}, Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "who is away"}},
 			Do: whoAway,
 		},
@@ -74,6 +74,9 @@ func awayAsks() []desk.Ask {
 		},
 	}
 }
+
+// fevers are illnesses by their names.
+const fevers = "temperature|fever|flu|strep|chickenpox|tonsillitis|norovirus|covid"
 
 // selves are the words by which somebody speaks of themselves.
 func selves(*desk.Request) (*phrase.List, error) {
@@ -531,13 +534,19 @@ func whoAway(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	var lines []string
+	week := req.Mentions("week")
+	from, to := weekSaid(req, reminders.Day(req.Wall))
+	of := storage.Absence{Since: req.Instant(from), Until: req.Instant(to.AddDate(0, 0, 1))}
 	for _, a := range home.Away {
-		if !a.Since.After(req.Now.Add(soonAway)) {
+		if week && overlaps(a, of) || !week && !a.Since.After(req.Now.Add(soonAway)) {
 			lines = append(lines, fmt.Sprintf("%s is %s.", req.NameOf(a.Person), sayAbsence(req, home, a)))
 		}
 	}
 	if len(lines) > 0 {
 		return desk.Answer(lines[0], lines[1:]...), nil
+	}
+	if week {
+		return desk.Answer(fmt.Sprintf("Nobody is down as away or ill from %s to %s.", req.SayDay(of.Since), req.SayDay(req.Instant(to)))), nil
 	}
 	return desk.Answer("Nobody is down as away or ill."), nil
 }

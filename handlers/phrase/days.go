@@ -21,7 +21,7 @@ func (l *line) dateSpan(i int) (DateSpan, int, bool) {
 // toWord reads what joins the two ends of a span.
 func (l *line) toWord(i int) bool {
 	switch l.low(i) {
-	case "-", "to", "until", "till", "til", "through":
+	case "-", "to", "until", "till", "til", "through", "thru":
 		return true
 	}
 	return false

@@ -382,7 +382,7 @@ func (l *line) times(i int) (int, int, bool) {
 // until reads "until 1 sep", "till friday".
 func (l *line) until(i int) (Date, int, bool) {
 	switch l.low(i) {
-	case "until", "till", "til", "untill", "through":
+	case "until", "till", "til", "untill", "through", "thru":
 		return l.date(i + 1)
 	}
 	return Date{}, i, false
