@@ -395,7 +395,11 @@ func newTimes(req *desk.Request, b storage.Block) (span, bool) {
 	case req.Mentions("starts", "begins") && at < b.Past:
 		return span{first: at, past: b.Past}, true
 	}
-	return span{first: at, past: (at + lengthOf(b)) % (24 * 60)}, true
+	past := (at + lengthOf(b)) % (24 * 60)
+	if isLessons(b) && !req.Mentions("move") { // who begins late is not let out late
+		past = min(past, b.Past)
+	}
+	return span{first: at, past: past}, past > at || !isLessons(b)
 }
 
 // lengthOf is how long a block lasts.
@@ -431,7 +435,7 @@ func whereLines(req *desk.Request, at time.Time) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	home, err := req.Home()
+	home, err := homeToday(req)
 	if err != nil {
 		return nil, err
 	}
@@ -447,9 +451,9 @@ func whereLines(req *desk.Request, at time.Time) ([]string, error) {
 			continue
 		}
 		var names []string
-		for _, id := range b.who {
-			if !in[id] {
-				names, in[id] = append(names, req.NameOf(id)), true
+		for _, name := range inBlock(req, home, b) {
+			if p, ok := req.Person(name); ok && !in[p.ID] {
+				names, in[p.ID] = append(names, name), true
 			}
 		}
 		if len(names) > 0 {

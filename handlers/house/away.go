@@ -516,6 +516,12 @@ func backOn(req *desk.Request) (desk.Reply, error) {
 	if err := req.Tx.EndAbsence(old, day); err != nil {
 		return desk.Reply{}, err
 	}
+	if who[0].Child(req.Now) { // nobody said at what hour
+		word := storage.ChildHome(dates[0].Value.(phrase.Date).Next, who[0].Name)
+		if err := req.Tx.AddDayWord(req.House.ID, word); err != nil {
+			return desk.Reply{}, err
+		}
+	}
 	reply = desk.Answer(said+".", fmt.Sprintf("%s until the end of %s.", desk.Upper(old.Kind), req.SayDay(day.Add(-time.Hour))))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return req.Roster.Relay(req, reply)
