@@ -69,8 +69,13 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 	}
 	need := reminders.SayDuration(takes + plan.BeforeLye + plan.AfterLye)
 	if !ok {
-		return desk.Answer(fmt.Sprintf("No safe time for lye in %d days: %s with every child elsewhere, the kitchen and an adult free.", ahead, need),
-			"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"), nil
+		reply := desk.Answer(fmt.Sprintf("No safe time for lye in %d days: %s with every child elsewhere, the kitchen and an adult free.", ahead, need))
+		if ill := illNow(req); len(ill) > 0 {
+			reply.Lines = []string{fmt.Sprintf("%s ill, until somebody says better.", isAre(ill))}
+			return reply, nil
+		}
+		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"}
+		return reply, nil
 	}
 	from, to, asked, ok := timeAsked(req)
 	if !ok {
@@ -90,6 +95,21 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 	reply := l.sayWindow(w, takes)
 	reply.Head = desk.Upper("not "+asked) + ". " + reply.Head
 	return reply, nil
+}
+
+// illNow are the children who are ill with no end told.
+func illNow(req *desk.Request) []string {
+	home, err := req.Home()
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, p := range children(req) {
+		if a, is := home.Absent(p.ID, req.Now); is && a.Kind == storage.Ill && a.Until.IsZero() {
+			out = append(out, p.Name)
+		}
+	}
+	return out
 }
 
 // partHours are the hours of the parts of a day that a line may ask about.

@@ -150,6 +150,10 @@ func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, r
 		return reminders.Expand(reminders.Everyone, req.People, req.Now), cover, desk.Reply{}, true
 	}
 	for _, s := range req.Reading.Terms("people") {
+		if s.Value.(phrase.Term).Name == "@kids" {
+			who = append(who, reminders.Expand(reminders.Kids, req.People, req.Now)...)
+			continue
+		}
 		p, known := req.Person(s.Value.(phrase.Term).Name)
 		if s.Value.(phrase.Term).Name == "@me" {
 			p, known = req.Who, true
