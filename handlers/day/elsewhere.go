@@ -72,12 +72,18 @@ func surelyOut(s plan.Span, a storage.Absence, p storage.Person, words []storage
 }
 
 // inBlock are the names of those who are in a block for the whole of it; who is ill or away,
-// or comes home meanwhile, is not.
+// or comes home meanwhile, is not, nor is a child that came home from afar that day in what
+// would take it out again.
 func inBlock(req *desk.Request, home reminders.House, b stretch) []string {
 	var out []string
 	from, to := req.Instant(b.from), req.Instant(b.to)
 	for _, id := range b.who {
-		if !slices.ContainsFunc(home.Away, func(a storage.Absence) bool { return a.Person == id && keepsFrom(a, from, to) }) {
+		p, _ := req.Person(req.NameOf(id))
+		restful := p.Child(req.Now) && isAway(b.Block)
+		if !slices.ContainsFunc(home.Away, func(a storage.Absence) bool {
+			cameHome := restful && a.Kind == storage.Away && !a.Until.After(from) && a.Until.After(req.Instant(reminders.Day(b.from)))
+			return a.Person == id && (keepsFrom(a, from, to) || cameHome)
+		}) {
 			out = append(out, req.NameOf(id))
 		}
 	}

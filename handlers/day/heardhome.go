@@ -26,12 +26,11 @@ func heardAsks() []desk.Ask {
 	return []desk.Ask{
 		ask("school is off: closed, a holiday, a strike", []string{"school|school's|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike", "snowed in", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
 		ask("school begins late or ends early on a day", []string{"school|nursery|lessons|class", "early release", "delay", "half day", "gets|goes|only|finishes"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
-		ask("a child is at home on a day", childForms, plainHeardHome, heardHome, of("Lise is home today"), of("Pim's not well")),
-		ask("asks after a line about a child or school that was half understood", append(slices.Clone(childForms), "school|school's|holidays|inset|strike", "half term", "half-term"), plainHalfHeard, halfHeard),
+		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
 	}
 }
 
-var childForms = []string{"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|aren't", "picked|picking|pick|coming|fetching|collecting|keeping|staying|stays"}
+var homeForms = []string{"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|aren't", "picked|picking|pick|coming|fetching|collecting|keeping|staying|stays", "school|school's|holidays|inset|strike", "half term", "half-term"}
 
 // heard is a line in plain words: its children, and its words with the children, days and
 // times of day left out.
@@ -322,7 +321,7 @@ func takesFrom(req *desk.Request, kids []storage.Person, from, to time.Time) boo
 // the next day too where no day is named.
 func heardHome(req *desk.Request) (desk.Reply, error) {
 	if !plainHeardHome(req) {
-		return desk.Reply{}, desk.ErrSilent
+		return halfHeard(req)
 	}
 	h := hear(req)
 	from, to, said := heardDays(req, h)
@@ -357,7 +356,6 @@ func countHome(req *desk.Request, kids []storage.Person, from, to time.Time) (de
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	if len(kids) == 1 && hear(req).has(sickWords...) {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("The bells are as they were; to send them to others: %s is ill", names[0]))
-		reply.Buttons = append(reply.Buttons, desk.Labelled(names[0]+" is ill", names[0]+" is ill"))
 	}
 	return laidAnew(req, reply)
 }
@@ -369,7 +367,7 @@ const longestHeard = 14
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
 	h := hear(req)
-	if asks(req) || h.notThat() || h.has(talkAbout...) || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard {
+	if asks(req) || h.notThat() || h.has(talkAbout...) || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")

@@ -63,8 +63,8 @@ func awayAsks() []desk.Ask {
 			Plain: plainLate, Do: late,
 		},
 		{
-			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last"), Help: "somebody is back",
-			Forms:    []string{"* back", "* better", "* well again", "* home again", "* not away"},
+			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last", "already", "early", "back"), Help: "somebody is back",
+			Forms:    []string{"* back", "* better", "* well again", "* home again", "* home", "* not away"},
 			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is better"}, {Setup: []string{"away until friday"}, Line: "I'm back"}},
 			Needs:    somebody, Do: back,
 		},
