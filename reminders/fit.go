@@ -50,9 +50,10 @@ func UnfitHere(tx *storage.Tx, c storage.Chore, p storage.Person, now time.Time)
 	if err != nil || kinds == "" {
 		return why, never, err
 	}
+	named := c.Name
 	c.Name += ", " + kinds
 	if whyHere, neverHere := Unfit(c, p, now); whyHere != "" {
-		return whyHere, neverHere, nil
+		return strings.Replace(whyHere, upper(c.Name), upper(named), 1), neverHere, nil
 	}
 	return why, never, nil
 }

@@ -302,8 +302,12 @@ func (l *line) minutesSaid(i int) (int, int, bool) {
 	if !ok || m < 1 || m > 59 {
 		return 0, i, false
 	}
-	if w := l.low(next); w == "minutes" || w == "mins" || w == "min" {
-		next++
+	w := l.low(next)
+	if w == "minutes" || w == "mins" || w == "min" {
+		return m, next + 1, true
+	}
+	if before := l.low(i - 1); before == "from" || before == "between" { // "out from 2 to 4", "from 5 to 6"
+		return 0, i, false
 	}
 	return m, next, true
 }
