@@ -63,7 +63,7 @@ func (r *Roster) first(req *desk.Request, found []candidate) (desk.Reply, error)
 	for _, c := range found {
 		ask := c.form.ask
 		req.Reading, req.Form = c.reading, c.form.text
-		if !req.Direct && !plain(req, c) {
+		if !req.Direct && !plain(req, c) || ask.Strict && !ask.Plain(req) {
 			continue
 		}
 		if reply, no := forbidden(req, ask); no {

@@ -154,6 +154,9 @@ func (h House) SayAbsence(a storage.Absence, now time.Time) string {
 		return text
 	}
 	until := Wall(a.Until, h.Zone)
+	if a.Kind == storage.Late && until.Equal(Day(wall).AddDate(0, 0, 1)) {
+		return text + " for the rest of today"
+	}
 	if until.Hour() == 0 && until.Minute() == 0 && a.Kind != storage.Late { // the whole day before is still away
 		return text + " until the end of " + SayDay(until.AddDate(0, 0, -1), wall, h.DayFirst)
 	}

@@ -77,6 +77,23 @@ type DayWord struct {
 	First, Past Minutes
 }
 
+// atHome begins the title of what is said of a child, and not of a block: all that would
+// take it elsewhere is off.
+const atHome = "home: "
+
+// ChildHome is the word that a child may be at home at any hour of a day.
+func ChildHome(day time.Time, name string) DayWord {
+	return DayWord{Day: day, Kind: DayOff, Title: atHome + name}
+}
+
+// Child is the child that a word says to be at home, empty for any other word.
+func (w DayWord) Child() string {
+	if name, is := strings.CutPrefix(w.Title, atHome); is {
+		return name
+	}
+	return ""
+}
+
 // AddDayWord writes down what was said of a day, in place of what was said of the same
 // before.
 func (tx *Tx) AddDayWord(household int64, w DayWord) error {

@@ -33,7 +33,7 @@ func changeAsks() []desk.Ask {
 			Name: "change", Command: "ring", Kinds: kinds, Lists: lists, Fill: fill, Keep: true, Help: "let a bell ring at another time, called by its name alone",
 			Forms:    []string{"^move|change|shift|put|reschedule the|my|our", "moved|changed|shifted to", "is|are now at|on", "^reschedule"},
 			Examples: []desk.Example{{Setup: []string{"ring me call the vet at 10am tomorrow"}, Line: "move the vet call to 11am tomorrow"}},
-			Plain:    func(req *desk.Request) bool { return timed(req) && plainChange(req) && oneOwn(req) }, Do: change,
+			Plain:    func(req *desk.Request) bool { return timed(req) && plainChange(req) && oneOwn(req) }, Strict: true, Do: change,
 		},
 		{
 			Name: "change", Command: "ring", Kinds: []phrase.Kind{phrase.KindThing}, Lists: []string{"bells"}, Keep: true, Fill: []string{"bell", "can", "wait", "cannot", "can't", "always"},

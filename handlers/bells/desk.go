@@ -52,14 +52,14 @@ func makeAsks() []desk.Ask {
 		{
 			Name: "stop", Command: "stop", Help: "end a bell for good, called by its name alone", Lists: []string{"bells", "people"}, Forms: []string{"^cancel|delete|remove|drop|stop the|my|our|that", "^cancel|delete|remove", "is|was cancelled|canceled$", "cancelled|canceled$"},
 			Examples: []desk.Example{{Setup: []string{"dentist 12 march 14:30"}, Line: "cancel the dentist"}},
-			Plain:    someOwn, Do: stop,
+			Plain:    someOwn, Strict: true, Do: stop,
 		},
 		{
 			Name: "bells", Command: "bells", Question: true, Help: "when a bell rings next", Lists: []string{"bells"}, Keep: true, Fill: []string{"when", "when's", "whens", "next", "does", "do", "ring", "rings", "bell", "day", "go", "goes", "out"},
 			Forms: []string{"when is|are|does|do", "when's|whens"}, Examples: []desk.Example{{Setup: daily, Line: "when do the hens ring next"}},
 			Plain: func(req *desk.Request) bool {
 				return oneOwn(req) && (req.Mentions("next", "ring", "rings", "bell") || fitting(req)[0].Step == stepAppointment)
-			}, Do: whenNext,
+			}, Strict: true, Do: whenNext,
 		},
 	}
 }

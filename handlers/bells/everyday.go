@@ -37,19 +37,19 @@ func everydayAsks() []desk.Ask {
 			Plain: func(req *desk.Request) bool {
 				all, err := wakings(req)
 				return err == nil && len(all) > 0 && len(req.Reading.Unknown) == 0
-			}, Do: sleepOn,
+			}, Strict: true, Do: sleepOn,
 		},
 		{
 			Name: "ring", Command: "ring", Text: true, Keep: true, Kinds: append([]phrase.Kind{phrase.KindNumber}, phrase.Whenever...), Lists: lists, Help: "an appointment on a day at an hour: it rings an hour before",
 			Forms:    []string{strings.Join(appointments, "|")},
 			Examples: []desk.Example{{Line: "dentist 12 march 14:30"}, {Line: "Tom's doctor appointment is on friday at 3pm"}},
-			Plain:    plainAppointment, Do: appointment,
+			Strict:   true, Plain: plainAppointment, Do: appointment,
 		},
 		{
 			Name: "ring", Command: "ring", Text: true, Keep: true, Kinds: phrase.Whenever, Lists: lists, Help: "what is put out or taken week by week",
 			Forms:    []string{strings.Join(rounds, "|")},
 			Examples: []desk.Example{{Line: "bins every friday"}, {Line: "recycling every second tuesday at 19:00"}},
-			Plain:    plainRound, Do: round,
+			Strict:   true, Plain: plainRound, Do: round,
 		},
 	}
 }

@@ -196,7 +196,67 @@ func setBlock(req *desk.Request) (desk.Reply, error) {
 			b.Place = old.Place
 		}
 	}
-	return writeBlock(req, b.Block, old)
+	beside, others, err := standBeside(req, b.Block, old)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if !beside {
+		return writeBlock(req, b.Block, old)
+	}
+	reply, err := writeBlock(req, b.Block, nil, others...)
+	for _, o := range others {
+		reply.Lines = append([]string{"beside it: " + sayBlock(req, o)}, reply.Lines...)
+	}
+	return reply, err
+}
+
+// standBeside reports that a block comes beside those of its name, since it is for other
+// people or other days too, and returns those as they are then: who is in the new one is no
+// longer in them on its days.
+func standBeside(req *desk.Request, is storage.Block, old *storage.Block) (bool, []storage.Block, error) {
+	if old == nil || is.Whom == old.Whom && is.Days&old.Days != 0 {
+		return false, nil, nil
+	}
+	all, err := blocksOf(req)
+	if err != nil {
+		return false, nil, err
+	}
+	all = slices.DeleteFunc(all, func(o storage.Block) bool { return !strings.EqualFold(o.Title, is.Title) })
+	for i, o := range all {
+		if o.Days&is.Days == 0 {
+			continue
+		}
+		ids := idsOf(req, o.Whom)
+		rest := slices.DeleteFunc(slices.Clone(ids), func(id int64) bool { return slices.Contains(idsOf(req, is.Whom), id) })
+		switch len(rest) {
+		case 0: // it takes the place of that one
+			return false, nil, nil
+		case len(ids):
+		default:
+			all[i].Whom = reminders.People(rest...)
+		}
+	}
+	return true, all, nil
+}
+
+// narrow writes down who is left in blocks of a name when another comes beside them.
+func narrow(req *desk.Request, all []storage.Block) error {
+	for _, o := range all {
+		switch {
+		case o.ID != 0:
+			if err := req.Tx.SaveBlock(o); err != nil {
+				return err
+			}
+		case o.Whom != reminders.Kids: // the school hours are of all the children
+			if err := req.Tx.Set(req.House.ID, storage.SetSchool, "off"); err != nil {
+				return err
+			}
+			if err := req.Tx.AddBlock(o); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // blockLacks asks for what a line about a block leaves out.
@@ -220,15 +280,18 @@ func blockLacks(req *desk.Request, b blockSaid, old *storage.Block) (desk.Reply,
 	return desk.Reply{}, false
 }
 
-// writeBlock records a block. School for all the children is kept as the household's
+// writeBlock records a block, and what is left of those of its name beside it. School for all the children is kept as the household's
 // school hours.
-func writeBlock(req *desk.Request, b storage.Block, old *storage.Block) (desk.Reply, error) {
+func writeBlock(req *desk.Request, b storage.Block, old *storage.Block, beside ...storage.Block) (desk.Reply, error) {
 	text := sayBlock(req, b)
 	if err := req.Record(storage.Entry{Kind: "block", About: "block:" + b.Title, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
+	if err := narrow(req, beside); err != nil {
+		return desk.Reply{}, err
+	}
 	setting := old != nil && old.ID == 0
-	asHours := b.Title == schoolTitle && b.Whom == reminders.Kids && b.Place == "" && (b.Days == storage.Working || b.Days == storage.EveryDay) && (old == nil || setting)
+	asHours := len(beside) == 0 && b.Title == schoolTitle && b.Whom == reminders.Kids && b.Place == "" && (b.Days == storage.Working || b.Days == storage.EveryDay) && (old == nil || setting)
 	var err error
 	switch {
 	case asHours:
@@ -395,7 +458,11 @@ func newTimes(req *desk.Request, b storage.Block) (span, bool) {
 	case req.Mentions("starts", "begins") && at < b.Past:
 		return span{first: at, past: b.Past}, true
 	}
-	return span{first: at, past: (at + lengthOf(b)) % (24 * 60)}, true
+	past := (at + lengthOf(b)) % (24 * 60)
+	if isLessons(b) && !req.Mentions("move") { // who begins late is not let out late
+		past = min(past, b.Past)
+	}
+	return span{first: at, past: past}, past > at || !isLessons(b)
 }
 
 // lengthOf is how long a block lasts.
@@ -431,7 +498,7 @@ func whereLines(req *desk.Request, at time.Time) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	home, err := req.Home()
+	home, err := homeToday(req)
 	if err != nil {
 		return nil, err
 	}
@@ -447,9 +514,9 @@ func whereLines(req *desk.Request, at time.Time) ([]string, error) {
 			continue
 		}
 		var names []string
-		for _, id := range b.who {
-			if !in[id] {
-				names, in[id] = append(names, req.NameOf(id)), true
+		for _, name := range inBlock(req, home, b) {
+			if p, ok := req.Person(name); ok && !in[p.ID] {
+				names, in[p.ID] = append(names, name), true
 			}
 		}
 		if len(names) > 0 {

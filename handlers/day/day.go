@@ -74,7 +74,8 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 	}
 	who := slices.DeleteFunc(idsOf(req, b.Whom), func(id int64) bool {
 		return slices.ContainsFunc(words, func(w storage.DayWord) bool {
-			return w.Day.Equal(on) && w.Kind == storage.DayOff && strings.EqualFold(w.Title, without(b.Title, req.NameOf(id)))
+			atHome := w.Child() == req.NameOf(id) && isAway(b)
+			return w.Day.Equal(on) && (atHome || w.Kind == storage.DayOff && strings.EqualFold(w.Title, without(b.Title, req.NameOf(id))))
 		})
 	})
 	s := stretch{Block: b, from: reminders.AtMinutes(on, b.First), to: reminders.AtMinutes(on, b.Past), who: who}
@@ -83,7 +84,7 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 	}
 	if d := req.House.Behind; d.By > 0 { // the rest of a day that runs late
 		if at := req.Instant(s.from); !at.Before(d.From) && at.Before(d.To) {
-			s.from, s.to = s.from.Add(d.By), s.to.Add(d.By)
+			s.from, s.to = runsLate(b, s.from, s.to, d.By)
 		}
 	}
 	return s, true

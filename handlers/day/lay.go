@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"yardbell/calc/childwork"
@@ -174,13 +173,17 @@ func houseOf(req *desk.Request) (plan.House, error) {
 	if d := req.House.Behind; d.By > 0 && req.Now.Before(d.To) { // still busy with what ran late
 		h.Now = laterOf(h.Now, req.WallOf(d.From.Add(d.By)))
 	}
-	home, err := req.Home()
+	home, err := homeToday(req)
+	if err != nil {
+		return h, err
+	}
+	words, err := req.Tx.DayWords(req.House.ID, today, end)
 	if err != nil {
 		return h, err
 	}
 	for _, p := range req.People {
 		if !p.Gone {
-			h.People = append(h.People, personOf(req, home, p, end))
+			h.People = append(h.People, personOf(req, home, p, words, end))
 		}
 	}
 	for date := today; date.Before(end); date = date.AddDate(0, 0, 1) {
@@ -216,28 +219,6 @@ func occupy(h *plan.House, names []string, s plan.Span) {
 	}
 }
 
-// personOf is somebody of the household with when they are away or ill.
-func personOf(req *desk.Request, home reminders.House, p storage.Person, end time.Time) plan.Person {
-	out := plan.Person{Name: p.Name, Child: p.Child(req.Now), Age: p.AgeAt(req.Now)}
-	for _, a := range home.Away {
-		if a.Person != p.ID {
-			continue
-		}
-		s := plan.Span{From: req.WallOf(a.Since), To: end}
-		if !a.Until.IsZero() {
-			s.To = req.WallOf(a.Until)
-		}
-		switch {
-		case !s.To.After(s.From):
-		case a.Kind == storage.Ill:
-			out.Busy = append(out.Busy, s)
-		default:
-			out.Out = append(out.Out, s)
-		}
-	}
-	return out
-}
-
 // addDay puts a day's blocks, light and weather into the house. What of the day no block
 // holds is open to jobs, from the morning round to the evening look; on a bare day nothing
 // is.
@@ -261,6 +242,9 @@ func addDay(req *desk.Request, home reminders.House, h *plan.House, date time.Ti
 			}
 		}
 		h.Blocks = append(h.Blocks, plan.Block{Name: b.Title, Span: s, Open: open, Who: who, Away: isAway(b.Block), Place: b.Place})
+		if !open && inKitchen(b.Block) {
+			h.Kitchen = append(h.Kitchen, s)
+		}
 	}
 	rest := plan.Block{Name: restOfDay, Span: plan.Span{From: reminders.AtMinutes(date, req.House.Rounds[0]), To: reminders.AtMinutes(date, eveningOf(req))}, Open: true}
 	if len(kept) > 0 {
@@ -295,33 +279,6 @@ func eveningOf(req *desk.Request) storage.Minutes {
 		return lastWork
 	}
 	return req.House.Evening
-}
-
-// inBlock are the names of those who are in a block; who is ill or away is not.
-func inBlock(req *desk.Request, home reminders.House, b stretch) []string {
-	var out []string
-	for _, id := range b.who {
-		if _, gone := home.Absent(id, req.Instant(b.from)); !gone {
-			out = append(out, req.NameOf(id))
-		}
-	}
-	return out
-}
-
-// awayTitles are blocks in which children are out of the kitchen's way.
-var awayTitles = []string{"school", "lessons", "lesson", "club", "church", "swimming", "scouts", "guides", "bed", "bedtime", "nap", "piano", "nursery", "playgroup", "out"}
-
-// isAway reports that children in a block are elsewhere: out, in bed, at lessons, or in a
-// place that is not the kitchen.
-func isAway(b storage.Block) bool {
-	switch b.Place {
-	case "":
-	case "kitchen", "scullery", "home", "house":
-		return false
-	default:
-		return true
-	}
-	return slices.ContainsFunc(strings.Fields(b.Title), func(w string) bool { return slices.Contains(awayTitles, w) })
 }
 
 // lightOn is from when until when it is light on a day: by the place, or as much as a

@@ -24,7 +24,7 @@ func lyeAsk() desk.Ask {
 	school := []string{"day school weekdays 9:30-12:30 kids"}
 	return desk.Ask{
 		Name: "today", Command: "today", Adult: true, Text: true, Question: true, Kinds: []phrase.Kind{phrase.KindDuration, phrase.KindDate}, Help: "the next safe time for lye: long enough, children elsewhere, who must be told",
-		Forms:    []string{"^when lye", "^when can|could|do|should i|we", "^when is it|there safe|time", "^next lye", "^lye window", "^when is the next lye", "^when * lye", "^when to pour", "^can|could|may we|i", "^is it safe|ok|okay", "^when's|whens"},
+		Forms:    []string{"^when lye", "^when can|could|do|should i|we", "^when is it|there safe|time", "^next lye", "^lye window", "^when is the next lye", "^when * lye", "^when to pour", "^can|could|may|shall we|i", "^is it safe|ok|okay", "^when's|whens", "^lye|soap|pour"},
 		Examples: []desk.Example{{Setup: school, Line: "when lye"}, {Setup: school, Line: "when can I pour soap"}, {Setup: school, Line: "when lye 2 hours"}, {Setup: school, Line: "can we do lye this afternoon?"}},
 		Plain:    plainWhenLye, Do: whenLye,
 	}
@@ -37,14 +37,17 @@ func plainWhenLye(req *desk.Request) bool {
 	}
 	for i, t := range req.Reading.Tokens {
 		covered := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
-		if t.Kind == phrase.Word && !covered && !slices.Contains(whenWords, t.Low) {
+		if t.Kind == phrase.Word && !covered && !slices.Contains(whenWords, t.Low) && hours[t.Low] == "" {
 			return false
 		}
+	}
+	if slices.Contains([]string{"lye", "soap", "pour"}, first(phrase.Words(req.Text))) { // "lye tomorrow?", and not a pour told
+		return strings.HasSuffix(strings.TrimSpace(req.Text), "?")
 	}
 	return true
 }
 
-var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need when's whens good ok okay now safely best tomorrow morning afternoon evening tonight may")
+var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need when's whens good ok okay now safely best tomorrow morning afternoon evening tonight may shall at noon half past quarter o'clock am pm on next week")
 
 // whenLye tells the next time in which lye work is safe.
 func whenLye(req *desk.Request) (desk.Reply, error) {
@@ -69,8 +72,13 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 	}
 	need := reminders.SayDuration(takes + plan.BeforeLye + plan.AfterLye)
 	if !ok {
-		return desk.Answer(fmt.Sprintf("No safe time for lye in %d days: %s with every child elsewhere, the kitchen and an adult free.", ahead, need),
-			"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"), nil
+		reply := desk.Answer(fmt.Sprintf("No safe time for lye in %d days: %s with every child elsewhere, the kitchen and an adult free.", ahead, need))
+		if ill := illNow(req); len(ill) > 0 {
+			reply.Lines = []string{fmt.Sprintf("%s ill, until somebody says better.", isAre(ill))}
+			return reply, nil
+		}
+		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"}
+		return reply, nil
 	}
 	from, to, asked, ok := timeAsked(req)
 	if !ok {
@@ -92,6 +100,21 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 	return reply, nil
 }
 
+// illNow are the children who are ill with no end told.
+func illNow(req *desk.Request) []string {
+	home, err := req.Home()
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, p := range children(req) {
+		if a, is := home.Absent(p.ID, req.Now); is && a.Kind == storage.Ill && a.Until.IsZero() {
+			out = append(out, p.Name)
+		}
+	}
+	return out
+}
+
 // partHours are the hours of the parts of a day that a line may ask about.
 var partHours = map[string][2]int{"morning": {0, 12}, "afternoon": {12, 18}, "evening": {18, 24}, "tonight": {18, 24}}
 
@@ -101,6 +124,10 @@ func timeAsked(req *desk.Request) (from, to time.Time, said string, ok bool) {
 	if !day.Equal(reminders.Day(req.Wall)) {
 		name = "on " + reminders.SayDay(day, req.Wall, req.House.DayFirst)
 		part = name + " in the "
+	}
+	if at, _, clock := timeOf(req.Text, false); clock {
+		from := reminders.AtMinutes(day, at)
+		return from, from.Add(plan.Grain), "at " + from.Format("15:04") + map[bool]string{true: " " + name, false: ""}[name != "today"], true
 	}
 	if req.Mentions("now") {
 		return req.Wall, req.Wall.Add(plan.BeforeLye + 2*plan.Grain), "now", true

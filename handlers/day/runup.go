@@ -282,7 +282,7 @@ func runUpBell(req *desk.Request, r storage.RunUp, s storage.RunUpStep, day time
 		Household: req.House.ID, Title: s.Text, Whom: reminders.Keepers, Next: req.Instant(reminders.RoundOn(req.House, on)), Daily: true,
 		Useful: reminders.UsefulDaily, Subject: "runup:" + r.Name, Step: strconv.Itoa(s.Days), Why: fmt.Sprintf("run-up %s, %s", r.Name, sayOffset(s.Days)), Made: req.Now,
 	}
-	if at, rest, ok := timeOf(s.Text, false); ok {
+	if at, rest, ok := stepTime(s.Text); ok {
 		b.Title, b.Daily = strings.Join(strings.Fields(rest), " "), false
 		b.Next, b.Useful = req.Instant(reminders.AtMinutes(on, at)), reminders.UsefulOnce
 	}
@@ -295,6 +295,18 @@ func runUpBell(req *desk.Request, r storage.RunUp, s storage.RunUpStep, day time
 		b.Next = req.Now.Add(time.Minute)
 	}
 	return b, on.Before(today)
+}
+
+// hourAhead is a step that begins with its hour: "05:30 sharpen".
+var hourAhead = phrase.NewPattern(`(?i)^\s*(\d{1,2})[:.](\d{2})\s*(am|pm)?\s+(\S.*)$`)
+
+// stepTime is the hour of a step, before its words or among them, and the step without it.
+func stepTime(text string) (storage.Minutes, string, bool) {
+	if m := hourAhead.FindStringSubmatch(text); m != nil {
+		at, ok := minutes(m[1], m[2], strings.ToLower(m[3]), false)
+		return at, m[4], ok
+	}
+	return timeOf(text, false)
 }
 
 // stepWhom is who a step names: "Tom: call the butcher", "Ivo and Lise wash the crates".

@@ -18,7 +18,7 @@ func sheetParts(req *desk.Request) ([]paper.Part, error) {
 	if err != nil {
 		return nil, err
 	}
-	home, err := req.Home()
+	home, err := homeToday(req)
 	if err != nil {
 		return nil, err
 	}

@@ -218,7 +218,7 @@ func (l *laying) items(date time.Time) ([]item, error) {
 	if err != nil {
 		return nil, err
 	}
-	home, err := l.req.Home()
+	home, err := homeToday(l.req)
 	if err != nil {
 		return nil, err
 	}

@@ -51,7 +51,7 @@ func offOneAsk(days []phrase.Kind, school []string) desk.Ask {
 func plainOffOne(req *desk.Request) bool {
 	b := namedIn(req)
 	who, _ := peopleIn(req)
-	if b == nil || who == "" || strings.ContainsAny(req.Text, "?") || !daySaid(req) {
+	if b == nil || who == "" || asks(req) || !daySaid(req) {
 		return false
 	}
 	ids := idsOf(req, who)
@@ -145,8 +145,15 @@ func dayWords() []string {
 func plainOff(req *desk.Request) bool {
 	b := namedIn(req)
 	words := append(dayWords(), "kids", "children", "they're", "they")
-	return b != nil && !strings.ContainsAny(req.Text, "?") && req.Mentions("off", "no", "cancelled", "canceled") && daySaid(req) && onlyWords(req, b.Title, words...)
+	return b != nil && !asks(req) && req.Mentions("off", "no", "cancelled", "canceled") && daySaid(req) && onlyWords(req, b.Title, words...)
 }
+
+// asks tells a question from a report: it ends as one, or begins as one.
+func asks(req *desk.Request) bool {
+	return strings.Contains(req.Text, "?") || slices.Contains(askWords, first(phrase.Words(req.Text)))
+}
+
+var askWords = strings.Fields("is are was were does do did will would can could should shall has have who when what where why how if")
 
 // daySaid reports that a line names a day.
 func daySaid(req *desk.Request) bool {
@@ -155,7 +162,7 @@ func daySaid(req *desk.Request) bool {
 
 func plainMoved(req *desk.Request) bool {
 	b := namedIn(req)
-	if b == nil || strings.Contains(req.Text, "?") || !daySaid(req) {
+	if b == nil || asks(req) || !daySaid(req) {
 		return false
 	}
 	_, ok := newTimes(req, *b)
@@ -164,7 +171,7 @@ func plainMoved(req *desk.Request) bool {
 
 func plainOn(req *desk.Request) bool {
 	b := namedIn(req)
-	return b != nil && !strings.Contains(req.Text, "?") && onlyWords(req, b.Title, append(dayWords(), "after", "back")...) && (req.Mentions("after", "back") || daySaid(req))
+	return b != nil && !asks(req) && onlyWords(req, b.Title, append(dayWords(), "after", "back")...) && (req.Mentions("after", "back") || daySaid(req))
 }
 
 // daysMeant are the days that a line names; today when it names none.
@@ -312,6 +319,9 @@ func quietWithSchool(req *desk.Request, b storage.Block, from, to time.Time, off
 
 func sayDayWord(req *desk.Request, w storage.DayWord) string {
 	day := reminders.SayDay(w.Day, req.Wall, req.House.DayFirst)
+	if child := w.Child(); child != "" {
+		return fmt.Sprintf("%s: %s at home", day, child)
+	}
 	switch w.Kind {
 	case storage.DayOff:
 		return fmt.Sprintf("%s: no %s", day, w.Title)

@@ -53,6 +53,9 @@ type Ask struct {
 	Question bool
 	// Plain is asked last, before a plain line acts. Nil allows.
 	Plain func(*Request) bool
+	// Strict asks Plain of a line for the bot too: the forms are words that other asks
+	// have as well.
+	Strict bool
 	// Keeper says that only keepers may, Adult that children may not.
 	Keeper, Adult bool
 	// Help is one line; Examples are lines that work, see Example.

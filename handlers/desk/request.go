@@ -92,7 +92,7 @@ func (r *Request) After(wall time.Time, d time.Duration) time.Time {
 func (r *Request) At(w phrase.When) time.Time {
 	if after := r.Reading.Of(phrase.KindAfter); len(after) == 1 && w.Count == 1 {
 		if d, ok := after[0].Value.(time.Duration); ok && d.Abs() < 24*time.Hour {
-			return r.Now.Add(d).Truncate(time.Minute)
+			return r.Now.Add(d)
 		}
 	}
 	return r.Instant(w.Wall)

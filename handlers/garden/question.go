@@ -25,19 +25,19 @@ func questionAsks() []desk.Ask {
 		Plain: func(req *desk.Request) bool { return all(req) && questioned(req) },
 		Examples: []desk.Example{
 			{Setup: append(slices.Clone(dated), "frost tonight -1"), Line: "what do I need to cover tonight"},
-		}, Do: needsCover,
+		}, Strict: true, Do: needsCover,
 	}, {
 		Name: "cold", Command: "frost", Needs: ofCrop, Question: true, Help: "whether a crop stands a cold night",
 		Forms: []string{"will|would|can|could|do|does * survive|stand|take|cope"}, Kinds: figures, Lists: []string{"crops"},
 		Fill:     []string{"survive", "stand", "take", "cope", "with", "minus", "below", "degrees", "degree", "c", "f", "frost", "night", "down", "low", "our"},
 		Plain:    func(req *desk.Request) bool { _, ok := degreesSaid(req); return ok && all(req) && onlyOne(req) },
-		Examples: []desk.Example{{Line: "will kale survive -3"}}, Do: stands,
+		Examples: []desk.Example{{Line: "will kale survive -3"}}, Strict: true, Do: stands,
 	}, {
 		Name: "seedlife", Command: "seeds", Needs: ofCrop, Question: true, Help: "how long a crop's seed keeps, and whether old seed is worth sowing",
 		Forms: []string{"how long * seed|seeds keep|keeps|last|lasts|store", "how long * seed|seeds good|viable", "is|are|will * seed|seeds * good|ok|okay|viable|grow|germinate|any", "seed|seeds * any|still|ok|okay good|ok|viable|alright", "seed|seeds from * ok|okay|good", "^old"}, Kinds: []phrase.Kind{phrase.KindNumber, phrase.KindAfter, phrase.KindDuration}, Lists: []string{"crops"},
 		Fill:     []string{"how", "long", "seed", "seeds", "keep", "keeps", "last", "lasts", "store", "good", "viable", "any", "still", "ok", "okay", "grow", "germinate", "worth", "sowing", "old", "years", "year", "packet", "alright", "my", "our", "use", "sow"},
 		Plain:    func(req *desk.Request) bool { return all(req) && hasWord(req, "seed", "seeds") },
-		Examples: []desk.Example{{Line: "how long do carrot seeds keep"}, {Line: "is parsnip seed from 2023 any good"}}, Do: seedLife,
+		Examples: []desk.Example{{Line: "how long do carrot seeds keep"}, {Line: "is parsnip seed from 2023 any good"}}, Strict: true, Do: seedLife,
 	}}
 }
 

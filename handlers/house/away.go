@@ -63,8 +63,8 @@ func awayAsks() []desk.Ask {
 			Plain: plainLate, Do: late,
 		},
 		{
-			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last"), Help: "somebody is back",
-			Forms:    []string{"* back", "* better", "* well again", "* home again", "* not away"},
+			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last", "already", "early", "back"), Help: "somebody is back",
+			Forms:    []string{"* back", "* better", "* well again", "* home again", "* home", "* not away"},
 			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is better"}, {Setup: []string{"away until friday"}, Line: "I'm back"}},
 			Needs:    somebody, Do: back,
 		},
@@ -153,6 +153,10 @@ func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, r
 		return reminders.Expand(reminders.Everyone, req.People, req.Now), cover, desk.Reply{}, true
 	}
 	for _, s := range req.Reading.Terms("people") {
+		if s.Value.(phrase.Term).Name == "@kids" {
+			who = append(who, reminders.Expand(reminders.Kids, req.People, req.Now)...)
+			continue
+		}
 		p, known := req.Person(s.Value.(phrase.Term).Name)
 		if s.Value.(phrase.Term).Name == "@me" {
 			p, known = req.Who, true
@@ -518,6 +522,12 @@ func backOn(req *desk.Request) (desk.Reply, error) {
 	}
 	if err := req.Tx.EndAbsence(old, day); err != nil {
 		return desk.Reply{}, err
+	}
+	if who[0].Child(req.Now) { // nobody said at what hour
+		word := storage.ChildHome(dates[0].Value.(phrase.Date).Next, who[0].Name)
+		if err := req.Tx.AddDayWord(req.House.ID, word); err != nil {
+			return desk.Reply{}, err
+		}
 	}
 	reply = desk.Answer(said+".", fmt.Sprintf("%s until the end of %s.", desk.Upper(old.Kind), req.SayDay(day.Add(-time.Hour))))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}

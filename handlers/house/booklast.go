@@ -18,7 +18,7 @@ func lastAsks() []desk.Ask {
 			Name: "book", Command: "book", Text: true, Question: true, Lists: []string{"people"}, Help: "when something was done last, by the day book",
 			Forms:    []string{"^when did we|i|you|anyone|anybody|somebody last", "^when was|were", "^when did * last", "^who", "^has|have"},
 			Examples: []desk.Example{{Setup: []string{"note the boiler was serviced"}, Line: "when was the boiler serviced"}},
-			Plain:    func(req *desk.Request) bool { _, ok, err := lastDone(req); return ok && err == nil }, Do: lastTime,
+			Plain:    func(req *desk.Request) bool { _, ok, err := lastDone(req); return ok && err == nil }, Strict: true, Do: lastTime,
 		},
 		{
 			Name: "book", Command: "book", Question: true, Lists: []string{"people"}, Kinds: []phrase.Kind{phrase.KindDate}, Needs: []desk.Need{{Kind: phrase.KindDate}}, Help: "what was done on a day",

@@ -49,6 +49,7 @@ func spoiledAsk() desk.Ask {
 			}
 			return vesselFault(req) != ""
 		},
+		Strict: true,
 		Do: func(req *desk.Request) (desk.Reply, error) {
 			rule := vesselFault(req)
 			if rule == "" {

@@ -237,7 +237,7 @@ func ropeAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "all clear"}, {Setup: []string{"rope off the kitchen"}, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
 			Fill:     []string{"kitchen", "scullery", "workshop", "shed", "garage", "porch", "room", "everywhere"},
 			Plain: func(req *desk.Request) bool {
-				return len(req.Reading.Unknown) == 0 && saysClear(req)
+				return !req.TypedBy.Child(req.Now) && len(req.Reading.Unknown) == 0 && saysClear(req)
 			},
 			Do: allClear,
 		},

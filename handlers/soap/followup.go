@@ -20,7 +20,7 @@ func followUpAsk() desk.Ask {
 		Forms:    []string{"^same", "^the same|again|now|but with|but|at", "^again|now|but with|at", "^with|at", "^what if|about|with", "^i|we|there only have|got|is", "^only have|got", "only * left$"},
 		Fill:     []string{"same", "but", "with", "again", "superfat", "at", "make", "what", "if", "about", "only", "have", "got", "is", "there", "left", "recipe", "card", "now", "instead"},
 		Examples: []desk.Example{{Setup: card, Line: "same but 8% superfat"}, {Setup: card, Line: "what if I only have 200 g coconut"}},
-		Plain:    plainFollowUp, Do: followUp,
+		Plain:    plainFollowUp, Strict: true, Do: followUp,
 	}
 }
 

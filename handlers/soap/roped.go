@@ -20,7 +20,7 @@ func ropedAsk() desk.Ask {
 			"get|got|going|gone|ran|walked into the", "with the lye$", "near the lye$",
 		},
 		Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, By: "", Line: "is the kitchen safe"}},
-		Plain:    asksOfRope, Do: roped,
+		Plain:    asksOfRope, Strict: true, Do: roped,
 	}
 }
 

@@ -74,7 +74,7 @@ func troubleAsk() desk.Ask {
 			}
 			return req.Mentions(words...) && !req.Mentions("poured", "lye") && len(req.Reading.Tokens) <= 14
 		},
-		Do: trouble,
+		Strict: true, Do: trouble,
 	}
 }
 

@@ -1,0 +1,415 @@
+package day
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// What a household says in passing of a child that is at home, and of school that is off or
+// not as always. Lye work stands on where the children are, so a line of which only half is
+// understood is asked and not passed over.
+
+func heardAsks() []desk.Ask {
+	kinds := []phrase.Kind{phrase.KindDate, phrase.KindDays, phrase.KindPart, phrase.KindDuration, phrase.KindClock}
+	school := []string{"day school weekdays 9:30-12:30 kids"}
+	ask := func(help string, forms []string, plain func(*desk.Request) bool, do func(*desk.Request) (desk.Reply, error), examples ...desk.Example) desk.Ask {
+		return desk.Ask{Name: "day", Command: "block", Text: true, Keep: true, Kinds: kinds, Lists: []string{"people", "selves"}, Help: help, Forms: forms, Examples: examples, Plain: plain, Do: do}
+	}
+	of := func(line string) desk.Example { return desk.Example{Setup: school, Line: line} }
+	return []desk.Ask{
+		ask("school is off: closed, a holiday, a strike", []string{"school|school's|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike", "snowed in", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
+		ask("school begins late or ends early on a day", []string{"school|nursery|lessons|class", "early release", "delay", "half day", "gets|goes|only|finishes"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
+		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
+	}
+}
+
+var homeForms = []string{"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|aren't", "picked|picking|pick|coming|fetching|collecting|keeping|staying|stays", "school|school's|holidays|inset|strike", "half term", "half-term"}
+
+// heard is a line in plain words: its children, and its words with the children, days and
+// times of day left out.
+type heard struct {
+	kids  []storage.Person
+	words []string
+	text  string // the words, with a blank around each
+}
+
+func hear(req *desk.Request) heard {
+	var h heard
+	var ids []int64
+	covered := func(i int, kinds ...phrase.Kind) *phrase.Span {
+		for k, s := range req.Reading.Spans {
+			if i >= s.First && i < s.Past && slices.Contains(kinds, s.Kind) && (!s.Near || s.Kind != phrase.KindTerm) {
+				return &req.Reading.Spans[k]
+			}
+		}
+		return nil
+	}
+	for i, t := range req.Reading.Tokens {
+		if t.Kind != phrase.Word {
+			continue
+		}
+		s := covered(i, phrase.KindTerm)
+		switch {
+		case s == nil && covered(i, phrase.KindDate, phrase.KindDays) != nil:
+		case s == nil:
+			h.words = append(h.words, strings.Fields(strings.ReplaceAll(t.Low, "-", " "))...)
+		default:
+			named := childrenOf(req, s.Value.(phrase.Term))
+			for _, p := range named {
+				if !slices.Contains(ids, p.ID) {
+					ids, h.kids = append(ids, p.ID), append(h.kids, p)
+				}
+			}
+			if len(named) == 0 {
+				h.words = append(h.words, "somebody")
+			}
+		}
+	}
+	h.text = " " + strings.Join(h.words, " ") + " "
+	all := children(req)
+	if len(h.kids) == 0 && h.has("all three", "all of them", "all home") && len(all) > 0 {
+		h.kids = all
+	}
+	if len(h.kids) == 0 && req.Who.Child(req.Now) && len(h.words) < 5 && h.has("back home", "home early", "back early", "home now") {
+		h.kids = []storage.Person{req.Who}
+	}
+	return h
+}
+
+// childrenOf are the children whom a word for people names.
+func childrenOf(req *desk.Request, t phrase.Term) []storage.Person {
+	switch t.Name {
+	case "@kids", "@everyone":
+		return children(req)
+	case "@me", "self":
+		if req.Who.Child(req.Now) {
+			return []storage.Person{req.Who}
+		}
+		return nil
+	}
+	if p, ok := req.Person(t.Name); ok && p.Child(req.Now) {
+		return []storage.Person{p}
+	}
+	return nil
+}
+
+// has reports one of some words, or runs of words.
+func (h heard) has(some ...string) bool {
+	return slices.ContainsFunc(some, func(w string) bool { return strings.Contains(h.text, " "+w+" ") })
+}
+
+// only reports that a line holds no words but those of some lists.
+func (h heard) only(lists ...[]string) bool {
+	return !slices.ContainsFunc(h.words, func(w string) bool {
+		return !slices.ContainsFunc(lists, func(list []string) bool { return slices.Contains(list, w) })
+	})
+}
+
+// Words of such lines.
+var (
+	heardFill = strings.Fields("the a an is are am be been being was has have had got with and so it's its it at on of for to in all day today this that's there there's we we're were i i'm i'll he he's she she's they they're him her them no now already just please sorry again because still only next week off from until till morning afternoon night whole early three somebody both nobody anywhere going am pm")
+	sickWords = []string{"ill", "sick", "poorly", "unwell", "not well", "not very well", "not feeling well", "fever", "temperature", "flu", "chickenpox", "chicken pox", "threw up", "throwing up", "throws up", "vomiting", "tummy ache", "stomach ache", "tummy bug", "stomach bug", "bug", "headache", "sore throat", "covid", "measles"}
+	sickFill  = strings.Fields("ill sick poorly unwell not well very feeling fever temperature flu chickenpox chicken pox threw throwing throws up vomiting tummy stomach ache bug headache sore throat covid measles cold cough high bad")
+	homeWords = []string{"home", "off school", "off today", "off", "staying", "stays", "stay", "keeping", "picked up", "picking up", "picking", "picked", "coming to get", "fetching", "collecting", "back early", "back already", "not going", "isn't going", "aren't going", "not in school", "not at school", "isn't in school", "not in"}
+	homeFill  = strings.Fields("home school school's off staying stays stay keeping keep picked picking up coming get fetching collecting collect back not isn't aren't going in go sent rang called phoned nursery")
+	offWords  = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day"}
+	offFill   = strings.Fields("school school's nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice floods flood boiler bus isn't not running begins begin starts start home")
+	hourFill  = strings.Fields("school school's nursery lessons class day half ends end finishes finish finished over out gets lets goes go release delay hour hours delayed o'clock noon midday by late starts begins")
+	lessons   = []string{"school", "school's", "nursery", "lessons", "class"}
+)
+
+// talkAbout are turns of speech that name school or illness and mean neither.
+var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves"}
+
+// notThat reports a line that takes back what its words seem to say: "Lise is not ill".
+func (h heard) notThat() bool {
+	no := h.has("not", "isn't", "aren't", "never", "won't")
+	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "won't be in", "won't be going")
+}
+
+// elsewhereOn are the blocks of a day that take children elsewhere and are not over.
+func elsewhereOn(req *desk.Request, date time.Time) []stretch {
+	d, err := dayOf(req, date)
+	if err != nil {
+		return nil
+	}
+	kids := idsOf(req, reminders.Kids)
+	return slices.DeleteFunc(d.blocks, func(b stretch) bool {
+		return !isAway(b.Block) || !b.to.After(req.Wall) || !slices.ContainsFunc(b.who, func(id int64) bool { return slices.Contains(kids, id) })
+	})
+}
+
+// heardDays are the days that such a line is about; today where it names none.
+func heardDays(req *desk.Request, h heard) (from, to time.Time, said bool) {
+	if ds := req.Reading.Of(phrase.KindDate); len(ds) > 1 {
+		from, to = ds[0].Value.(phrase.Date).Next, ds[len(ds)-1].Value.(phrase.Date).Next
+		if to.Before(from) {
+			from, to = to, from
+		}
+		return from, to, true
+	}
+	today := reminders.Day(req.Wall)
+	monday := today.AddDate(0, 0, -(int(today.Weekday())+6)%7)
+	switch {
+	case h.has("next week"):
+		return monday.AddDate(0, 0, 7), monday.AddDate(0, 0, 13), true
+	case h.has("this week", "all week", "rest of the week", "the week"):
+		return today, monday.AddDate(0, 0, 6), true
+	}
+	from, to = daysMeant(req)
+	return from, to, daySaid(req)
+}
+
+// lessonsBlock is the block of school, or the one that a line names.
+func lessonsBlock(req *desk.Request) *storage.Block {
+	if b := namedIn(req); b != nil && isLessons(*b) {
+		return b
+	}
+	all, err := blocksOf(req)
+	if err != nil {
+		return nil
+	}
+	for i, b := range all {
+		if isLessons(b) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(idsOf(req, reminders.Kids), id) }) {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// plainHeardOff takes "school is closed", "half term next week", "kids off today".
+func plainHeardOff(req *desk.Request) bool {
+	h := hear(req)
+	b := lessonsBlock(req)
+	if b == nil || asks(req) || h.notThat() || h.has(talkAbout...) || h.has(sickWords...) || h.has("somebody") || !h.has(offWords...) || !h.only(heardFill, offFill) {
+		return false
+	}
+	some := len(h.kids) > 0 && len(h.kids) < len(idsOf(req, b.Whom))
+	breaks := h.has("half term", "holidays", "holiday", "spring break", "winter break", "inset day", "training day", "snowed in", "strike")
+	return !some && (breaks || h.has(lessons...) || h.has("off") && len(h.kids) > 0 && daySaid(req)) && !(h.has("snowed in") && len(h.words) < 5 && !h.has("nobody"))
+}
+
+// heardOff takes school off on the days that a line names.
+func heardOff(req *desk.Request) (desk.Reply, error) {
+	if !plainHeardOff(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	h := hear(req)
+	b := lessonsBlock(req)
+	from, to, said := heardDays(req, h)
+	runs := h.has("half term", "holidays", "spring break", "winter break")
+	switch {
+	case runs && (!said || from.Equal(to) && h.has("start", "starts", "begin", "begins")):
+		return desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
+	case to.Before(reminders.Day(req.Wall)) || to.Before(from):
+		return desk.Refuse("That day is over. Nothing was changed."), nil
+	case to.Sub(from) > mostDays*24*time.Hour:
+		return desk.AskBack(fmt.Sprintf("That is more than %d days. To take it out for good: block %s off", mostDays, b.Title)), nil
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	return changeDays(req, *b, from, to, fmt.Sprintf("%s is off, %s", b.Title, sayFromTo(req, from, to)), storage.DayWord{Kind: storage.DayOff})
+}
+
+var (
+	endSaid  = phrase.NewPattern(`(?i)\b(?:till|until|to|at|by)\s+(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm)?\b`)
+	bareTime = phrase.NewPattern(`(?i)\b(\d{1,2})[:.](\d{2})\s*(am|pm)?\b`)
+)
+
+// plainHeardHours takes "school is only till 11 today" and "Lise only goes till 11".
+func plainHeardHours(req *desk.Request) bool {
+	h := hear(req)
+	if lessonsBlock(req) == nil || asks(req) || h.notThat() || h.has(talkAbout...) || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
+		return false
+	}
+	early := h.has("till", "until", "ends", "end", "finishes", "finish", "over", "release", "half day", "gets out", "lets out", "delay", "delayed") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
+	return early && (len(h.kids) > 0 || h.has(lessons...) || h.has("release", "delay"))
+}
+
+// heardHours has school begin late or end early on a day; where only some of the children
+// do, they count as at home that day.
+func heardHours(req *desk.Request) (desk.Reply, error) {
+	if !plainHeardHours(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	h := hear(req)
+	b := lessonsBlock(req)
+	from, to, _ := heardDays(req, h)
+	if to.Before(reminders.Day(req.Wall)) {
+		return desk.Refuse("That day is over. Nothing was changed."), nil
+	}
+	if len(h.kids) > 0 && len(h.kids) < len(idsOf(req, b.Whom)) {
+		return countHome(req, h.kids, from, to)
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	is, ok := hoursHeard(req, h, *b)
+	if !ok {
+		return desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 today", b.Title, b.Title)), nil
+	}
+	text := fmt.Sprintf("%s is %s-%s, %s", b.Title, is.first, is.past, sayFromTo(req, from, to))
+	return changeDays(req, *b, from, to, text, storage.DayWord{Kind: storage.DayMoved, First: is.first, Past: is.past})
+}
+
+// hoursHeard are the hours of school as a line has them.
+func hoursHeard(req *desk.Request, h heard, b storage.Block) (span, bool) {
+	if h.has("delay", "delayed") {
+		d := req.Reading.Of(phrase.KindDuration)
+		if len(d) == 0 {
+			return span{}, false
+		}
+		first := b.First + storage.Minutes(d[0].Value.(time.Duration)/time.Minute)
+		return span{first: first, past: b.Past}, first < b.Past
+	}
+	if s := spanOf(req.Text); s.said {
+		return s, s.why == "" && s.past > s.first
+	}
+	text := figures(req.Text)
+	for _, p := range []*phrase.Pattern{endSaid, bareTime} {
+		if m := p.FindStringSubmatch(text); m != nil {
+			at, ok := minutes(m[1], m[2], strings.ToLower(m[3]), false)
+			return span{first: b.First, past: at}, ok && at > b.First
+		}
+	}
+	return span{}, false
+}
+
+// plainHeardHome takes "Lise is home today", "Pim's not well", "picking Pim up at 10".
+func plainHeardHome(req *desk.Request) bool {
+	h := hear(req)
+	if len(h.kids) == 0 || asks(req) || h.notThat() || h.has(talkAbout...) || h.has("somebody") && !h.has("home") {
+		return false
+	}
+	sick := h.has(sickWords...)
+	if !sick && !h.has(homeWords...) && !h.has("back") || !h.only(heardFill, sickFill, homeFill) || h.has("both") {
+		return false
+	}
+	from, to, _ := heardDays(req, h)
+	return takesFrom(req, h.kids, from, to)
+}
+
+// takesFrom reports that children would be elsewhere on some days, and so it matters that
+// they are not.
+func takesFrom(req *desk.Request, kids []storage.Person, from, to time.Time) bool {
+	home, err := homeToday(req)
+	if err != nil || to.Sub(from) > mostDays*24*time.Hour {
+		return false
+	}
+	is := func(id int64) bool {
+		return slices.ContainsFunc(kids, func(p storage.Person) bool { return p.ID == id })
+	}
+	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+		if slices.ContainsFunc(elsewhereOn(req, day), func(b stretch) bool { return slices.ContainsFunc(b.who, is) }) {
+			return true
+		}
+	}
+	return slices.ContainsFunc(home.Away, func(a storage.Absence) bool {
+		return is(a.Person) && a.Kind != storage.Ill && a.Since.Before(req.Instant(to.AddDate(0, 0, 1))) && (a.Until.IsZero() || a.Until.After(laterOf(req.Instant(from), req.Now)))
+	})
+}
+
+// heardHome counts children as at home on the days that a line names. Who is ill is at home
+// the next day too where no day is named.
+func heardHome(req *desk.Request) (desk.Reply, error) {
+	if !plainHeardHome(req) {
+		return halfHeard(req)
+	}
+	h := hear(req)
+	from, to, said := heardDays(req, h)
+	if !said && h.has(sickWords...) {
+		to = to.AddDate(0, 0, 1)
+	}
+	return countHome(req, h.kids, from, to)
+}
+
+// countHome writes down that children are at home on some days: nothing counts on their
+// being elsewhere.
+func countHome(req *desk.Request, kids []storage.Person, from, to time.Time) (desk.Reply, error) {
+	var names []string
+	for _, p := range kids {
+		names = append(names, p.Name)
+	}
+	if to.Before(reminders.Day(req.Wall)) {
+		return desk.Refuse("That day is over. Nothing was changed."), nil
+	}
+	text := fmt.Sprintf("%s at home, %s", isAre(names), sayFromTo(req, from, to))
+	if err := req.Record(storage.Entry{Kind: "day", About: "person:" + names[0], Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+		for _, name := range names {
+			if err := req.Tx.AddDayWord(req.House.ID, storage.ChildHome(day, name)); err != nil {
+				return desk.Reply{}, err
+			}
+		}
+	}
+	reply := desk.Answer(desk.Upper(text)+".", "No lye then, at no hour of the day.")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	if len(kids) == 1 && hear(req).has(sickWords...) {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("The bells are as they were; to send them to others: %s is ill", names[0]))
+	}
+	return laidAnew(req, reply)
+}
+
+// longestHeard is how many words a line has at the most after which it is asked.
+const longestHeard = 14
+
+// plainHalfHeard takes a line that names a child or school, and home, illness or a change
+// of the day, on a day on which children are to be elsewhere.
+func plainHalfHeard(req *desk.Request) bool {
+	h := hear(req)
+	if asks(req) || h.notThat() || h.has(talkAbout...) || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
+		return false
+	}
+	group := h.has("girls", "boys", "twins", "little one", "little ones")
+	about := len(h.kids) > 0 || group || h.has(lessons...) || h.has("half term", "inset day")
+	told := h.has(sickWords...) || h.has("home", "early", "closed", "shut", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "snowed in") ||
+		h.has("off school", "off today", "is off", "are off", "keeping", "picking up", "picked up", "coming to get", "not going", "isn't going", "aren't going", "stays home", "off sick")
+	if !about || !told {
+		return false
+	}
+	from, to, _ := heardDays(req, h)
+	if to.Sub(from) > mostDays*24*time.Hour {
+		to = from
+	}
+	kids := h.kids
+	if len(kids) == 0 {
+		kids = children(req)
+	}
+	return takesFrom(req, kids, from, to)
+}
+
+// halfHeard asks; nothing is changed.
+func halfHeard(req *desk.Request) (desk.Reply, error) {
+	if !plainHalfHeard(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	h := hear(req)
+	from, _, _ := heardDays(req, h)
+	on := " on " + from.Format(time.DateOnly)
+	if from.Equal(reminders.Day(req.Wall)) {
+		on = " today"
+	}
+	reply := desk.AskBack("")
+	kids := h.kids
+	if len(kids) == 0 {
+		kids = children(req)
+	}
+	if b := lessonsBlock(req); b != nil && len(h.kids) != 1 {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(b.Title)+" is off", b.Title+" is off"+on))
+	}
+	for _, p := range kids {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(p.Name+" is at home", p.Name+" is home"+on))
+	}
+	reply.Head = fmt.Sprintf("Is a child at home%s? Say it so that lye waits, for example: %s", map[bool]string{true: " today", false: " then"}[on == " today"], reply.Buttons[0].Say)
+	return reply, nil
+}

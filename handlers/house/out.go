@@ -1,0 +1,81 @@
+package house
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
+	"yardbell/reminders"
+	"yardbell/storage"
+)
+
+// outAsk is somebody who is out for part of a day, told by when it ends, or not at all: then
+// until the end of the day.
+func outAsk() desk.Ask {
+	return desk.Ask{
+		Name: "away", Command: "away", Text: true, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindDuration}, Lists: []string{"people", "selves"}, Keep: true,
+		Fill:     []string{"is", "are", "i'm", "i'll", "be", "am", "all", "day", "out", "in", "at", "the", "town", "market", "work", "for", "whole", "and", "today", "till", "until", "til", "now", "still"},
+		Help:     "somebody is out for part of a day",
+		Forms:    []string{"* out until|till|til", "* out all|today", "* is|are|i'm|im out", "i'm|im out", "* in|at town|market|work until|till|til|all|today"},
+		Needs:    []desk.Need{{Kind: phrase.KindTerm, List: "people"}, {Kind: phrase.KindTerm, List: "selves"}},
+		Examples: []desk.Example{{Line: "Tom out until 15:00"}, {Line: "Edda is out all day"}},
+		Plain:    plainOut, Do: out,
+	}
+}
+
+// plainOut takes "Tom is out till 3": nothing but who, out, and until when.
+func plainOut(req *desk.Request) bool {
+	return !asking(req) && len(req.Reading.Of(phrase.KindDuration)) == 0 && !strings.ContainsAny(req.Text, "!") && !slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool { return t.Kind == phrase.Word })
+}
+
+// tillSaid is a bare hour, "till 3".
+var tillSaid = phrase.NewPattern(`(?i)\b(?:until|till|til)\s+(?:about\s+)?(\d{1,2})(?:[:.](\d{2}))?\s*$`)
+
+// outUntil is until when somebody is out today: the next time that the clock shows a bare
+// hour, the time that was told, or zero.
+func outUntil(req *desk.Request) time.Time {
+	today := reminders.Day(req.Wall)
+	m := tillSaid.FindStringSubmatch(req.Text)
+	if m == nil {
+		if when := req.Reading.Moment(req.Context(), phrase.Future); when.HasClock {
+			return when.Wall
+		}
+		return time.Time{}
+	}
+	hour, _ := strconv.Atoi(m[1]) // two digits
+	minute, _ := strconv.Atoi("0" + m[2])
+	at := today.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
+	if !at.After(req.Wall) && hour < 12 {
+		at = at.Add(12 * time.Hour)
+	}
+	return at
+}
+
+func out(req *desk.Request) (desk.Reply, error) {
+	if !plainOut(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	req.Reading.Unknown = nil // only the hour is left
+	who, _, reply, ok := whoIsAway(req)
+	if !ok {
+		return reply, nil
+	}
+	child := slices.ContainsFunc(who, func(p storage.Person) bool { return p.Child(req.Now) })
+	today := reminders.Day(req.Wall)
+	until := req.Instant(today.AddDate(0, 0, 1))
+	switch dates := req.Reading.Of(phrase.KindDate); {
+	case !outUntil(req).IsZero():
+		until = req.Instant(outUntil(req))
+	case len(dates) > 0 && !dates[0].Value.(phrase.Date).Next.Equal(today):
+		return desk.AskBack("Out from when until when? For example: away until friday, or on the day itself: Tom out until 15:00"), nil
+	case child: // out at nobody knows what hour is no word to count on
+		return desk.AskBack("Out until what time? For example: " + who[0].Name + " home at 16:00"), nil
+	}
+	if !until.After(req.Now) || until.After(req.Now.Add(24*time.Hour)) {
+		return desk.Refuse(req.Say(until) + " is no time to come today. Nothing was written."), nil
+	}
+	return writeAbsences(req, who, storage.Absence{Household: req.House.ID, Kind: storage.Late, Since: req.Now, Until: until})
+}
