@@ -22,7 +22,7 @@ func (o *order) choreAlready(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	for _, b := range coming {
-		if !reminders.IsChore(b) || b.Schedule == "" || workWords(b.Title) != workWords(o.title) || !rungBoth(req, b.Whom, o.whom) {
+		if !reminders.IsChore(b) || b.Schedule == "" || !oneWork(b, o.bell) || !rungBoth(req, b.Whom, o.whom) {
 			continue
 		}
 		return desk.AskBack(fmt.Sprintf("There is a chore already: %s, %s, %s. A bell would ring beside it. For another time: move %s to 8:30", b.Title,
@@ -63,6 +63,17 @@ func sameRound(a, b string) bool {
 func weekly(b storage.Bell) bool {
 	f := strings.Fields(b.Schedule)
 	return len(f) == 6 && f[0] == "cron" && f[5] != "*"
+}
+
+// oneWork reports titles of the same words, or of which one has all words of the other
+// where both ring at the same times: "hens" and "feed the hens", daily at 7:30.
+func oneWork(a, b storage.Bell) bool {
+	one, two := strings.Fields(workWords(a.Title)), strings.Fields(workWords(b.Title))
+	if len(one) > len(two) {
+		one, two = two, one
+	}
+	within := len(one) > 0 && !slices.ContainsFunc(one, func(w string) bool { return !slices.Contains(two, w) })
+	return within && (len(one) == len(two) || a.Schedule == b.Schedule)
 }
 
 // workWords is a title without the small words in which two titles of one work differ.

@@ -185,15 +185,33 @@ func askDays(req *desk.Request, c storage.Chore, bells []storage.Bell, rule phra
 	for _, d := range rule.Days {
 		days = append(days, strings.ToLower(d.String()))
 	}
-	to := sayTo(req, c, bells)
 	reply := desk.AskBack(fmt.Sprintf("%s is %s. What of the other days?", desk.Upper(c.Name), sayWhen(req, bells)),
 		desk.Labelled("Only on these", fmt.Sprintf("move %s to %s only", c.Name, strings.Join(days, " "))))
-	reply.Lines = []string{
-		"For another hour on these days alone, two lines:",
-		fmt.Sprintf("no %s on %s", c.Name, strings.Join(days, " ")),
-		fmt.Sprintf("chore %s %s %s at 9, as well", c.Name, to, strings.Join(days, " ")),
+	reply.Lines = []string{"For another hour on these days alone:"}
+	if had := cronDays(bells[0].Schedule); len(had) == 0 || slices.ContainsFunc(rule.Days, func(d time.Weekday) bool { return slices.Contains(had, d) }) {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("no %s on %s", c.Name, strings.Join(days, " ")))
 	}
+	reply.Lines = append(reply.Lines, fmt.Sprintf("chore %s %s %s at %s, as well", c.Name, sayTo(req, c, bells), strings.Join(days, " "), hourMeant(req, bells[0])))
 	return reply
+}
+
+// hourMeant is the hour that a line says for some days, as it is or by how much later than
+// the one there is.
+func hourMeant(req *desk.Request, b storage.Bell) string {
+	if times, _ := req.Reading.DayTimes(); len(times) > 0 {
+		return clocks(times)
+	}
+	at, by := req.WallOf(b.Next), time.Hour
+	if strings.Contains(strings.ToLower(req.Text), "half an hour") {
+		by = 30 * time.Minute
+	}
+	switch {
+	case req.Mentions("earlier") && req.Mentions("hour"):
+		return at.Add(-by).Format("15:04")
+	case req.Mentions("later") && req.Mentions("hour"):
+		return at.Add(by).Format("15:04")
+	}
+	return "9:00"
 }
 
 // clocksOf are the times of day at which a bell comes round.

@@ -31,8 +31,8 @@ func denyAsks() []desk.Ask {
 		},
 		{
 			Name: "done", Command: "done", Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart}, Lists: both, Needs: chore, Keep: true, Help: "a chore is done in part, or badly: nothing is closed, and what was closed is asked about",
-			Fill:  []string{"half", "nearly", "almost", "partly", "mostly", "done", "finished", "properly", "right", "well", "only", "just", "is", "are", "was", "were", "not", "isn't", "aren't", "wasn't", "weren't", "isnt", "arent", "wasnt", "werent", "it", "i've", "ive", "have", "has", "i", "did"},
-			Forms: []string{"half|nearly|almost|partly|mostly done|finished", "half|nearly|almost|partly|mostly did|" + told, "not|isn't|aren't|wasn't|weren't|isnt|arent|wasnt|werent|didn't|didnt * properly|right|well"},
+			Fill:  []string{"half", "nearly", "almost", "partly", "mostly", "done", "finished", "properly", "right", "well", "only", "just", "is", "are", "was", "were", "not", "isn't", "aren't", "wasn't", "weren't", "isnt", "arent", "wasnt", "werent", "it", "i've", "ive", "have", "has", "i", "did", "yet", "still", "at", "all"},
+			Forms: []string{"half|nearly|almost|partly|mostly done|finished", "half|nearly|almost|partly|mostly did|" + told, "isn't|aren't|wasn't|weren't|isnt|arent|wasnt|werent done|finished|" + told, "is|are|was|were not done|finished|" + told, "not|isn't|aren't|wasn't|weren't|isnt|arent|wasnt|werent|didn't|didnt * properly|right|well"},
 			Plain: unmarked, Do: inPart, Examples: []desk.Example{{Setup: hens, Line: "the hens are half done"}},
 		},
 	}
@@ -40,6 +40,12 @@ func denyAsks() []desk.Ask {
 
 // partly are words of work that is not done, or not as it should be.
 var partly = []string{"half", "halfway", "nearly", "almost", "partly", "mostly", "properly"}
+
+// nobodyDid reports "nobody did the dishes last night".
+func nobodyDid(req *desk.Request) bool {
+	text := " " + strings.Join(phrase.Words(req.Text), " ") + " "
+	return req.Mentions("nobody", "noone") || strings.Contains(text, " no one ") || strings.Contains(text, " no-one ")
+}
 
 // fresh is how long after a report a bare "I did not" is about it.
 const fresh = time.Hour
@@ -111,7 +117,7 @@ func claimed(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if !req.May() {
-		return desk.Refuse(fmt.Sprintf("%s is down for %s, who told it first. A keeper sets it right: %s.", desk.Upper(t.chore.Name), namesOf(req, works[0].Doers), keepers(req))), nil
+		return desk.Refuse(fmt.Sprintf("%s is down for %s. A keeper sets it right: %s.", desk.Upper(t.chore.Name), namesOf(req, works[0].Doers), keepers(req))), nil
 	}
 	return setRight(req, t, works[0], []storage.Person{req.Who})
 }

@@ -129,7 +129,7 @@ func rotaCommand(req *desk.Request) (desk.Reply, error) {
 
 func tellAsks() []desk.Ask {
 	kinds := []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindAfter, phrase.KindBad}
-	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores", "nobody", "due", "this"}
+	fill := []string{"already", "finally", "sorry", "forgot", "say", "told", "just", "now", "all", "myself", "did", "done", "has", "have", "not", "didn't", "didnt", "hasn't", "hasnt", "finished", "given", "i've", "ive", "we've", "to", "set", "fed", "both", "but", "was", "who", "that", "it", "no", "together", "instead", "chore", "chores", "nobody", "noone", "no-one", "one", "due", "this"}
 	fill = append(fill, tellWords()...)
 	return []desk.Ask{
 		{

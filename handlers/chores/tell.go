@@ -27,7 +27,7 @@ func done(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
-	if !setsRight(req) && req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt", "nobody") {
+	if !setsRight(req) && (req.Mentions("not", "didn't", "didnt", "never", "hasn't", "hasnt") || nobodyDid(req)) {
 		return retract(req, d.turn)
 	}
 	if len(d.turn.doers) > 0 {
@@ -578,7 +578,7 @@ func retract(req *desk.Request, t turn) (desk.Reply, error) {
 	if err := req.Tx.DropWork(w.ID); err != nil {
 		return desk.Reply{}, err
 	}
-	over := t.due.Before(req.Instant(reminders.Day(req.Wall).AddDate(0, 0, -1))) || t.due.Before(req.Instant(reminders.Day(req.Wall))) && req.Mentions("nobody")
+	over := t.due.Before(req.Instant(reminders.Day(req.Wall).AddDate(0, 0, -1))) || t.due.Before(req.Instant(reminders.Day(req.Wall))) && nobodyDid(req)
 	if t.rung {
 		g := t.ring
 		g.Wake, g.Answer, g.Answered, g.AnsweredBy, g.Said = req.Now, "", time.Time{}, 0, 0

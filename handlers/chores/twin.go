@@ -132,7 +132,9 @@ func (o *order) bellAlready(req *desk.Request, bells []storage.Bell) (desk.Reply
 		return desk.Reply{}, err
 	}
 	for _, b := range coming {
-		if b.Subject != "" || b.Schedule == "" || !sameWork(b.Title, o.name) || !slices.ContainsFunc(bells, func(n storage.Bell) bool { return n.Schedule != "" && sharePeople(req, b, n) }) {
+		if b.Subject != "" || b.Schedule == "" || !slices.ContainsFunc(bells, func(n storage.Bell) bool {
+			return n.Schedule != "" && sharePeople(req, b, n) && (sameWork(b.Title, o.name) || n.Schedule == b.Schedule && within(b.Title, o.name))
+		}) {
 			continue
 		}
 		to := reminders.SayWhom(b.Whom, req.People, req.Now)
@@ -140,6 +142,12 @@ func (o *order) bellAlready(req *desk.Request, bells []storage.Bell) (desk.Reply
 			desk.Labelled("Stop the bell", fmt.Sprintf("stop bell %d", b.Num)), desk.Labelled("Beside it", asCommand(req.Text)+", as well")), nil
 	}
 	return desk.Reply{}, nil
+}
+
+// within reports a title all of whose words a chore's name has: "hens" in "feed the hens".
+func within(title, name string) bool {
+	own := phrase.Words(name)
+	return !slices.ContainsFunc(phrase.Words(title), func(w string) bool { return !slices.Contains(own, w) })
 }
 
 // sharePeople reports two bells that ring one person.

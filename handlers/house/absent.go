@@ -89,7 +89,8 @@ func feelsBetter(req *desk.Request) bool {
 // day that a line says, or all of one's being away.
 func notAbsent(all bool) func(*desk.Request) (desk.Reply, error) {
 	return func(req *desk.Request) (desk.Reply, error) {
-		if len(req.Reading.Unknown) > 0 || !all && !subjectSaid(req) {
+		denies := req.Mentions("not", "isn't", "isnt", "aren't", "arent") // and no "now", a slip away
+		if len(req.Reading.Unknown) > 0 || !all && (!subjectSaid(req) || !denies) {
 			return desk.Reply{}, desk.ErrSilent
 		}
 		who, _, reply, ok := whoIsAway(req)

@@ -29,7 +29,7 @@ func awayAsks() []desk.Ask {
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(slices.Clone(fill), "in", "bed", "still", "feeling", "off", "too", "also", "as", "well", "now", "home", "from", "school", "no", "today", "and", "are", "both"), Help: "somebody is ill: the same until they are better",
 			Forms: []string{"^ill", "* ill|sick|poorly|unwell"}, Examples: []desk.Example{{Line: "Ivo is ill"}, {Line: "Lise is poorly today"}},
-			Needs: somebody, Plain: func(req *desk.Request) bool { return !asking(req) }, Do: away(storage.Ill),
+			Needs: somebody, Plain: func(req *desk.Request) bool { return !asking(req) && illSaid(req) }, Do: away(storage.Ill),
 		},
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: append(slices.Clone(fill), "next", "this", "week", "all", "the", "are", "and", "both"), Help: "somebody is away for a week of the calendar, or everybody is",
@@ -101,6 +101,14 @@ func asking(req *desk.Request) bool {
 
 func plainAway(req *desk.Request) bool {
 	return !asking(req) && (subjectSaid(req) || req.Form == "^away") && !req.Mentions("we", "we're", "with", "they") && !nearly(req)
+}
+
+// illSaid reports a word for being ill as it is written: a slip away from "sick" stands
+// "pick", and "will" from "ill".
+func illSaid(req *desk.Request) bool {
+	return req.Mentions("ill", "sick") || slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
+		return phrase.Distance(t.Low, "poorly") <= 1 || phrase.Distance(t.Low, "unwell") <= 1
+	})
 }
 
 // nearly reports "5 minutes away", which is how far off somebody is.
