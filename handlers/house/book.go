@@ -148,6 +148,9 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && req.Now.Sub(e.Written) > freshFor {
 		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
 	}
+	if by == req.TypedBy.ID && !req.Mentions("mine", "my", "theirs", "before") && req.Now.Sub(e.Written) > ownFresh {
+		return desk.AskBack(fmt.Sprintf("Your last entry is of %s: %s. Take that back?", req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo mine")), nil
+	}
 	block, blocked, err := req.Tx.Blocking(e)
 	if err != nil {
 		return desk.Reply{}, err
@@ -250,6 +253,10 @@ func firstLineOf(s string) string {
 	line, _, _ := strings.Cut(s, "\n")
 	return line
 }
+
+// ownFresh is how long a bare undo means what the speaker wrote: after it the entry is named
+// first, since the line just before may have been met with silence.
+const ownFresh = time.Hour
 
 // freshFor is how long a keeper's bare undo means what somebody else wrote: after it the
 // entry is named first.
