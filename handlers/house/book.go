@@ -148,9 +148,6 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && req.Now.Sub(e.Written) > freshFor {
 		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
 	}
-	if by == req.TypedBy.ID && !req.Mentions("mine", "my", "theirs", "before") && req.Now.Sub(e.Written) > ownFresh {
-		return desk.AskBack(fmt.Sprintf("Your last entry is of %s: %s. Take that back?", req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo mine")), nil
-	}
 	block, blocked, err := req.Tx.Blocking(e)
 	if err != nil {
 		return desk.Reply{}, err
@@ -164,6 +161,9 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	}
 	if b, rings, err := reminders.RingsForSafety(req.Tx, bells); err != nil || rings {
 		return desk.Refuse(fmt.Sprintf("%s is ringing for safety: it is not taken back. Say done when it is.", desk.Upper(b.Title))), err
+	}
+	if by == req.TypedBy.ID && !req.Mentions("mine", "my", "theirs", "before") && req.Now.Sub(e.Written) > ownFresh {
+		return desk.AskBack(fmt.Sprintf("Your last entry is of %s: %s. Take that back?", req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo mine")), nil
 	}
 	if err := req.Tx.Try(func() error { return takeBack(req, e) }); err != nil {
 		return desk.Refuse(fmt.Sprintf("%s cannot be taken back any more: later entries hang on it.", desk.Quote(e.Text))), nil //nolint:nilerr // the file keeps its word
