@@ -81,7 +81,7 @@ func isOpen(title string) bool {
 }
 
 // usualBlocks are names of blocks that a plain line may begin with.
-const usualBlocks = "supper|dinner|lunch|breakfast|tea|elevenses|school|lessons|chores|bed|bedtime|nap|evening|work|quiet|milking|jobs|church|club|swimming|piano|free"
+const usualBlocks = "supper|dinner|lunch|breakfast|tea|elevenses|school|lessons|chores|bed|bedtime|nap|evening|work|quiet|milking|jobs|church|club|swimming|piano|free|practice|training|nursery|playgroup|football|soccer|band|choir|scouts|guides|cubs|prayers|shift|night"
 
 func blockAsks() []desk.Ask {
 	people := []string{"people"}
@@ -93,7 +93,7 @@ func blockAsks() []desk.Ask {
 			Fill: []string{"show", "list", "blocks", "day"}, Examples: []desk.Example{{Line: "blocks"}, {Setup: school, Line: "show our day"}}, Do: listBlocks,
 		},
 		{
-			Name: "block", Command: "block", Text: true, Lists: people, Help: "a fixed block of the day: what, when, who, where",
+			Name: "block", Command: "block", Text: true, Lists: people, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindNumber}, Help: "a fixed block of the day: what, when, who, where",
 			Forms:    []string{"^block", "^day", "^" + usualBlocks},
 			Examples: []desk.Example{{Line: "day school weekdays 9:30-12:30 kids"}, {Line: "block quiet work 13:30-15:00 Tom"}, {Line: "supper 18:00-19:00 everyone"}, {Line: "block club tuesdays 16:00-18:00 Ivo in the village"}},
 			Plain:    plainBlock, Do: setBlock,
@@ -124,13 +124,22 @@ func plainBlock(req *desk.Request) bool {
 	command := strings.HasPrefix(req.Form, "^block")
 	switch {
 	case b.span.said && b.Whom != "":
-		return n <= 3 && (n > 0 || command)
+		return n <= 3 && (command || strings.HasPrefix(req.Form, "^day") && n > 0 || usualTitle(req, b.Title))
 	case b.span.said:
 		return command && n <= 3
 	case b.Whom != "" && command:
 		return usualBlock(b.Title)
 	}
 	return command && n > 0 && blockNamed(req, b.Title) != nil
+}
+
+// usualTitle reports a name that a plain line gives a block: of usual words alone, or of a
+// block that there is. "Work is killing me 9 to 5" is talk.
+func usualTitle(req *desk.Request, title string) bool {
+	if old := blockNamed(req, title); old != nil && strings.EqualFold(old.Title, title) {
+		return true
+	}
+	return title != "" && !slices.ContainsFunc(strings.Fields(title), func(w string) bool { return !usualBlock(w) && w != "time" && w != "night" && w != "day" })
 }
 
 func usualBlock(title string) bool {

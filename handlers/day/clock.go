@@ -83,6 +83,9 @@ func spanOf(text string) span {
 	if past <= first && past < 12*60 && m[6] == "" && past+12*60 > first {
 		past += 12 * 60
 	}
+	if m[6] == "" && strings.HasPrefix(m[1], "0") && past-12*60 > first { // 00:30-3:30 is before noon
+		past -= 12 * 60
+	}
 	if past == 24*60 || past == 12*60 && first > past && m[6] == "" { // 8-12 in the evening
 		past = 0
 	}

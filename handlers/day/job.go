@@ -145,6 +145,8 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 func (j jobSaid) lacks(req *desk.Request) (desk.Reply, bool) {
 	line := strings.TrimRight(strings.TrimPrefix(req.Text, "/"), " .,")
 	switch {
+	case j.cannot != "":
+		return desk.AskBack(fmt.Sprintf("I cannot keep a job to %s. Say a day or an hour, for example: job %s, from wednesday; or: at 14:00", desk.Quote(strings.ToLower(j.cannot)), j.Title)), true
 	case j.Length == 0:
 		reply := desk.AskBack(fmt.Sprintf("How long does %s take? For example: %s, 1 hour", desk.Quote(j.Title), line))
 		for _, l := range []string{"30 min", "1 hour", "2 hours", "4 hours"} {

@@ -2,6 +2,7 @@ package day
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -15,14 +16,17 @@ func moveJobAsk() desk.Ask {
 	fence := []string{"job fence by the sow, Tom, dry day, 2 hours, no children"}
 	return desk.Ask{
 		Name: "job", Command: "job", Text: true, Keep: true, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart, phrase.KindBad}, Help: "a job is put off, or goes to another day",
-		Forms:    []string{"^move|put|shift|push|leave * to|on|until|till", "^do * on|tomorrow", "not today$", "^not doing", "can|will|must wait", "on", "tomorrow$", "^can|could * be"},
+		Forms:    []string{"^move|put|shift|push|leave * to|on|until|till", "^do * on|tomorrow", "not today$", "^not doing", "can|will|must wait", "on", "to", "later$", "^put off", "tomorrow$", "^can|could * be"},
 		Examples: []desk.Example{{Setup: fence, Line: "move the fence to friday"}, {Setup: fence, Line: "fence not today"}, {Setup: fence, Line: "the fence can wait"}},
 		Plain:    func(req *desk.Request) bool { _, ok := moveSaid(req); return ok }, Do: moveJob,
 	}
 }
 
 // moveWords are the words around the name of a job that goes to another day.
-var moveWords = strings.Fields("move put shift push leave do doing not today tomorrow can could will must wait be instead then job till until to on for we i'm i am are off please it is isn't morning afternoon")
+var moveWords = strings.Fields("move put shift push leave do doing not today tomorrow can could will must wait be instead then job till until to on for we i'm i am are off please it is isn't morning afternoon later off")
+
+// jobNumbered is a job called by its number.
+var jobNumbered = phrase.NewPattern(`(?i)\bjob\s+(\d+)\b`)
 
 // moved is a job that a line puts elsewhere.
 type moved struct {
@@ -44,16 +48,20 @@ func moveSaid(req *desk.Request) (moved, bool) {
 		}
 	}
 	open, err := req.Tx.Jobs(req.House.ID)
-	if err != nil || len(name) == 0 {
+	number := jobNumbered.FindStringSubmatch(req.Text)
+	if err != nil || len(name) == 0 && number == nil {
 		return moved{}, false
 	}
 	found := jobsNamed(open, strings.Join(name, " "))
+	if len(name) == 0 {
+		found = slices.DeleteFunc(open, func(j storage.Job) bool { return strconv.Itoa(j.Num) != number[1] })
+	}
 	if len(found) != 1 {
 		return moved{}, false
 	}
 	m := moved{job: found[0]}
 	tomorrow := reminders.Day(req.Wall).AddDate(0, 0, 1)
-	if req.Mentions("not", "wait") {
+	if off := req.Mentions("later") || strings.HasPrefix(strings.ToLower(req.Text), "put off"); req.Mentions("not", "wait") || off && !daySaid(req) {
 		m.said.From, m.said.By, m.said.Pin, m.said.dated = laterOf(m.job.From, tomorrow), m.job.By, m.job.Pin, true
 		if m.job.Pin.Before(tomorrow) {
 			m.said.Pin = time.Time{}

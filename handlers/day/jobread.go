@@ -14,9 +14,10 @@ import (
 // jobSaid is a job as a line tells it.
 type jobSaid struct {
 	storage.Job
-	nearSaid bool // whether children may be near was said
-	people   bool // somebody was named
-	dated    bool // a day was said
+	nearSaid bool   // whether children may be near was said
+	people   bool   // somebody was named
+	dated    bool   // a day was said
+	cannot   string // a time that was said and cannot be kept
 }
 
 // Needs of a job as they are kept, one word each.
@@ -47,7 +48,8 @@ var wordings = []wording{
 var (
 	notNear = phrase.NewPattern(`(?i)\b(?:no|without|away from|not near)\s+(?:the\s+)?(?:kids|children|little ones)(?:\s+near(?:by)?|\s+about|\s+around)?\b|\b(?:the\s+)?(?:kids|children)\s+(?:(?:have to be|must be|should be|are|being)\s+)?(?:elsewhere|out of the way|away)\b|\b(?:the\s+)?(?:kids|children)\s+(?:may not|must not|can't|cannot|not)\s+(?:be\s+)?(?:near|about|around)(?:by)?\b`)
 	near    = phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:(?:may|can)\s+)?(?:be\s+)?(?:near|about|around)(?:by)?(?:\s+(?:is|are))?(?:\s+(?:ok|okay|fine|allowed))?\b|\b(?:kids|children)\s+(?:ok|okay|fine|welcome)\b`)
-	timing  = phrase.NewPattern(`(?i)\b(by|before|until|from|after|not before|on|this|for|at)\s*$`)
+	timing  = phrase.NewPattern(`(?i)\b(by|before|until|from|after|not before|not on|not|on|this|for|at)\s*$`)
+	vague   = phrase.NewPattern(`(?i)\b(?:in the|this|on|every) (?:morning|afternoon|evening)s?\b|\b(?:when|if|once|as soon as) (?:it|the) [a-z' ]+|\bafter (?:school|supper|dinner|lunch|breakfast|tea|bed|bedtime|church|work|milking|dark)\b`)
 )
 
 // readJob reads what a line says of a job: "fence by the sow, Tom, dry day, 2 hours".
@@ -74,7 +76,7 @@ func readJob(req *desk.Request) jobSaid {
 			blank(s.Start, s.End)
 		}
 	}
-	rest := string(text)
+	rest := j.afterBlock(req, string(text))
 	if m := notNear.FindString(rest); m != "" {
 		j.nearSaid, rest = true, strings.Replace(rest, m, " ", 1)
 	}
@@ -89,6 +91,9 @@ func readJob(req *desk.Request) jobSaid {
 	}
 	if m := near.FindString(rest); m != "" {
 		j.nearSaid, j.Near, rest = true, true, strings.Replace(rest, m, " ", 1)
+	}
+	if m := vague.FindString(rest); m != "" {
+		j.cannot, rest = m, strings.Replace(rest, m, " ", 1)
 	}
 	j.Title = tidy(rest)
 	if lyeWork(j.Title) {
@@ -128,6 +133,36 @@ func (j *jobSaid) whomOf(req *desk.Request, blank func(from, to int)) {
 	}
 	slices.Sort(ids)
 	j.Whom = reminders.People(slices.Compact(ids)...)
+}
+
+// afterBlock has a job begin when a block of its day ends: "after school". The day is the
+// next on which that is still to come where none is said.
+func (j *jobSaid) afterBlock(req *desk.Request, text string) string {
+	low := strings.ToLower(text)
+	all, err := blocksOf(req)
+	if err != nil || !j.Pin.IsZero() {
+		return text
+	}
+	today := reminders.Day(req.Wall)
+	for _, b := range all {
+		i := strings.Index(low, "after "+strings.ToLower(b.Title))
+		if i < 0 {
+			continue
+		}
+		from, to := today, today.AddDate(0, 0, ahead)
+		if j.dated && j.From.Equal(j.By) {
+			from, to = j.From, j.From.AddDate(0, 0, 1)
+		}
+		for day := from; day.Before(to); day = day.AddDate(0, 0, 1) {
+			d, err := dayOf(req, day)
+			k := slices.IndexFunc(d.blocks, func(s stretch) bool { return s.ID == b.ID && s.Title == b.Title && s.to.After(req.Wall) })
+			if err == nil && k >= 0 {
+				j.From, j.By, j.Pin, j.dated = day, day, d.blocks[k].to, true
+				return text[:i] + text[i+len("after ")+len(b.Title):]
+			}
+		}
+	}
+	return text
 }
 
 // ofNear tells "children may be near" from children who do the job.
@@ -174,6 +209,11 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 			j.By = day
 		case "from", "after", "not before":
 			j.From = day
+		case "not", "not on":
+			if !day.Equal(reminders.Day(req.Wall)) {
+				j.cannot = "not " + s.Text
+			}
+			j.From = day.AddDate(0, 0, 1)
 		default:
 			j.From, j.By = day, day
 			if at >= 0 {

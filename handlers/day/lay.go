@@ -435,9 +435,29 @@ func (l *laying) changes() (out []string) {
 			out = append(out, fmt.Sprintf("moved %s, was %s", l.place(p), l.req.Say(was.First)))
 		}
 	}
+	out = append(out, l.unfit()...)
 	for _, left := range l.plan.Left {
 		if was := l.stood(left.Job); was.Key == "" || !was.First.IsZero() {
 			out = append(out, l.sayLeft(left))
+		}
+	}
+	return out
+}
+
+// unfit tells of jobs whose hour somebody set, and whose people have just been said to be ill
+// or away then: they stand, and somebody has to decide.
+func (l *laying) unfit() (out []string) {
+	home, err := l.req.Home()
+	if err != nil {
+		return nil
+	}
+	for _, p := range l.plan.Placed {
+		j := l.job(p.Job)
+		for _, id := range l.ids(p.Who) {
+			if a, is := home.Absent(id, l.req.Instant(p.From)); is && !j.Pin.IsZero() && a.Since.Equal(l.req.Now) {
+				is := map[bool]string{true: "out", false: a.Kind}[a.Kind == storage.Late]
+				out = append(out, fmt.Sprintf("%s stays %s, and %s is %s then: move it, or name somebody else", j.Title, l.req.Say(l.req.Instant(p.From)), l.req.NameOf(id), is))
+			}
 		}
 	}
 	return out

@@ -14,12 +14,12 @@ func whyAsk() desk.Ask {
 	setup := []string{"day school weekdays 9:30-12:30 kids", "job fence by the sow, Tom, dry day, 2 hours, no children"}
 	return desk.Ask{
 		Name: "why", Command: "today", Text: true, Question: true, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindPart}, Help: "why a job is laid where it is",
-		Forms: []string{"^why is|are", "^why's", "^why not", "^why isn't|isnt"}, Examples: []desk.Example{{Setup: setup, Line: "why is the fence tomorrow?"}}, Plain: plainWhy, Do: why,
+		Forms: []string{"^why is|are", "^why's", "^why not", "^why isn't|isnt", "^why", "^when is"}, Examples: []desk.Example{{Setup: setup, Line: "why is the fence tomorrow?"}}, Plain: plainWhy, Do: why,
 	}
 }
 
 // whyFill are words of a question why that name no job.
-var whyFill = []string{"why", "why's", "is", "isn't", "isnt", "not", "laid", "put", "job", "then", "time", "day", "there", "planned", "today", "tomorrow", "are", "later", "earlier", "moved", "sooner", "soon", "late", "next", "week"}
+var whyFill = []string{"why", "when", "always", "by", "again", "why's", "is", "isn't", "isnt", "not", "laid", "put", "job", "then", "time", "day", "there", "planned", "today", "tomorrow", "are", "later", "earlier", "moved", "sooner", "soon", "late", "next", "week"}
 
 // jobsAsked are the open jobs that a question names.
 func jobsAsked(req *desk.Request, jobs []desk.Job) []desk.Job {
@@ -29,6 +29,9 @@ func jobsAsked(req *desk.Request, jobs []desk.Job) []desk.Job {
 		if !covered && t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !slices.Contains(whyFill, t.Low) {
 			want = append(want, t.Low)
 		}
+	}
+	if m := jobNumbered.FindStringSubmatch(req.Text); m != nil && len(want) == 0 {
+		return slices.DeleteFunc(slices.Clone(jobs), func(j desk.Job) bool { return j.Key != "job:"+m[1] })
 	}
 	if len(want) == 0 {
 		return nil

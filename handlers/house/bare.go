@@ -25,9 +25,12 @@ func bareAsks() []desk.Ask {
 		},
 		{
 			Name: "behind", Command: "bare", Keeper: true, Kinds: []phrase.Kind{phrase.KindDuration, phrase.KindBad}, Help: "the day runs behind: what is left of today moves",
-			Forms: []string{"* behind$", "^behind", "* behind today$"}, Needs: []desk.Need{{Kind: phrase.KindDuration}}, Fill: []string{"running", "we're", "all", "today", "about", "day"},
+			Forms: []string{"* behind$", "^behind", "* behind today$", "running * late$", "^everything * late|later"}, Needs: []desk.Need{{Kind: phrase.KindDuration}}, Fill: []string{"running", "we're", "all", "today", "about", "day", "everything", "is"},
 			Examples: []desk.Example{{Setup: dog, Line: "an hour behind"}, {Line: "we're running 40 min behind"}},
 			Plain: func(req *desk.Request) bool {
+				if strings.Contains(req.Form, "late") && !req.Mentions("we're", "we", "everything", "all", "day") {
+					return false // one who runs late is not the day
+				}
 				return !strings.Contains(req.Text, "?") && !req.Mentions("he", "she", "they", "i", "i'm", "you", "was", "is", "far", "left")
 			},
 			Do: behind,

@@ -162,6 +162,9 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if b, rings, err := reminders.RingsForSafety(req.Tx, bells); err != nil || rings {
 		return desk.Refuse(fmt.Sprintf("%s is ringing for safety: it is not taken back. Say done when it is.", desk.Upper(b.Title))), err
 	}
+	if by == req.TypedBy.ID && !req.Mentions("mine", "my", "theirs", "before") && req.Now.Sub(e.Written) > ownFresh {
+		return desk.AskBack(fmt.Sprintf("Your last entry is of %s: %s. Take that back?", req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo mine")), nil
+	}
 	if err := req.Tx.Try(func() error { return takeBack(req, e) }); err != nil {
 		return desk.Refuse(fmt.Sprintf("%s cannot be taken back any more: later entries hang on it.", desk.Quote(e.Text))), nil //nolint:nilerr // the file keeps its word
 	}
@@ -250,6 +253,10 @@ func firstLineOf(s string) string {
 	line, _, _ := strings.Cut(s, "\n")
 	return line
 }
+
+// ownFresh is how long a bare undo means what the speaker wrote: after it the entry is named
+// first, since the line just before may have been met with silence.
+const ownFresh = time.Hour
 
 // freshFor is how long a keeper's bare undo means what somebody else wrote: after it the
 // entry is named first.
