@@ -41,17 +41,19 @@ func plainWhenLye(req *desk.Request) bool {
 			return false
 		}
 	}
-	if slices.Contains([]string{"lye", "soap", "pour"}, first(phrase.Words(req.Text))) { // "lye tomorrow?", and not a pour told
-		return strings.HasSuffix(strings.TrimSpace(req.Text), "?")
-	}
-	return true
+	return !pourTold(req)
+}
+
+// pourTold tells "pour the soap friday", and "we need soap", from "lye tomorrow?".
+func pourTold(req *desk.Request) bool {
+	return req.Form == "^lye|soap|pour" && !strings.HasSuffix(strings.TrimSpace(req.Text), "?")
 }
 
 var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need when's whens good ok okay now safely best tomorrow morning afternoon evening tonight may shall at noon half past quarter o'clock am pm on next week")
 
 // whenLye tells the next time in which lye work is safe.
 func whenLye(req *desk.Request) (desk.Reply, error) {
-	if !req.Mentions("lye", "pour", "soap") {
+	if !req.Mentions("lye", "pour", "soap") || pourTold(req) {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	takes := lyeTakes

@@ -106,6 +106,12 @@ func plainAway(req *desk.Request) bool {
 // illSaid reports a word for being ill as it is written: a slip away from "sick" stands
 // "pick", and "will" from "ill".
 func illSaid(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	for i, t := range toks { // of school, of the weather
+		if t.Low == "sick" && i+1 < len(toks) && toks[i+1].Low == "of" {
+			return false
+		}
+	}
 	return req.Mentions("ill", "sick") || slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
 		return phrase.Distance(t.Low, "poorly") <= 1 || phrase.Distance(t.Low, "unwell") <= 1
 	})
