@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -46,9 +47,30 @@ type chat struct {
 	hook    string // where updates are brought, empty when they are asked for
 }
 
+// fresh is a household file with its schema and nothing in it, made once for all tests.
+var fresh = sync.OnceValues(func() ([]byte, error) {
+	dir, err := os.MkdirTemp("", "fresh-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	path := filepath.Join(dir, "house.db")
+	s, err := storage.Open(context.Background(), path)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.Close(); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
+})
+
 func newChat(t *testing.T) *chat {
 	t.Helper()
 	c := &chat{t: t, api: apiserver.New(), path: filepath.Join(t.TempDir(), "house.db"), log: &strings.Builder{}}
+	body, err := fresh()
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(c.path, body, 0o600))
 	c.token = c.api.Token
 	c.api.AddChat(group, "supergroup")
 	t.Cleanup(func() { c.down(); c.api.Close() })
