@@ -299,25 +299,12 @@ func forbidden(req *desk.Request, ask *desk.Ask) (desk.Reply, bool) {
 	case ask.Adult && req.Shared:
 		return desk.Refuse("Not from the tablet that everyone uses: this is lye work, and I cannot see who types. Type it from an account of your own."), true
 	case ask.Adult && (req.Who.Child(req.Now) || req.TypedBy.Child(req.Now)):
-		return desk.Refuse("Not for a child: this is lye work. Ask "+keepers(req)+" to do it.",
+		return desk.Refuse("Not for a child: this is lye work. Ask "+req.Keepers()+" to do it.",
 			"Lye burns skin and eyes. Stay out of the room while it is open."), true
 	case ask.Keeper && !req.TypedBy.Keeper:
-		return desk.Refuse("Only a keeper may do that: "+keepers(req)+".", "Ask one of them to type it."), true
+		return desk.Refuse("Only a keeper may do that: "+req.Keepers()+".", "Ask one of them to type it."), true
 	}
 	return desk.Reply{}, false
-}
-
-func keepers(req *desk.Request) string {
-	var names []string
-	for _, p := range req.People {
-		if p.Keeper && !p.Gone {
-			names = append(names, p.Name)
-		}
-	}
-	if len(names) > 1 {
-		return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
-	}
-	return desk.List(names)
 }
 
 // unsure answers a line for the bot whose ask found nothing to do in it.

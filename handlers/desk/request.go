@@ -98,6 +98,20 @@ func (r *Request) At(w phrase.When) time.Time {
 	return r.Instant(w.Wall)
 }
 
+// Keepers names the keepers, to say who may: "Maren or Tom".
+func (r *Request) Keepers() string {
+	var names []string
+	for _, p := range r.People {
+		if p.Keeper && !p.Gone {
+			names = append(names, p.Name)
+		}
+	}
+	if len(names) > 1 {
+		return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
+	}
+	return List(names)
+}
+
 // Say writes an instant for people, with its date.
 func (r *Request) Say(t time.Time) string {
 	return reminders.SayLong(r.WallOf(t), r.Wall, r.House.DayFirst)

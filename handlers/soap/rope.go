@@ -103,7 +103,7 @@ func allClear(req *desk.Request) (desk.Reply, error) {
 		return desk.Answer("Nothing is roped off."), nil
 	}
 	if !req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID {
-		return desk.Refuse("Only a keeper can say all clear: "+keepersHere(req)+".", "Until then the room stays shut."), nil
+		return desk.Refuse("Only a keeper can say all clear: "+req.Keepers()+".", "Until then the room stays shut."), nil
 	}
 	var rooms []string
 	for _, r := range roped {

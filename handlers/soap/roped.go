@@ -66,7 +66,7 @@ func roped(req *desk.Request) (desk.Reply, error) {
 		return desk.Answer("Nothing is roped off."), nil
 	}
 	r := all[0]
-	keepers := keepersHere(req)
+	keepers := req.Keepers()
 	if !insideSaid(req) {
 		return desk.Answer(fmt.Sprintf("No: the %s is roped off since %s, lye may be open. Stay out until a keeper says all clear: %s.", r.Room, req.WallOf(r.Since).Format("15:04"), keepers)), nil
 	}
@@ -75,18 +75,4 @@ func roped(req *desk.Request) (desk.Reply, error) {
 	return out, req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
 		At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("Somebody is in the %s while it is roped off, says %s: get them out.", r.Room, req.TypedBy.Name),
 	})
-}
-
-// keepersHere are the keepers by name.
-func keepersHere(req *desk.Request) string {
-	var names []string
-	for _, p := range req.People {
-		if p.Keeper && !p.Gone {
-			names = append(names, p.Name)
-		}
-	}
-	if len(names) > 1 {
-		return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
-	}
-	return desk.List(names)
 }
