@@ -13,15 +13,24 @@ func (tx *Tx) SaveCard(household int64, name string, at time.Time, recipe string
 	return err
 }
 
+// Card is a recipe that was worked out and can be poured from.
+type Card struct {
+	Recipe string
+	By     string // who asked for it
+	At     time.Time
+}
+
 // LastCard returns a person's last card, or else the household's newest one,
 // made since a time. One that was put aside, or that the batches standing were
 // poured from, is none.
-func (tx *Tx) LastCard(household int64, name string, since time.Time) (recipe, by string, ok bool, err error) {
-	ok, err = tx.One(`SELECT recipe, name FROM card WHERE household = ?1 AND at >= ?2
+func (tx *Tx) LastCard(household int64, name string, since time.Time) (c Card, ok bool, err error) {
+	var at int64
+	ok, err = tx.One(`SELECT recipe, name, at FROM card WHERE household = ?1 AND at >= ?2
 		AND (recipe = '' OR coalesce(json_extract(recipe, '$.batch'), 0) NOT IN (SELECT num FROM batch WHERE household = ?1))
 		ORDER BY (name = ?3) DESC, at DESC LIMIT 1`,
-		[]any{household, since.Unix(), name}, &recipe, &by)
-	return recipe, by, ok && recipe != "", err
+		[]any{household, since.Unix(), name}, &c.Recipe, &c.By, &at)
+	c.At = time.Unix(at, 0).UTC()
+	return c, ok && c.Recipe != "", err
 }
 
 // PutCardAside lets a person pour from no card until there is a new one.

@@ -50,6 +50,7 @@ var (
 	near    = phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:(?:may|can)\s+)?(?:be\s+)?(?:near|about|around)(?:by)?(?:\s+(?:is|are))?(?:\s+(?:ok|okay|fine|allowed))?\b|\b(?:kids|children)\s+(?:ok|okay|fine|welcome)\b`)
 	timing  = phrase.NewPattern(`(?i)\b(by|before|until|from|after|not before|not on|not|on|this|for|at)\s*$`)
 	vague   = phrase.NewPattern(`(?i)\b(?:in the|this|on|every) (?:morning|afternoon|evening)s?\b|\b(?:when|if|once|as soon as) (?:it|the) [a-z' ]+|\bafter (?:school|supper|dinner|lunch|breakfast|tea|bed|bedtime|church|work|milking|dark)\b`)
+	partly  = phrase.NewPattern(`(?i)[\s,]((?:morning|afternoon|evening|night)s?)\s*[,.]?\s*$`)
 )
 
 // readJob reads what a line says of a job: "fence by the sow, Tom, dry day, 2 hours".
@@ -94,6 +95,9 @@ func readJob(req *desk.Request) jobSaid {
 	}
 	if m := vague.FindString(rest); m != "" {
 		j.cannot, rest = m, strings.Replace(rest, m, " ", 1)
+	}
+	if m := partly.FindStringSubmatch(rest); m != nil && j.dated && j.Pin.IsZero() { // friday evening
+		j.cannot, rest = m[1], strings.TrimSuffix(rest, m[0])
 	}
 	j.Title = tidy(rest)
 	if lyeWork(j.Title) {
@@ -217,15 +221,21 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 		default:
 			j.From, j.By = day, day
 			if at >= 0 {
-				j.Pin = day.Add(time.Duration(at) * time.Minute)
+				j.Pin = onClock(req, day, at)
 			}
 		}
 	}
 	if at >= 0 && !j.dated {
 		j.From = reminders.Day(req.Wall)
 		j.By, j.dated = j.From, true
-		j.Pin = j.From.Add(time.Duration(at) * time.Minute)
+		j.Pin = onClock(req, j.From, at)
 	}
+}
+
+// onClock is so many minutes after midnight of a day, as the household's clock shows it: an
+// hour that a clock change leaves out is the one after.
+func onClock(req *desk.Request, day time.Time, at int) time.Time {
+	return req.WallOf(req.Instant(day.Add(time.Duration(at) * time.Minute)))
 }
 
 // tidy makes a title of what is left of a line.

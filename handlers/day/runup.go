@@ -279,7 +279,7 @@ func useRunUp(req *desk.Request, r storage.RunUp, day time.Time) (desk.Reply, er
 func runUpBell(req *desk.Request, r storage.RunUp, s storage.RunUpStep, day time.Time) (b storage.Bell, past bool) {
 	on := day.AddDate(0, 0, s.Days)
 	b = storage.Bell{
-		Household: req.House.ID, Title: s.Text, Whom: reminders.Keepers, Next: req.Instant(reminders.RoundOn(req.House, on)), Daily: true,
+		Household: req.House.ID, Title: s.Text, Whom: reminders.Keepers, Next: reminders.RoundOn(req.House, on), Daily: true,
 		Useful: reminders.UsefulDaily, Subject: "runup:" + r.Name, Step: strconv.Itoa(s.Days), Why: fmt.Sprintf("run-up %s, %s", r.Name, sayOffset(s.Days)), Made: req.Now,
 	}
 	if at, rest, ok := stepTime(s.Text); ok {

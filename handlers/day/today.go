@@ -142,7 +142,7 @@ func tellDay(req *desk.Request, date time.Time) (desk.Reply, error) {
 
 // unlaid are the jobs as their desks tell of them, for a household that keeps no day.
 func unlaid(req *desk.Request) ([]string, error) {
-	jobs, err := req.Roster.Jobs(req)
+	jobs, err := openWork(req)
 	var out []string
 	for _, j := range jobs {
 		if j.Say != "" {
@@ -308,6 +308,9 @@ func (l *laying) after(reply *desk.Reply) {
 		reply.Lines = append(reply.Lines, "Later: "+strings.Join(later, "; "))
 	}
 	for _, left := range l.plan.Left {
+		if l.waits(left.Job) {
+			continue
+		}
 		reply.Lines = append(reply.Lines, desk.Upper(l.sayLeft(left))+".")
 	}
 	for _, t := range l.tasks {

@@ -105,8 +105,8 @@ func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
 			items = append(items, item{at: p.From, text: fmt.Sprintf("%s JOB %s, %s%s", reminders.SayTime(p.From, req.Wall, req.House.DayFirst), l.job(p.Job).Title, desk.List(p.Who), l.notes(p))})
 		}
 		for _, n := range l.plan.Left {
-			if !now {
-				break
+			if !now || l.waits(n.Job) {
+				continue
 			}
 			left = append(left, desk.Upper(l.sayLeft(n))+".")
 		}

@@ -336,7 +336,7 @@ func plainWeather(req *desk.Request) bool {
 	if strings.ContainsAny(req.Text, "?!") || !onlyWords(req, "", "wet", "dry", "it", "is", "it's", "its", "a", "will", "be", "day", "today", "tomorrow", "after", "all", "on", "raining", "rain", "going", "to", "again") || !(daySaid(req) || req.Mentions("day", "raining")) {
 		return false
 	}
-	jobs, err := req.Roster.Jobs(req)
+	jobs, err := openWork(req)
 	return err == nil && slices.ContainsFunc(jobs, func(j desk.Job) bool { return j.Needs.Dry })
 }
 
