@@ -107,7 +107,7 @@ func blockAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: quiet, Line: "move quiet work to 14:00"}}, Plain: namesBlock, Do: moveBlock,
 		},
 		{
-			Name: "block", Command: "block", Text: true, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart}, Question: true, Help: "who is where, now or at a time", Forms: []string{"^who|who's|whos is where", "^who|who's|whos where", "^where is|are everyone|everybody", "^where's everyone|everybody"},
+			Name: "block", Command: "block", Text: true, Keep: true, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart, phrase.KindDate}, Question: true, Help: "who is where, now or at a time", Forms: []string{"^who|who's|whos is where", "^who|who's|whos where", "^who is home", "^who's|whos home", "^where is|are everyone|everybody", "^where's everyone|everybody"},
 			Examples: []desk.Example{{Setup: school, Line: "who is where at 10"}, {Line: "who is where"}}, Plain: plainWhere, Do: whoWhere,
 		},
 	}
@@ -483,22 +483,28 @@ func lengthOf(b storage.Block) storage.Minutes {
 }
 
 func plainWhere(req *desk.Request) bool {
+	if req.Mentions("home") && len(phrase.Words(req.Text)) < 4 {
+		return false // asked into the house
+	}
 	return !slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
-		return t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !slices.Contains([]string{"who", "whos", "who's", "where", "where's", "everyone", "everybody", "now", "today", "half", "past", "quarter", "am", "pm", "o'clock", "noon"}, t.Low) && hours[t.Low] == ""
-	}) && len(phrase.Words(req.Text)) <= 7
+		return t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !dated(req, t) && !slices.Contains([]string{"who", "whos", "who's", "home", "where", "where's", "everyone", "everybody", "now", "today", "half", "past", "quarter", "am", "pm", "o'clock", "noon"}, t.Low) && hours[t.Low] == ""
+	}) && len(phrase.Words(req.Text)) <= 9
 }
 
 // whoWhere says where everybody is at a time.
 func whoWhere(req *desk.Request) (desk.Reply, error) {
 	at := req.Wall
+	day := dateMeant(req)
 	if m, _, ok := timeOf(req.Text, false); ok {
-		at = reminders.AtMinutes(reminders.Day(req.Wall), m)
+		at = reminders.AtMinutes(day, m)
+	} else if day.After(at) {
+		return tellDay(req, day)
 	}
 	lines, err := whereLines(req, at)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer("At "+at.Format("15:04")+":", lines...), nil
+	return desk.Answer("At "+reminders.SayTime(at, req.Wall, req.House.DayFirst)+":", lines...), nil
 }
 
 // whereLines tells of a time which block holds whom, and who is free or away.

@@ -17,6 +17,7 @@ func Desk() desk.Desk {
 		Sheet: sheetParts,
 		Watch: watch,
 		Relay: relay,
-		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+		Dated: laidDays,
+		Asks:  slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

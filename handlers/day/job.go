@@ -427,6 +427,9 @@ func namesJob(req *desk.Request) bool {
 	if strings.Contains(req.Text, "?") || req.Mentions("if", "when", "was", "were") || req.Mentions("not") && !req.Mentions("needed") {
 		return false
 	}
+	if first(phrase.Words(req.Text)) == "did" && (req.Mentions("you", "he", "she", "they", "i", "we", "anyone", "anybody", "somebody", "someone") || len(req.Reading.Terms("people")) > 0) {
+		return false // a question
+	}
 	j, reply, err := workMeant(req, "done")
 	_, numbered := numberMeant(req.Text)
 	return err == nil && (j.Key != "" && surely(req, j, jobWords(req)) || len(reply.Buttons) > 1 || numbered && len(phrase.Words(req.Text)) <= 4)

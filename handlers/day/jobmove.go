@@ -26,7 +26,7 @@ func moveJobAsk() desk.Ask {
 			{Setup: fence, Line: "move the fence to friday"}, {Setup: fence, Line: "fence not today"}, {Setup: fence, Line: "the fence can wait"},
 			{Setup: fence, Line: "give the fence to Edda"}, {Setup: fence, Line: "I'll do the fence tomorrow"}, {Setup: fence, Line: "the fence needs another hour"},
 		},
-		Plain: func(req *desk.Request) bool { _, ok := moveSaid(req); return ok }, Do: moveJob,
+		Plain: func(req *desk.Request) bool { _, ok := moveSaid(req); return ok }, Strict: true, Do: moveJob,
 	}
 }
 
@@ -41,6 +41,7 @@ var jobNumbered = phrase.NewPattern(`(?i)\bjob\s+(\d+)\b`)
 type moved struct {
 	job  desk.Job
 	said jobSaid
+	also []desk.Job // further jobs that the line may mean
 }
 
 // moveSaid reads a line that puts an open job off, gives it to somebody or has it take
@@ -59,12 +60,14 @@ func moveSaid(req *desk.Request) (moved, bool) {
 	if n, numbered := numberMeant(req.Text); numbered && len(name) == 0 {
 		found = slices.DeleteFunc(open, func(j desk.Job) bool { return numberOf(j) != n })
 	}
-	if len(found) != 1 {
+	if len(found) == 0 {
 		return moved{}, false
 	}
-	m := moved{job: found[0]}
-	m.whomSaid(req)
+	m := moved{job: found[0], also: found[1:]}
 	m.lengthSaid(req)
+	if m.whomSaid(req); m.said.people && m.said.Length == 0 && req.Mentions("takes", "take") && !surely(req, desk.Job{}, name) {
+		return moved{}, false // "Edda takes the car" is said at the door
+	}
 	if !m.dateSaid(req) || !surely(req, m.job, name) && (m.said.people || !m.job.Needs.Lye) {
 		return moved{}, false
 	}
@@ -180,6 +183,28 @@ func standOf(req *desk.Request, key string) (time.Time, bool) {
 	return req.WallOf(laid[i].First), true
 }
 
+// which asks which of several jobs is meant.
+func (m moved) which(req *desk.Request) desk.Reply {
+	reply := desk.AskBack("Which job?")
+	for _, j := range append([]desk.Job{m.job}, m.also...) {
+		name := j.Title
+		if isOwn(j) {
+			name = fmt.Sprintf("job %d", numberOf(j))
+		}
+		say := "put off " + name
+		switch {
+		case m.said.people:
+			say = fmt.Sprintf("give %s to %s", name, desk.List(namesOf(req, idsOf(req, m.said.Whom))))
+		case !m.said.Pin.IsZero():
+			say = fmt.Sprintf("move %s to %s at %s", name, m.said.Pin.Format(time.DateOnly), m.said.Pin.Format("15:04"))
+		case m.said.dated && m.said.From.Equal(m.said.By):
+			say = fmt.Sprintf("move %s to %s", name, m.said.From.Format(time.DateOnly))
+		}
+		reply.Buttons = append(reply.Buttons, desk.Labelled(j.Title, say))
+	}
+	return reply
+}
+
 // strayNumber is a number that belongs to nothing in a line, empty for none.
 func strayNumber(req *desk.Request) string {
 	number := jobNumbered.FindStringSubmatch(req.Text)
@@ -200,6 +225,8 @@ func moveJob(req *desk.Request) (desk.Reply, error) {
 	m, ok := moveSaid(req)
 	stray := strayNumber(req)
 	switch {
+	case ok && len(m.also) > 0:
+		return m.which(req), nil
 	case ok && stray != "":
 		return desk.AskBack(fmt.Sprintf("What is %s? For example: move %s to wednesday at 10", stray, m.job.Title)), nil
 	case !ok && !req.Direct:
