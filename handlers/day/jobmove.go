@@ -23,8 +23,12 @@ func moveJobAsk() desk.Ask {
 			"^give|hand|pass * to", "needs|takes|need another|more|longer", "needs|takes", "^i'll|ill|i'm", "^let", "does|do|takes|doing", strings.Join(work, "|"),
 		},
 		Examples: []desk.Example{
-			{Setup: fence, Line: "move the fence to friday"}, {Setup: fence, Line: "fence not today"}, {Setup: fence, Line: "the fence can wait"},
-			{Setup: fence, Line: "give the fence to Edda"}, {Setup: fence, Line: "I'll do the fence tomorrow"}, {Setup: fence, Line: "the fence needs another hour"},
+			{Setup: fence, Line: "move the fence to friday"},
+			{Setup: fence, Line: "fence not today"},
+			{Setup: fence, Line: "the fence can wait"},
+			{Setup: fence, Line: "give the fence to Edda"},
+			{Setup: fence, Line: "I'll do the fence tomorrow"},
+			{Setup: fence, Line: "the fence needs another hour"},
 		},
 		Plain: func(req *desk.Request) bool { _, ok := moveSaid(req); return ok }, Strict: true, Do: moveJob,
 	}

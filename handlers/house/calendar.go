@@ -70,7 +70,7 @@ func calendar(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	if len(c.Events) == 0 {
-		return desk.Answer("Nothing is ahead" + c.whose + ", so there is no calendar to send.", "The blocks of the days are not in it: blocks."), nil
+		return desk.Answer("Nothing is ahead"+c.whose+", so there is no calendar to send.", "The blocks of the days are not in it: blocks."), nil
 	}
 	content, err := c.Bytes()
 	if err != nil {
