@@ -105,11 +105,14 @@ func (t *tick) details(s saying) []string {
 	if s.ring.Giver != "" && !t.privateWhy(s) {
 		out = append(out, t.sayGiven(s.ring))
 	}
-	due := t.sayTime(s.ring.Due)
-	if s.ring.Said > 1 {
+	due, planned := t.sayTime(s.ring.Due), t.behind(s.bell, s.ring.Due)
+	switch late := t.now.Sub(planned); {
+	case s.ring.Said > 1:
 		out = append(out, fmt.Sprintf("asked %d times, due %s", s.ring.Said, due))
-	} else if late := t.now.Sub(s.ring.Due); late >= lateFrom {
+	case late >= lateFrom:
 		out = append(out, fmt.Sprintf("late by %s: due %s", SayDuration(late), due))
+	case planned.After(s.ring.Due):
+		out = append(out, fmt.Sprintf("moved with the day, was %s", due))
 	}
 	if s.passed > 0 {
 		out = append(out, fmt.Sprintf("%s before this one were missed", count(s.passed, "ring")))

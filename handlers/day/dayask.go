@@ -31,6 +31,10 @@ func dayQuestions() []desk.Ask {
 			Examples: []desk.Example{{Setup: fence, Line: "what didn't get done"}, {Setup: fence, Line: "what's not done today"}}, Plain: asksUndone, Strict: true, Do: undone,
 		},
 		{
+			Name: "today", Command: "house", Text: true, Keep: true, Question: true, Help: "when the clocks change", Forms: []string{"^when do|does the clocks|clock", "clocks change|go"},
+			Examples: []desk.Example{{Line: "when do the clocks change"}}, Plain: asksClocks, Strict: true, Do: clocksChange,
+		},
+		{
 			Name: "today", Command: "today", Keep: true, Kinds: days, Help: "another day in a word",
 			Forms: []string{"^today", "^tomorrow", "^on"}, Examples: []desk.Example{{Line: "/today tomorrow"}}, Plain: onlyDay, Strict: true, Do: dayNamed,
 		},
@@ -106,6 +110,29 @@ func blockHours(req *desk.Request) (desk.Reply, error) {
 		return desk.Answer(fmt.Sprintf("No %s on %s.", b.Title, reminders.SayDay(dateMeant(req), req.Wall, req.House.DayFirst)), "always: "+sayBlock(req, *b)), nil
 	}
 	return desk.Answer(fmt.Sprintf("No %s in the next %d days.", b.Title, mostDaysAhead), "always: "+sayBlock(req, *b)), nil
+}
+
+func asksClocks(req *desk.Request) bool {
+	return req.Mentions("when", "do", "does") && onlyWords(req, "", "when", "do", "does", "the", "clocks", "clock", "change", "go", "back", "forward", "on", "next", "this", "year")
+}
+
+// clocksChange says when the household's clocks change next, and which way.
+func clocksChange(req *desk.Request) (desk.Reply, error) {
+	_, is := req.Now.In(req.House.Zone).Zone()
+	for day := reminders.Day(req.Wall); day.Before(req.Wall.AddDate(1, 0, 0)); day = day.AddDate(0, 0, 1) {
+		_, then := req.Instant(day.AddDate(0, 0, 1)).In(req.House.Zone).Zone()
+		by := time.Duration(then-is) * time.Second
+		is = then
+		if by == 0 || by > 0 && req.Mentions("back") || by < 0 && req.Mentions("forward") {
+			continue
+		}
+		way := "forward: an hour of that night is left out"
+		if by < 0 {
+			way = "back: an hour of that night comes twice"
+		}
+		return desk.Answer(fmt.Sprintf("%s, by %s %s.", reminders.SayDay(day, req.Wall, req.House.DayFirst), reminders.SayDuration(by.Abs()), way), "Bells keep to the household's clock."), nil
+	}
+	return desk.Answer("The clocks of " + req.House.Zone.String() + " do not change in the year to come."), nil
 }
 
 var undoneFill = strings.Fields("what whats what's is was not didn't didnt isn't undone done do did we get got left over yet still today of the jobs job yesterday so far")
