@@ -17,6 +17,6 @@ func Desk() desk.Desk {
 		Sheet: sheetParts,
 		Watch: watch,
 		Relay: relay,
-		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }
