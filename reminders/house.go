@@ -16,8 +16,9 @@ type House struct {
 	Away   []storage.Absence // those that are not over
 	Works  []storage.Work    // what whoever has done least is reckoned from; none where no chore goes by that
 
-	stock  stock        // the flock book, where there are children
-	ledger *rota.Ledger // of the first so many works
+	school []storage.Block // school that is not the same for all the children
+	stock  stock           // the flock book, where there are children
+	ledger *rota.Ledger    // of the first so many works
 	booked int
 }
 
@@ -46,9 +47,17 @@ func Home(tx *storage.Tx, h storage.Household, people []storage.Person, now time
 	}
 	home := House{Household: h, People: people, Away: away, Works: works}
 	if slices.ContainsFunc(people, func(p storage.Person) bool { return !p.Gone && p.Child(now) }) {
-		home.stock, err = stockOf(tx, h.ID)
+		if home.stock, err = stockOf(tx, h.ID); err == nil {
+			home.school, err = schoolOf(tx, h.ID)
+		}
 	}
 	return home, err
+}
+
+// schoolOf are the household's blocks of school.
+func schoolOf(tx *storage.Tx, household int64) ([]storage.Block, error) {
+	all, err := tx.Blocks(household)
+	return slices.DeleteFunc(all, func(b storage.Block) bool { return !strings.EqualFold(b.Title, "school") }), err
 }
 
 // notForChild is NotForChild with the flock book open: a sow that had her piglets last
@@ -271,9 +280,28 @@ func (h House) hold(b storage.Bell, to []storage.Person, at time.Time) time.Time
 		return end
 	}
 	if allChildren(to, at) && !h.NoSchool.Has(Day(Wall(at, h.Zone))) {
-		return spanEnd(h.School, h.Zone, at)
+		return later(spanEnd(h.School, h.Zone, at), h.lessonsEnd(to, at))
 	}
 	return at
+}
+
+// lessonsEnd is when the first of some children is out of a school of their own, or the
+// instant itself.
+func (h House) lessonsEnd(to []storage.Person, at time.Time) time.Time {
+	var first time.Time
+	for _, p := range to {
+		end := at
+		for _, b := range h.school {
+			hers := slices.ContainsFunc(Expand(b.Whom, h.People, at), func(o storage.Person) bool { return o.ID == p.ID })
+			if hers && b.On(Day(Wall(at, h.Zone))) {
+				end = later(end, spanEnd(storage.Span{On: true, From: b.First, To: b.Past}, h.Zone, at))
+			}
+		}
+		if first.IsZero() || end.Before(first) {
+			first = end
+		}
+	}
+	return later(first, at)
 }
 
 func allChildren(to []storage.Person, now time.Time) bool {

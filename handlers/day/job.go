@@ -131,6 +131,7 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	if reply, lacks := j.lacks(req); lacks {
+		reply.Pends = true
 		return reply, nil
 	}
 	text := sayJob(req, j.Job)

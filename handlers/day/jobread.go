@@ -209,8 +209,10 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 		blank(start, s.End)
 		j.dated = true
 		switch word {
-		case "by", "until", "before":
+		case "by", "until":
 			j.By = day
+		case "before":
+			j.By = day.AddDate(0, 0, -1)
 		case "from", "after", "not before":
 			j.From = day
 		case "not", "not on":

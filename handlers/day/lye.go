@@ -79,7 +79,7 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 			reply.Lines = []string{fmt.Sprintf("%s ill, until somebody says better.", isAre(ill))}
 			return reply, nil
 		}
-		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"}
+		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk today 14:00-17:00 kids out"}
 		return reply, nil
 	}
 	from, to, asked, ok := timeAsked(req)

@@ -224,7 +224,7 @@ func (l *laying) items(date time.Time) ([]item, error) {
 	}
 	var out []item
 	for _, b := range d.blocks {
-		if !b.to.After(l.req.Wall) || b.from.Before(date) {
+		if !b.to.After(l.req.Wall) || b.from.Before(date) && !reminders.Day(l.req.Wall).Equal(date) {
 			continue
 		}
 		who := inBlock(l.req, home, b)

@@ -166,7 +166,7 @@ func plainMoved(req *desk.Request) bool {
 		return false
 	}
 	_, ok := newTimes(req, *b)
-	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
+	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "s", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
 }
 
 func plainOn(req *desk.Request) bool {
@@ -204,6 +204,7 @@ func dayReady(req *desk.Request) (b *storage.Block, from, to time.Time, reply de
 		return nil, from, to, reply
 	}
 	from, to = daysMeant(req)
+	b = ofDay(req, b, from)
 	today := reminders.Day(req.Wall)
 	switch {
 	case to.Before(today) || to.Before(from):
@@ -215,6 +216,18 @@ func dayReady(req *desk.Request) (b *storage.Block, from, to time.Time, reply de
 		return nil, from, to, reply
 	}
 	return b, from, to, desk.Reply{}
+}
+
+// ofDay is the block of a name on a day of the week, where there are several.
+func ofDay(req *desk.Request, b *storage.Block, day time.Time) *storage.Block {
+	all, err := blocksMeant(req, b.Title)
+	if err != nil {
+		return b
+	}
+	if i := slices.IndexFunc(all, func(o storage.Block) bool { return o.Days.Has(day.Weekday()) }); i >= 0 {
+		return &all[i]
+	}
+	return b
 }
 
 func sayFromTo(req *desk.Request, from, to time.Time) string {
@@ -295,7 +308,7 @@ func changeDays(req *desk.Request, b storage.Block, from, to time.Time, text str
 
 // quietWithSchool lets the children's bells ring in school hours on days without school.
 func quietWithSchool(req *desk.Request, b storage.Block, from, to time.Time, off bool) error {
-	if b.ID != 0 {
+	if !strings.EqualFold(b.Title, schoolTitle) {
 		return nil
 	}
 	today := reminders.Day(req.Wall)
