@@ -324,6 +324,9 @@ func writeBlock(req *desk.Request, b storage.Block, old *storage.Block, beside .
 	if b.Open {
 		reply.Lines = []string{"kept for jobs: they are laid there first"}
 	}
+	if reply, err = sayChildren(req, b, reply); err != nil {
+		return desk.Reply{}, err
+	}
 	return laidAnew(req, reply)
 }
 
