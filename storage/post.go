@@ -200,6 +200,20 @@ func scanPosted(r scanner) (Posted, error) {
 	return p, json.Unmarshal([]byte(p.body), &p.Message)
 }
 
+// AnsweredBefore returns the last answer to whoever typed a line, before that line, from
+// their lines since an instant; false for none.
+func (tx *Tx) AnsweredBefore(household, inbox int64, since time.Time) (Message, bool, error) {
+	var body string
+	ok, err := tx.One(`SELECT o.body FROM outbox o JOIN inbox i ON i.id = o.inbox WHERE o.household = ?1 AND o.inbox < ?2 AND o.at >= ?3
+		AND i.name = (SELECT name FROM inbox WHERE id = ?2) ORDER BY o.id DESC LIMIT 1`, []any{household, inbox, since.Unix()}, &body)
+	if err != nil || !ok {
+		return Message{}, false, err
+	}
+	var m Message
+	err = json.Unmarshal([]byte(body), &m)
+	return m, err == nil, err
+}
+
 // Chat is where messages go: a household's own chat, or with Alone that of one of
 // its people.
 type Chat struct {

@@ -111,6 +111,9 @@ func putBlock(req *desk.Request, is storage.Block, parted bool) (desk.Reply, err
 	if is.Open {
 		reply.Lines = append(reply.Lines, "kept for jobs: they are laid there first")
 	}
+	if reply, err = sayChildren(req, is, reply); err != nil {
+		return desk.Reply{}, err
+	}
 	return laidAnew(req, reply)
 }
 

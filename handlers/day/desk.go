@@ -18,6 +18,7 @@ func Desk() desk.Desk {
 		Watch: watch,
 		Relay: relay,
 		Dated: laidDays,
-		Asks:  slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(),
+			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

@@ -189,6 +189,9 @@ func houseOf(req *desk.Request) (plan.House, error) {
 			h.People = append(h.People, personOf(req, home, p, words, end))
 		}
 	}
+	if v, visits := visitorIn(words, today, end); visits {
+		h.People = append(h.People, v)
+	}
 	for date := today; date.Before(end); date = date.AddDate(0, 0, 1) {
 		if err := addDay(req, home, &h, date); err != nil {
 			return h, err

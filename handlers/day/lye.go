@@ -169,6 +169,9 @@ func (l *laying) whereabouts(w plan.Window) []string {
 	var places []string
 	in := map[string][]string{}
 	for _, c := range w.Children {
+		if c.Child == visitor { // gone by then
+			continue
+		}
 		place := "at " + c.Block
 		switch {
 		case c.Block == "":

@@ -43,6 +43,13 @@ func onceSaid(req *desk.Request) (from, to time.Time, rest string, ok bool) {
 // onceWords are words by which a line says that a block is of that day alone.
 var onceWords = phrase.NewPattern(`(?i)\b(?:only|just)\b|\bon\b(?:\s*$| {2,})`)
 
+func daysFromTo(from, to time.Time) (out []time.Time) {
+	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+		out = append(out, day)
+	}
+	return out
+}
+
 func daysOfSpan(req *desk.Request, s phrase.Span) (from, to time.Time) {
 	if d, run := s.Value.(phrase.DateSpan); run {
 		return laterOf(d.From, reminders.Day(req.Wall)), d.To
@@ -130,7 +137,7 @@ func takesChildren(req *desk.Request, b storage.Block) bool {
 func putOnce(req *desk.Request, is storage.Block, old *storage.Block) (desk.Reply, error) {
 	if old != nil && strings.EqualFold(old.Title, is.Title) && old.Whom == is.Whom && !old.Dated() {
 		text := fmt.Sprintf("%s is %s-%s, %s", old.Title, is.First, is.Past, sayFromTo(req, is.Since, is.Until))
-		return changeDays(req, *old, is.Since, is.Until, text, storage.DayWord{Kind: storage.DayMoved, First: is.First, Past: is.Past})
+		return changeDays(req, *old, daysFromTo(is.Since, is.Until), text, storage.DayWord{Kind: storage.DayMoved, First: is.First, Past: is.Past})
 	}
 	text := sayBlock(req, is)
 	if err := req.Record(storage.Entry{Kind: "block", About: "block:" + is.Title, Text: text}); err != nil {
@@ -141,5 +148,9 @@ func putOnce(req *desk.Request, is storage.Block, old *storage.Block) (desk.Repl
 	}
 	reply := desk.Answer(desk.Upper(text) + ".")
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	reply, err := sayChildren(req, is, reply)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	return laidAnew(req, reply)
 }
