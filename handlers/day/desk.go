@@ -11,12 +11,13 @@ import (
 // Desk returns the day desk.
 func Desk() desk.Desk {
 	return desk.Desk{
-		Name:  "day",
-		About: "the blocks of the day, jobs and run-ups",
-		Jobs:  ownJobs,
-		Sheet: sheetParts,
-		Watch: watch,
-		Relay: relay,
-		Asks:  slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+		Name:   "day",
+		About:  "the blocks of the day, jobs and run-ups",
+		Jobs:   ownJobs,
+		Sheet:  sheetParts,
+		Watch:  watch,
+		Relay:  relay,
+		AtHome: atHome,
+		Asks:   slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }
