@@ -144,7 +144,7 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if by == 0 {
 		by = e.Person
 	}
-	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && (req.Now.Sub(e.Written) > freshFor || ofChild(e)) {
+	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && (req.Now.Sub(e.Written) > freshFor || ofWhere(e)) {
 		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
 	}
 	block, blocked, err := req.Tx.Blocking(e)
@@ -291,11 +291,9 @@ func ropeStays(req *desk.Request, fixed, before storage.Entry, err error) (desk.
 	return reply, err
 }
 
-// ofChild reports that an entry tells that somebody is at home: lye work stands on it, and
-// nobody else takes it back unasked.
-func ofChild(e storage.Entry) bool {
-	return e.Kind == "day" && strings.HasPrefix(e.About, "person:")
-}
+// ofWhere reports that an entry tells where people are, or that a day is otherwise: lye work
+// stands on it, and nobody else takes it back unasked.
+func ofWhere(e storage.Entry) bool { return e.Kind == "day" || e.Kind == "away" }
 
 func byOf(req *desk.Request, e storage.Entry) string {
 	if by := req.NameOf(e.Person); by != "" {

@@ -35,6 +35,7 @@ var (
 	beforeWeak  = strings.Fields("is are am i'm im we're come comes came coming get got gets now just already")
 	beforeNear  = append(strings.Fields("playing running waiting standing sitting went gone goes walking"), beforeWeak...)
 	afterOwned  = slices.Concat(strings.Fields("not at on off out near by just already now got been being going playing in running waiting"), comesStrong, comesWeak, comesNear)
+	staysAway   = []string{"let out", "not going", "isn't going", "aren't going", "won't be going", "won't go", "not in", "isn't in", "not at", "isn't at"}
 	notComing   = strings.Fields("when if unless yesterday tomorrow tonight were used might next last weekend want wants wanted likes loves hates left forgot lost homework homemade made remember")
 )
 
@@ -104,7 +105,7 @@ func comingIn(req *desk.Request) coming {
 	default:
 		return coming{}
 	}
-	if hasAny(words, comesStrong...) || hasRun(words, "let out") || school && hasAny(words, append([]string{"not", "no"}, schoolShut...)...) || isBehind(words, owned, at) {
+	if hasAny(words, comesStrong...) || hasRun(words, staysAway...) || school && hasAny(words, append([]string{"not", "no"}, schoolShut...)...) || isBehind(words, owned, at) {
 		return c
 	}
 	return coming{}
@@ -222,7 +223,7 @@ func (c coming) telling(req *desk.Request) string {
 	words, _ := spoken(req)
 	who := namesOf(c.kids)
 	if c.others {
-		who = []string{"children from elsewhere"}
+		who = []string{desk.Quote(req.Text)}
 	}
 	where := "at home"
 	if hasAny(words, slices.Concat(comesNear, roomNames)...) {

@@ -100,11 +100,11 @@ func pouringAsks() []desk.Ask {
 		},
 		{
 			Name: "pouring", Command: "batch", Adult: true, Help: "open the lye: the room is roped off and told to all",
-			Forms: []string{"^batch open", "^open the lye", "^lye open", "^opening the lye"}, Fill: []string{"now", "yes", "the", "children", "kids", "are", "watched"},
+			Forms: []string{"^batch open", "^open the lye", "^lye open", "^opening the lye", "^about|going to open the lye", "^i'm|im opening the lye", "^i'm|im about|going to open the lye"}, Fill: []string{"now", "yes", "the", "children", "kids", "are", "watched"},
 			Examples: []desk.Example{{Setup: ticked, Line: "batch open"}, {Setup: ticked, Line: "open the lye"}},
 			Plain: func(req *desk.Request) bool {
 				_, open, err := req.Tx.PouringNow(req.House.ID)
-				return err == nil && (open || req.Form == "^batch open")
+				return err == nil && (open || req.Form != "^lye open")
 			},
 			Do: open,
 		},
@@ -333,7 +333,8 @@ func open(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if !under {
-		return desk.AskBack("No pour is under way. Begin one from a card: batch begin"), nil
+		return desk.AskBack("No pour is under way, and nothing is roped off by it. Begin one from a card, or close the room alone.",
+			desk.Button("batch begin"), desk.Button("rope off the kitchen")), nil
 	}
 	k, err := readKept(p.Recipe)
 	if err != nil {
