@@ -52,7 +52,7 @@ func comesAsk() desk.Ask {
 	return desk.Ask{
 		Name: "day", Command: "rope", Text: true, Help: "a child comes home while a room is roped off: who has the lye is told",
 		Forms: []string{"home|back|here|door|garden|coming|school"}, Examples: []desk.Example{{Setup: []string{"rope off the kitchen"}, Line: "Pim is home"}},
-		Urgent: saysComing, Also: true, Plain: never, Do: comes,
+		Urgent: saysComing, Also: true, Plain: never, Strict: true, Do: comes,
 	}
 }
 
@@ -62,12 +62,12 @@ func never(*desk.Request) bool { return false }
 // saysComing reports a line that says that a child is or comes home, or near, while a room
 // is roped off.
 func saysComing(req *desk.Request) bool {
-	c := comingIn(req)
-	if len(c.kids) == 0 && !c.others {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil || len(roped) == 0 {
 		return false
 	}
-	roped, err := req.Tx.Roped(req.House.ID)
-	return err == nil && len(roped) > 0
+	c := comingIn(req)
+	return len(c.kids) > 0 || c.others
 }
 
 // comingIn reads who comes home by a line, nobody for any other line.
@@ -175,7 +175,11 @@ func comes(req *desk.Request) (desk.Reply, error) {
 	if err != nil || told {
 		return reply, err
 	}
-	if reply, err = countHome(req, c, reply); err != nil {
+	fresh, err := newlyHome(req, c)
+	if err != nil || len(fresh) == 0 && !c.others && !nearRoom(req) {
+		return reply, err // who is at home anyway was told of when the room was closed
+	}
+	if reply, err = countHome(req, fresh, reply); err != nil {
 		return reply, err
 	}
 	note := storage.Message{At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("%s %s. %s, lye may be open: keep %s out until a keeper says all clear.", whoCares(req), said(req, c, self), desk.Upper(req.SayRoped(r)), who)}
@@ -220,16 +224,21 @@ func isAre(names []string) string {
 
 // telling is the entry that all were told: the same for the same children in the same place.
 func (c coming) telling(req *desk.Request) string {
-	words, _ := spoken(req)
 	who := namesOf(c.kids)
 	if c.others {
 		who = []string{desk.Quote(req.Text)}
 	}
 	where := "at home"
-	if hasAny(words, slices.Concat(comesNear, roomNames)...) {
+	if nearRoom(req) {
 		where = "near"
 	}
 	return "told all of " + desk.List(who) + ", " + where
+}
+
+// nearRoom reports a line that names the closed room, or a door.
+func nearRoom(req *desk.Request) bool {
+	words, _ := spoken(req)
+	return hasAny(words, "door", "doorstep", "porch") || hasAny(words, roomNames...)
 }
 
 // toldOf reports that all have just been told of it.
@@ -242,18 +251,16 @@ func toldOf(req *desk.Request, c coming, r storage.Rope) (bool, error) {
 	return slices.ContainsFunc(found, func(e storage.Entry) bool { return e.Kind == "told" && e.Text == c.telling(req) }), err
 }
 
-// countHome has the children of the household who come home count as at home for the day,
-// those who would not anyway.
-func countHome(req *desk.Request, c coming, reply desk.Reply) (desk.Reply, error) {
-	if req.Guest || req.Who.ID == 0 || c.others {
-		return reply, nil
-	}
+// newlyHome are the children of the household who come home by a line and would not be there
+// anyway.
+func newlyHome(req *desk.Request, c coming) ([]string, error) {
 	home, err := req.Roster.AtHome(req, req.Wall.Add(time.Minute))
-	if err != nil {
-		return reply, err
-	}
-	names := slices.DeleteFunc(namesOf(c.kids), func(n string) bool { return slices.Contains(namesAtHome(home), n) })
-	if len(names) == 0 {
+	return slices.DeleteFunc(namesOf(c.kids), func(n string) bool { return slices.Contains(namesAtHome(home), n) }), err
+}
+
+// countHome has children count as at home for the day.
+func countHome(req *desk.Request, names []string, reply desk.Reply) (desk.Reply, error) {
+	if req.Guest || req.Who.ID == 0 || len(names) == 0 {
 		return reply, nil
 	}
 	today := reminders.Day(req.Wall)
