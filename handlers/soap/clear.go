@@ -175,7 +175,7 @@ func saysNotClear(req *desk.Request) bool {
 	if !hasAny(words, "clear", "safe") || !hasAny(words, "not", "isn't", "isnt", "aint", "ain't") || isQuestion(req, words) || !onlyOf(req, words, notClearWords, roomNames) {
 		return false
 	}
-	if _, is := clearedLately(req, words); is {
+	if _, is := clearedLately(req); is {
 		return !req.Guest
 	}
 	roped, err := req.Tx.Roped(req.House.ID)
@@ -184,8 +184,7 @@ func saysNotClear(req *desk.Request) bool {
 
 // ropeAgain ropes the room off again.
 func ropeAgain(req *desk.Request) (desk.Reply, error) {
-	words, _ := spoken(req)
-	e, is := clearedLately(req, words)
+	e, is := clearedLately(req)
 	if !is {
 		roped, err := req.Tx.Roped(req.House.ID)
 		if err != nil || len(roped) == 0 {
@@ -210,7 +209,7 @@ func ropeSpill(req *desk.Request) ([]string, error) {
 		return nil, nil
 	}
 	room, again := knownRoom(req, ""), ""
-	e, was := clearedLately(req, words)
+	e, was := clearedLately(req)
 	if was && (room == "" || room == roomOf(e)) {
 		room, again = roomOf(e), " again"
 	}
@@ -229,6 +228,12 @@ func ropeSpill(req *desk.Request) ([]string, error) {
 	said := fmt.Sprintf("The %s is roped off%s: children and animals out, until a keeper says all clear.", room, again)
 	if closed {
 		said = fmt.Sprintf("The %s stays roped off: children and animals out.", room)
+		err = req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
+			At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("Lye is spilled, says %s. %s", speakerOf(req), said),
+		})
+		if err != nil {
+			return nil, err
+		}
 	} else if err := closeRoom(req, room, again+": lye is spilled, says "+speakerOf(req)); err != nil {
 		return nil, err
 	}

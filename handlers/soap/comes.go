@@ -36,6 +36,7 @@ var (
 	beforeNear  = append(strings.Fields("playing running waiting standing sitting went gone goes walking"), beforeWeak...)
 	afterOwned  = slices.Concat(strings.Fields("not at on off out near by just already now got been being going playing in running waiting"), comesStrong, comesWeak, comesNear)
 	staysAway   = []string{"let out", "not going", "isn't going", "aren't going", "won't be going", "won't go", "not in", "isn't in", "not at", "isn't at"}
+	notThat     = []string{"was home", "was at home", "sick of", "not home", "not at home", "isn't home", "not back", "isn't back", "not here", "isn't here", "not coming", "isn't coming"}
 	notComing   = strings.Fields("when if unless yesterday tomorrow tonight were used might next last weekend want wants wanted likes loves hates left forgot lost homework homemade made remember")
 )
 
@@ -74,7 +75,7 @@ func saysComing(req *desk.Request) bool {
 func comingIn(req *desk.Request) coming {
 	words, owned := spoken(req)
 	n := len(words)
-	if n == 0 || n > longestComing || isQuestion(req, words) || hasAny(words, notComing...) || hasRun(words, "was home", "was at home", "sick of") || slices.Contains(req.Roster.Commands(), words[0]) || words[0] == "remind" || laterToday(req) {
+	if n == 0 || n > longestComing || isQuestion(req, words) || hasAny(words, notComing...) || hasRun(words, notThat...) || slices.Contains(req.Roster.Commands(), words[0]) || words[0] == "remind" || laterToday(req) {
 		return coming{}
 	}
 	var c coming

@@ -132,7 +132,7 @@ func saysInside(req *desk.Request) bool {
 	case words[who] == "i" || words[who] == "we":
 		return moved && !pours(req)
 	case person:
-		return (moved || owned[who]) && !poursNow(req, p)
+		return (moved || owned[who]) && !p.Keeper && !poursNow(req, p)
 	}
 	return moved && slices.Contains(someChild, words[who]) || moved && hasAny(words[who:who+1], "somebody", "someone", "dog", "cat")
 }
@@ -176,15 +176,20 @@ const (
 
 // clearedLately is the newest all clear of today that a line can be about, when nothing is
 // roped off.
-func clearedLately(req *desk.Request, words []string) (storage.Entry, bool) {
+func clearedLately(req *desk.Request) (storage.Entry, bool) {
+	if knownRoom(req, "") != "" {
+		return clearedWithin(req, clearAsked)
+	}
+	return clearedWithin(req, clearJust)
+}
+
+// clearedWithin is the same for a stretch of time.
+func clearedWithin(req *desk.Request, within time.Duration) (storage.Entry, bool) {
 	roped, err := req.Tx.Roped(req.House.ID)
 	if err != nil || len(roped) > 0 {
 		return storage.Entry{}, false
 	}
-	within, room := clearJust, knownRoom(req, "")
-	if room != "" {
-		within = clearAsked
-	}
+	room := knownRoom(req, "")
 	q := storage.BookQuery{From: req.Now.Add(-within), Words: []string{clearIn}, Limit: 8}
 	if room != "" {
 		q.About = ropeOf(room)
@@ -209,17 +214,17 @@ func asksOfClear(req *desk.Request) bool {
 	}
 	named, plain := hasAny(words, roomNames...), onlyOf(req, words, ropeWords, roomNames)
 	asks := plain && (hasAny(words, "clear", "safe", "allowed") || hasAny(words, "in", "into") && hasAny(words, "can", "may", "could")) && !hasAny(words, "all")
-	if !asks && !(named && asksLeave(req, words)) {
-		return false
+	if !asks { // to make toast in it: for as long as it is fresh
+		_, is := clearedWithin(req, clearJust)
+		return is && named && hasAny(words, "i", "we") && asksLeave(req, words)
 	}
-	_, is := clearedLately(req, words)
+	_, is := clearedLately(req)
 	return is
 }
 
 // clearSince tells since when a room is clear, and by whose word.
 func clearSince(req *desk.Request) (desk.Reply, error) {
-	words, _ := spoken(req)
-	e, is := clearedLately(req, words)
+	e, is := clearedLately(req)
 	if !is {
 		return desk.Reply{}, desk.ErrSilent
 	}

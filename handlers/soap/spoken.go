@@ -39,15 +39,23 @@ func hasRun(words []string, runs ...string) bool {
 // askers are the words that a question begins with.
 var askers = strings.Fields("can may could is are am was were do does did has have will would shall should when whens why what whats where who whos how which if")
 
-// isQuestion reports a line that asks, also one without its mark; whom it calls by name
-// comes first.
+// called are the words that a question may begin with before it asks.
+var called = strings.Fields("please hey hi mum mom dad mummy mommy daddy ma pa gran granny grandma nan and so ok okay but um")
+
+// isQuestion reports a line that asks, also one without its mark; who is called comes first:
+// "mum can I", "Tom could you", and not "Pim is".
 func isQuestion(req *desk.Request, words []string) bool {
 	if strings.Contains(req.Text, "?") {
 		return true
 	}
 	i := 0
-	for i < len(words) && slices.Contains([]string{"please", "hey", "mum", "dad", "mummy", "daddy", "and", "so", "ok", "okay"}, words[i]) {
+	for i < len(words) && slices.Contains(called, words[i]) {
 		i++
+	}
+	if i+1 < len(words) && hasAny(words[i+1:i+2], "can", "may", "could", "shall", "should", "will", "would", "when", "where", "how") {
+		if p, ok := req.Person(words[i]); ok && !p.Child(req.Now) {
+			return true
+		}
 	}
 	return i < len(words) && slices.Contains(askers, words[i])
 }
