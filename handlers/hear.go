@@ -424,16 +424,26 @@ func joined(replies []desk.Reply) (desk.Reply, error) {
 	return out, nil
 }
 
-// answer does one typed line. What it wrote is taken back when it fails; a fault
-// of ours is logged once, and the person gets a sentence with its number.
-func (r *Roster) answer(req *desk.Request, text string) (reply desk.Reply, err error) {
+// answer does one typed line: what is urgent first.
+func (r *Roster) answer(req *desk.Request, text string) (desk.Reply, error) {
 	req.Text = text
 	if first, rest, ok := strings.Cut(text, "\n"); ok {
 		req.Text, req.More = first, strings.Split(rest, "\n")
 	}
-	if reply, is, err := r.urgent(req); is || err != nil {
+	first, ask, err := r.urgent(req)
+	if err != nil || ask != nil && !ask.Also {
+		return first, err
+	}
+	reply, err := r.asAlways(req)
+	if ask == nil {
 		return reply, err
 	}
+	return besides(first, reply, err)
+}
+
+// asAlways does a line that nothing comes before. What it wrote is taken back when it
+// fails; a fault of ours is logged once, and the person gets a sentence with its number.
+func (r *Roster) asAlways(req *desk.Request) (reply desk.Reply, err error) {
 	if silent := r.saidFor(req); silent {
 		return desk.Reply{}, desk.ErrSilent
 	}

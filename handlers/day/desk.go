@@ -11,13 +11,14 @@ import (
 // Desk returns the day desk.
 func Desk() desk.Desk {
 	return desk.Desk{
-		Name:  "day",
-		About: "the blocks of the day, jobs and run-ups",
-		Jobs:  ownJobs,
-		Sheet: sheetParts,
-		Watch: watch,
-		Relay: relay,
-		Dated: laidDays,
+		Name:   "day",
+		About:  "the blocks of the day, jobs and run-ups",
+		Jobs:   ownJobs,
+		Sheet:  sheetParts,
+		Watch:  watch,
+		Relay:  relay,
+		Dated:  laidDays,
+		AtHome: atHome,
 		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(),
 			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}

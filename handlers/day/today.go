@@ -411,8 +411,13 @@ func ownDay(req *desk.Request, p storage.Person, date time.Time) (desk.Reply, er
 		}
 	}
 	head := fmt.Sprintf("Your day, %s, %s", p.Name, reminders.SayDay(date, req.Wall, req.House.DayFirst))
+	lines := textsOf(inTime(own))
 	if len(own) == 0 {
-		return desk.Answer(head, "nothing is set"), nil
+		lines = []string{"nothing is set"}
 	}
-	return desk.Answer(head, textsOf(inTime(own))...), nil
+	if date.Equal(reminders.Day(req.Wall)) {
+		closed, err := roomsClosed(req)
+		return desk.Answer(head, append(closed, lines...)...), err
+	}
+	return desk.Answer(head, lines...), nil
 }

@@ -1,6 +1,10 @@
 package soap
 
-import "yardbell/handlers/desk"
+import (
+	"slices"
+
+	"yardbell/handlers/desk"
+)
 
 // cautions are printed with every card. Sources: the household guidance on lye
 // in the soap sheet, part 9.1; first aid as MedlinePlus 002487, the NIOSH Pocket
@@ -31,5 +35,9 @@ func burn(req *desk.Request) (desk.Reply, error) {
 		"Take the lye container or its label along.",
 	}
 	reply.Cautions = []string{"I am not a medical service. Their word goes before mine."}
-	return reply, nil
+	closed, err := ropeSpill(req)
+	if len(closed) > 0 {
+		reply.Lines = slices.Concat(closed[:1], reply.Lines, closed[1:])
+	}
+	return reply, err
 }
