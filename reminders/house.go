@@ -15,7 +15,9 @@ type House struct {
 	People []storage.Person
 	Away   []storage.Absence // those that are not over
 	Works  []storage.Work    // what whoever has done least is reckoned from; none where no chore goes by that
+	Roped  []storage.Rope    // rooms that are roped off
 
+	asOf   time.Time    // when it was read
 	stock  stock        // the flock book, where there are children
 	ledger *rota.Ledger // of the first so many works
 	booked int
@@ -44,7 +46,11 @@ func Home(tx *storage.Tx, h storage.Household, people []storage.Person, now time
 	if err != nil {
 		return House{}, err
 	}
-	home := House{Household: h, People: people, Away: away, Works: works}
+	roped, err := tx.Roped(h.ID)
+	if err != nil {
+		return House{}, err
+	}
+	home := House{Household: h, People: people, Away: away, Works: works, Roped: roped, asOf: now}
 	if slices.ContainsFunc(people, func(p storage.Person) bool { return !p.Gone && p.Child(now) }) {
 		home.stock, err = stockOf(tx, h.ID)
 	}
@@ -85,10 +91,13 @@ func (h House) present(people []storage.Person, at time.Time) (here []storage.Pe
 }
 
 // free splits people into those who can be rung at an instant for a bell and the
-// absences of the others. No chore falls on a birthday, or on a day that somebody
-// was given off.
+// absences of the others. No child is free for work in a room that is roped off, and no
+// chore falls on a birthday, or on a day that somebody was given off.
 func (h House) free(b storage.Bell, people []storage.Person, at time.Time) (here []storage.Person, away []storage.Absence) {
 	here, away = h.present(people, at)
+	if out := h.keptOut(b, here, at); len(out) > 0 {
+		here, away = without(here, func(p storage.Person) bool { return p.Child(at) }), append(away, out...)
+	}
 	if !IsChore(b) {
 		return here, away
 	}
@@ -121,6 +130,7 @@ type Call struct {
 	To   []storage.Person
 	At   time.Time // when it may be said: at once, or when what holds it back ends
 	Open bool      // it waits for somebody whose absence has no end yet; At is when to look again
+	Shut string    // the room that is roped off for whose all clear it waits; At is when to look again
 }
 
 // Call finds whom a ring of a bell reaches, and when it may be said, at or after
@@ -134,6 +144,9 @@ func (h House) Call(b storage.Bell, whom string, now time.Time) Call {
 		c.Whom, c.To, until = h.reach(b, whom, c.At)
 		if until.After(c.At) {
 			c.Open = c.Open || h.endless(c.To, c.At)
+			if len(h.keptOut(b, c.To, c.At)) > 0 {
+				c.Shut = h.shut(b, c.At)
+			}
 		} else {
 			until = h.hold(b, c.To, c.At)
 		}
@@ -163,7 +176,7 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 	switch {
 	case len(here) > 0 || len(to) == 0:
 		return whom, here, time.Time{}
-	case b.Safety || b.Care:
+	case b.Safety || b.Care || b.Firm && h.shut(b, at) != "":
 		stand := h.standIns(b, away, at)
 		return People(ids(stand)...), stand, time.Time{}
 	}
@@ -199,7 +212,7 @@ func (h House) standIns(b storage.Bell, away []storage.Absence, at time.Time) []
 	var named []storage.Person
 	for _, p := range h.People {
 		for _, a := range away {
-			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && h.notForChild(b, at)) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
+			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && (h.notForChild(b, at) || h.shut(b, at) != "")) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
 				named = append(named, p)
 				break
 			}
@@ -311,6 +324,8 @@ func (h House) Why(b storage.Bell, whom string, at time.Time) string {
 	h.Away = h.ending(at)
 	_, to, until := h.reach(b, whom, at)
 	switch {
+	case until.After(at) && len(h.keptOut(b, to, at)) > 0:
+		return "the " + h.shut(b, at) + " is roped off"
 	case until.After(at):
 		return names(to) + " is away then"
 	case !b.Care && h.Bare.Has(Day(Wall(at, h.Zone))):
