@@ -173,7 +173,17 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 	}
 	to, whom = h.keptFromBirth(b, to, whom, at)
 	here, away := h.free(b, to, at)
+	inBed := h.inBed(b, to, at)
 	switch {
+	case len(inBed) > 0: // theirs above all, and whoever looks after them hears of it
+		if len(here) == 0 {
+			here = h.standIns(b, away, at)
+		}
+		all := without(h.People, func(p storage.Person) bool { return !has(inBed, p.ID) && !has(here, p.ID) })
+		if len(all) > len(to) {
+			whom = People(ids(all)...)
+		}
+		return whom, all, time.Time{}
 	case len(here) > 0 || len(to) == 0:
 		return whom, here, time.Time{}
 	case b.Safety || b.Care || b.Firm && h.shut(b, at) != "":
@@ -181,6 +191,18 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 		return People(ids(stand)...), stand, time.Time{}
 	}
 	return whom, to, firstBack(away)
+}
+
+// inBed are those of some people who are ill, for a bell of medicine: the one bell that
+// being ill does not take from somebody.
+func (h House) inBed(b storage.Bell, people []storage.Person, at time.Time) []storage.Person {
+	if !isMedicine(b) {
+		return nil
+	}
+	return without(people, func(p storage.Person) bool {
+		a, is := h.Absent(p.ID, at)
+		return !is || a.Kind != storage.Ill
+	})
 }
 
 // keptFromBirth leaves out who expects a child where animals give birth: the other

@@ -24,7 +24,7 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 		if t.evening(all) {
 			m.Head = t.leftOver(to, all[0])
 		}
-		m.Lines = append(t.details(all[0]), t.stayOut(to)...)
+		m.Lines = append(t.details(to, all[0]), t.stayOut(to)...)
 		m.Buttons = t.buttons(all[0], "")
 		return m
 	}
@@ -32,7 +32,7 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 	together := true
 	for _, s := range all {
 		line := t.headline(to, s)
-		if more := t.details(s); len(more) > 0 {
+		if more := t.details(to, s); len(more) > 0 {
 			for _, m := range more {
 				line = strings.TrimSuffix(line, ".") + ". " + m
 			}
@@ -105,13 +105,14 @@ func (t *tick) headline(to storage.Person, s saying) string {
 	return fmt.Sprintf("%s (%d)", upper(s.bell.Title), s.ring.Num)
 }
 
-// details are the lines below a ring: what to mind, for whom it is, how late.
-func (t *tick) details(s saying) []string {
+// details are the lines below a ring that is told to somebody: what to mind, for whom it is,
+// how late.
+func (t *tick) details(to storage.Person, s saying) []string {
 	var out []string
 	if s.bell.Hint != "" {
 		out = append(out, s.bell.Hint)
 	}
-	if s.ring.Giver != "" && !t.privateWhy(s) {
+	if s.ring.Giver != "" && !t.privateWhy(s) && !(s.ring.Given == storage.GivenAway && s.ring.Giver == People(to.ID)) {
 		out = append(out, t.sayGiven(s.bell, s.ring))
 	}
 	due, planned := t.sayTime(s.ring.Due), t.behind(s.bell, s.ring.Due)
