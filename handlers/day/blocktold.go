@@ -43,14 +43,14 @@ func halves(text string) string { return halfHour.ReplaceAllString(text, "half p
 // evenings are blocks that begin in the evening, on a weekday, where nobody says so.
 var evenings = phrase.NewPattern(`(?i)\b(?:scouts|guides|cubs|brownies|choir|band|practice|training|rehearsals?|club|football|soccer)\b`)
 
-var halfDay = phrase.NewPattern(`(?i)\d\s*[ap]m\b|\bmornings?\b`)
+var amOrPM = phrase.NewPattern(`(?i)\d\s*[ap]m\b|\bmornings?\b`)
 
 // hoursSaid reads from when until when; a night shift begins in the evening and ends in the
 // morning, and choir on a Thursday at 7 is taken to be in the evening.
 func hoursSaid(text string, days storage.Weekdays) (s span, assumed string) {
 	text = halves(text)
 	s = oneSpan(spanOf(text))
-	club := days&storage.Working != 0 && evenings.MatchString(text) && s.first >= 6*60 && s.first < 9*60 && !halfDay.MatchString(text)
+	club := days&storage.Working != 0 && evenings.MatchString(text) && s.first >= 6*60 && s.first < 9*60 && !amOrPM.MatchString(text)
 	night := byNight.MatchString(text)
 	if !s.said || s.why != "" || !club && !night {
 		return s, ""
