@@ -13,7 +13,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:   "day",
 		About:  "the blocks of the day, jobs and run-ups",
-		Jobs:   ownJobs,
+		Jobs:   jobsWithHints,
 		Sheet:  sheetParts,
 		Watch:  watch,
 		Relay:  relay,
