@@ -132,7 +132,7 @@ var (
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy"}
+var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "no school like"}
 
 // notThat reports a line that takes back what its words seem to say: "Lise is not ill".
 func (h heard) notThat() bool {
