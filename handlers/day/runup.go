@@ -261,6 +261,14 @@ func useRunUp(req *desk.Request, r storage.RunUp, day time.Time) (desk.Reply, er
 	}
 	reply.Lines = append(append(reply.Lines, hints...), before...)
 	reply.Buttons = []storage.Button{desk.Labelled("Bells", "bells"), desk.Labelled("Undo", "undo")}
+	return relayJobs(req, r, reply)
+}
+
+// relayJobs lays the day anew where a run-up has work to lay.
+func relayJobs(req *desk.Request, r storage.RunUp, reply desk.Reply) (desk.Reply, error) {
+	if !slices.ContainsFunc(r.Steps, func(s storage.RunUpStep) bool { return stepSaid(req, s.Text).isJob() }) {
+		return reply, nil
+	}
 	return relay(req, reply)
 }
 
