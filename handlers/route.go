@@ -57,17 +57,39 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 }
 
 // first does the best of the candidates that the line is for. Without one the reply
-// has no head.
+// has no head. A line for the bot is first read as it would be among people: what is a whole
+// ask there is not bent to another that shares a word with it.
 func (r *Roster) first(req *desk.Request, found []candidate) (desk.Reply, error) {
-	var silent *desk.Ask
+	if req.Direct && !req.Slash {
+		if reply, _, err := r.best(req, found, readsPlainly); err != nil || reply.Head != "" {
+			return reply, err
+		}
+	}
+	reply, silent, err := r.best(req, found, func(req *desk.Request, c candidate) bool { return req.Direct || plain(req, c) })
+	if err == nil && reply.Head == "" && silent != nil && req.Direct {
+		return r.unsure(req, silent), nil
+	}
+	return reply, err
+}
+
+// readsPlainly is plain for a line that is for the bot.
+func readsPlainly(req *desk.Request, c candidate) bool {
+	among := *req
+	among.Direct = false
+	return plain(&among, c)
+}
+
+// best does the first candidate that is for the line, and returns an ask that took it for
+// talk.
+func (r *Roster) best(req *desk.Request, found []candidate, fits func(*desk.Request, candidate) bool) (reply desk.Reply, silent *desk.Ask, err error) {
 	for _, c := range found {
 		ask := c.form.ask
 		req.Reading, req.Form = c.reading, c.form.text
-		if !req.Direct && !plain(req, c) || ask.Strict && !ask.Plain(req) {
+		if !fits(req, c) || ask.Strict && !ask.Plain(req) {
 			continue
 		}
 		if reply, no := forbidden(req, ask); no {
-			return reply, nil
+			return reply, nil, nil
 		}
 		reply, err := ask.Do(req)
 		if errors.Is(err, desk.ErrSilent) { // not for it: the next best may know more
@@ -76,12 +98,9 @@ func (r *Roster) first(req *desk.Request, found []candidate) (desk.Reply, error)
 			}
 			continue
 		}
-		return reply, err
+		return reply, nil, err
 	}
-	if silent != nil && req.Direct {
-		return r.unsure(req, silent), nil
-	}
-	return desk.Reply{}, nil
+	return desk.Reply{}, silent, nil
 }
 
 // cutSlash drops a leading slash, and a bot name after the command.

@@ -33,7 +33,7 @@ var (
 )
 
 // blockFill are words of a line about a block that are no part of its name.
-var blockFill = []string{"block", "blocks", "day", "our", "the", "is", "for", "from", "on", "and", "with", "of", "to", "a", "every", "each", "we", "have", "please", "time", "now", "move", "set", "s", "all", "at", "be", "it's", "are", "has", "go", "goes", "does", "got"}
+var blockFill = []string{"block", "blocks", "day", "our", "the", "is", "for", "from", "on", "and", "with", "of", "to", "a", "every", "each", "we", "have", "please", "time", "now", "move", "set", "s", "all", "at", "be", "it's", "are", "has", "go", "goes", "does", "got", "starts", "starting"}
 
 // readBlock reads "school weekdays 9:30-12:30 kids", "club tuesdays 16-18 Ivo in the
 // village", "the kids have football thursdays 4 to 5.30".
@@ -65,7 +65,9 @@ func readBlock(req *desk.Request) blockSaid {
 		b.Place, text = strings.ToLower(m[1]), strings.TrimSuffix(text, m[0])
 	}
 	b.First, b.Past = b.span.first, b.span.past
-	b.Title, b.stranger = titleOf(text)
+	if b.Title, b.stranger = titleOf(text); b.Title == "" && placeSaid.MatchString(" at "+b.Place) { // Tom is at work
+		b.Title, b.Place = b.Place, ""
+	}
 	if b.Title == "work" && b.part == "night" {
 		b.Title = "night work"
 	}
@@ -128,7 +130,7 @@ func blockAsks() []desk.Ask {
 		},
 		toldAsk(),
 		{
-			Name: "block", Command: "block", Text: true, Lists: people, Help: "take a block out of the day", Forms: []string{"^block * off$", "^drop|remove|delete * block", "^no more * block", "^block drop"},
+			Name: "block", Command: "block", Text: true, Lists: people, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindNumber}, Help: "take a block out of the day", Forms: []string{"^block * off$", "^drop|remove|delete * block", "^no more * block", "^block drop"},
 			Examples: []desk.Example{{Setup: quiet, Line: "block quiet work off"}, {Setup: quiet, Line: "drop the quiet work block"}}, Plain: namesBlock, Do: dropBlock,
 		},
 		{
@@ -213,8 +215,8 @@ func blockNamed(req *desk.Request, title string) *storage.Block {
 // setBlock writes a block down, changes one, or shows it.
 func setBlock(req *desk.Request) (desk.Reply, error) {
 	b := readBlock(req)
-	assumed := b.careful()
 	old := blockNamed(req, b.Title)
+	assumed := b.careful(old == nil && !aboutNow.MatchString(req.Text))
 	if reply, asked := blockLacks(req, b, old); asked {
 		return reply, nil
 	}
@@ -301,6 +303,9 @@ func sayPlace(place string) string {
 	switch place {
 	case "out", "away", "elsewhere", "home":
 		return place
+	}
+	if strings.HasSuffix(place, "'s") { // Ruth's
+		return "at " + place
 	}
 	return "in the " + place
 }

@@ -171,9 +171,9 @@ func dropBlock(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if !req.Mentions("all", "both") && (said.Whom == "" && said.days == 0 || said.span.said) {
-		one, reply := oneBlock(req, b.Title, func(b storage.Block) string { return "drop block " + sayBlock(req, b) })
+		one, reply := oneBlock(req, b.Title, func(b storage.Block) string { return "block drop " + sayBlock(req, b) })
 		if one == nil {
-			reply.Buttons = append(reply.Buttons, desk.Labelled("All of them", "drop block "+b.Title+" all"))
+			reply.Buttons = append(reply.Buttons, desk.Labelled("All of them", "block drop "+b.Title+" all"))
 			return reply, nil
 		}
 		all = []storage.Block{*one}

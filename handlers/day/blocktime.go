@@ -29,7 +29,7 @@ func blockTimeAsks() []desk.Ask {
 	return []desk.Ask{
 		ask("a block has other hours from now on, or on a day of every week", []string{"at", "is|are", "now", "starts|begins|ends|finishes", usualBlocks, everyWeek}, plainHours, blockHours, supper, "supper is at 6"),
 		ask("a block is not on some days of the week", []string{"^no", "not|isn't|aren't|doesn't|don't", "off", "never"}, plainNotOn, blockNotOn, school, "no school on fridays"),
-		ask("a block is off, and no day is said", []string{"off", "cancelled|canceled"}, plainOffSometime, blockOffSometime, supper, "supper is off for good"),
+		ask("a block is off, and no day is said", []string{"off", "cancelled|canceled", "^cancel"}, plainOffSometime, blockOffSometime, supper, "supper is off for good"),
 		ask("take a block out of the day by its name", []string{"^drop|remove|delete", "^no more"}, plainDrop, dropBlock, supper, "drop supper"),
 	}
 }
@@ -38,7 +38,7 @@ func blockTimeAsks() []desk.Ask {
 var lasting = phrase.NewPattern(`(?i)\bnow\b|\bfrom now on\b|\bfor good\b`)
 
 // hoursWords are the words of a line that gives a block its hours.
-var hoursWords = append(dayWords(), strings.Fields("'s s to from until till o'clock am pm half past quarter one two three four five six seven eight nine ten eleven twelve noon midday midnight now starts begins finishes ends start begin finish end every each good always evening evenings morning mornings afternoon afternoons mondays tuesdays wednesdays thursdays fridays saturdays sundays weekdays weekends monday tuesday wednesday thursday friday saturday sunday")...)
+var hoursWords = append(dayWords(), strings.Fields("we eat have us 's s to from until till o'clock am pm half past quarter one two three four five six seven eight nine ten eleven twelve noon midday midnight now starts begins finishes ends start begin finish end every each good always evening evenings morning mornings afternoon afternoons mondays tuesdays wednesdays thursdays fridays saturdays sundays weekdays weekends monday tuesday wednesday thursday friday saturday sunday")...)
 
 // saysOnly reports a line of a block's name, people and the given words; people of the
 // line must be in the block.
@@ -105,7 +105,7 @@ func sinceWhen(req *desk.Request, all []storage.Block) desk.Reply {
 	}
 	if day, one, ok := nextOf(req, all); ok {
 		to, _ := newTimes(req, one)
-		reply.Buttons = append(reply.Buttons, desk.Labelled(onlyOn(req, day), fmt.Sprintf("%s from %s to %s on %s", b.Title, to.first, to.past, reminders.SayDay(day, req.Wall, req.House.DayFirst))))
+		reply.Buttons = append(reply.Buttons, desk.Labelled(onlyOn(req, day), fmt.Sprintf("block %s is from %s to %s on %s", b.Title, to.first, to.past, reminders.SayDay(day, req.Wall, req.House.DayFirst))))
 	}
 	for _, one := range all {
 		to, _ := newTimes(req, one)
@@ -201,7 +201,7 @@ func blockNotOn(req *desk.Request) (desk.Reply, error) {
 // is off today, see heardOff.
 func plainOffSometime(req *desk.Request) bool {
 	b := namedIn(req)
-	return b != nil && !isLessons(*b) && !asks(req) && !daySaid(req) && weeklyDays(req) == 0 && !strings.Contains(req.Text, "!") && onlyWords(req, b.Title, "is", "are", "off", "cancelled", "canceled", "the", "been", "has", "now", "for", "good") && !strings.HasPrefix(strings.ToLower(req.Text), "block")
+	return b != nil && !isLessons(*b) && !asks(req) && !daySaid(req) && weeklyDays(req) == 0 && !strings.Contains(req.Text, "!") && onlyWords(req, b.Title, "is", "are", "off", "cancelled", "canceled", "cancel", "the", "been", "has", "now", "for", "good") && !strings.HasPrefix(strings.ToLower(req.Text), "block")
 }
 
 func blockOffSometime(req *desk.Request) (desk.Reply, error) {
@@ -214,9 +214,9 @@ func blockOffSometime(req *desk.Request) (desk.Reply, error) {
 	}
 	reply := desk.AskBack(fmt.Sprintf("%s is off: on one day, or for good?", desk.Upper(b.Title)))
 	if day, ok := nextOn(req, *b); ok {
-		reply.Buttons = append(reply.Buttons, desk.Labelled(onlyOn(req, day), fmt.Sprintf("%s is off on %s", b.Title, reminders.SayDay(day, req.Wall, req.House.DayFirst))))
+		reply.Buttons = append(reply.Buttons, desk.Labelled(onlyOn(req, day), fmt.Sprintf("block %s is off on %s", b.Title, reminders.SayDay(day, req.Wall, req.House.DayFirst))))
 	}
-	reply.Buttons = append(reply.Buttons, desk.Labelled("For good", "drop block "+b.Title))
+	reply.Buttons = append(reply.Buttons, desk.Labelled("For good", "block drop "+b.Title))
 	return reply, nil
 }
 

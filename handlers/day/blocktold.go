@@ -93,6 +93,9 @@ func toldBlock(req *desk.Request) (b blockSaid, sure, ok bool) {
 	}
 	b = readBlock(req)
 	n := len(strings.Fields(b.Title))
+	if _, open := b.beginning(req); open {
+		return b, false, true
+	}
 	if !b.span.said || b.span.why != "" || b.stranger != "" || n == 0 || n > 3 {
 		return b, false, false
 	}
@@ -100,12 +103,15 @@ func toldBlock(req *desk.Request) (b blockSaid, sure, ok bool) {
 	usual := usualTitle(req, b.Title)
 	switch {
 	case b.Whom == "":
-		return b, false, weekly && usual
+		return b, false, usual && (weekly || slices.Contains(meals, b.Title))
 	case usual:
 		return b, true, true
 	}
 	return b, !verbOf(req, b.Title), weekly && !isState(req, b.Title)
 }
+
+// meals are blocks that a line may give hours without saying who eats.
+var meals = []string{"breakfast", "lunch", "dinner", "supper", "tea", "elevenses"}
 
 // follows are the words behind the names of people in a line.
 func follows(req *desk.Request) (out []string) {
@@ -141,11 +147,40 @@ func blockTold(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.Reply{}, desk.ErrSilent
 	}
+	if one, open := b.beginning(req); open {
+		return untilWhen(req, one), nil
+	}
 	if sure || b.Whom == "" {
 		return setBlock(req)
 	}
 	said := sayBlock(req, b.orEveryDay())
 	return desk.AskBack(fmt.Sprintf("Is that a block of the day: %s?", said), desk.Labelled("Yes", "block "+said)), nil
+}
+
+// beginning is a block of every week of which only the beginning was said: "Lise has piano
+// at 4 on wednesdays".
+func (b blockSaid) beginning(req *desk.Request) (one storage.Block, ok bool) {
+	_, text := peopleIn(req)
+	_, text = weekdaysIn(text)
+	at, rest, timed := timeOf(halves(text), b.part == "evening")
+	_, rest = partSaid(rest)
+	title, stranger := titleOf(strings.TrimRight(rest, " ,.!"))
+	if b.span.said || !timed || b.Whom == "" || b.days == 0 || stranger != "" || !usualTitle(req, title) || !req.Mentions(strings.Split(everyWeek, "|")...) {
+		return one, false
+	}
+	one = b.orEveryDay()
+	one.Title, one.First, one.Place = title, at, ""
+	return one, true
+}
+
+// untilWhen asks how long a block lasts.
+func untilWhen(req *desk.Request, b storage.Block) desk.Reply {
+	reply := desk.AskBack(fmt.Sprintf("Until when is %s, %s from %s?", b.Title, sayDaysWhom(req, b), b.First))
+	for _, length := range []storage.Minutes{30, 60, 90, 120} {
+		b.Past = (b.First + length) % (24 * 60)
+		reply.Buttons = append(reply.Buttons, desk.Labelled(b.Past.String(), "block "+sayBlock(req, b)))
+	}
+	return reply
 }
 
 // orEveryDay is the block on the days that were said, or on every day.
@@ -176,11 +211,17 @@ func daysLack(req *desk.Request, b blockSaid) (desk.Reply, bool) {
 }
 
 // careful settles what a line leaves open, and returns what was assumed: who has lessons
-// in the mornings has none at the weekend.
-func (b *blockSaid) careful() (assumed []string) {
-	if b.part != "" && b.days == storage.EveryDay && isLessons(b.Block) {
+// in the mornings has none at the weekend, and a new school or work of no days is of
+// weekdays.
+func (b *blockSaid) careful(isNew bool) (assumed []string) {
+	weekdays := isLessons(b.Block) || b.Title == "work"
+	switch {
+	case b.part != "" && b.days == storage.EveryDay && weekdays:
 		b.days = storage.Working
 		assumed = append(assumed, b.part+"s are those of weekdays")
+	case b.days == 0 && isNew && weekdays:
+		b.days = storage.Working
+		assumed = append(assumed, "weekdays")
 	}
 	if b.assumed != "" {
 		assumed = append(assumed, b.assumed)

@@ -118,7 +118,15 @@ func runUp(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, hints...)
 		return reply, err
 	}
-	return useRunUp(req, r, dates[0].Value.(phrase.Date).Next)
+	day := dates[0].Value.(phrase.Date).Next
+	set, is, err := setFor(req, r)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if is && req.Mentions("moves") {
+		return moveRunUp(req, r, set, day)
+	}
+	return useRunUp(req, r, day)
 }
 
 func sayRunUp(req *desk.Request, r storage.RunUp) (lines, assumed []string) {
@@ -236,7 +244,7 @@ func useRunUp(req *desk.Request, r storage.RunUp, day time.Time) (desk.Reply, er
 	case is && !again:
 		on := day.Format("2 Jan 2006")
 		return desk.AskBack(fmt.Sprintf("%s is set for %s. Does it move to %s?", desk.Upper(r.Name), say(set.day), say(day)),
-			desk.Labelled("It moves", fmt.Sprintf("%s moves to %s", r.Name, on)), desk.Labelled("Set it also", fmt.Sprintf("run-up %s also %s", r.Name, on))), nil
+			desk.Labelled("It moves", fmt.Sprintf("run-up %s moves to %s", r.Name, on)), desk.Labelled("Set it also", fmt.Sprintf("run-up %s also %s", r.Name, on))), nil
 	}
 	if err := recordRunUp(req, r, "for "+day.Format(time.DateOnly)); err != nil {
 		return desk.Reply{}, err
@@ -261,6 +269,14 @@ func useRunUp(req *desk.Request, r storage.RunUp, day time.Time) (desk.Reply, er
 	}
 	reply.Lines = append(append(reply.Lines, hints...), before...)
 	reply.Buttons = []storage.Button{desk.Labelled("Bells", "bells"), desk.Labelled("Undo", "undo")}
+	return relayJobs(req, r, reply)
+}
+
+// relayJobs lays the day anew where a run-up has work to lay.
+func relayJobs(req *desk.Request, r storage.RunUp, reply desk.Reply) (desk.Reply, error) {
+	if !slices.ContainsFunc(r.Steps, func(s storage.RunUpStep) bool { return stepSaid(req, s.Text).isJob() }) {
+		return reply, nil
+	}
 	return relay(req, reply)
 }
 

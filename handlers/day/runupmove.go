@@ -186,7 +186,7 @@ func moveRunUp(req *desk.Request, r storage.RunUp, from use, to time.Time) (desk
 		reply.Lines = append(reply.Lines, "stays as it is: "+title)
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Bells", "bells"), desk.Labelled("Undo", "undo")}
-	return relay(req, reply)
+	return relayJobs(req, r, reply)
 }
 
 // offRunUp takes off what is ahead of a run-up; its list stays kept.
@@ -217,5 +217,5 @@ func offRunUp(req *desk.Request, r storage.RunUp) (desk.Reply, error) {
 	}
 	reply.Lines = append(reply.Lines, "the list stays; to forget it: run-up "+r.Name+" drop")
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return relay(req, reply)
+	return relayJobs(req, r, reply)
 }

@@ -21,11 +21,11 @@ func wordAsks() []desk.Ask {
 	return []desk.Ask{
 		offOneAsk(days, school),
 		{
-			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no", "cancelled|canceled", "snowed in$", "snow day"},
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is off on a day: the day is laid anew", Forms: []string{"off", "^no", "cancelled|canceled", "snowed in$", "snow day", "^block * is off on"},
 			Examples: []desk.Example{{Setup: school, Line: "school is off today"}, {Setup: school, Line: "no school tomorrow"}}, Plain: func(req *desk.Request) bool { return plainOff(req) || plainSnowed(req) }, Do: blockOff,
 		},
 		{
-			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is at another time on a day", Forms: []string{"at", "from * today|tomorrow|tonight", "starts|begins|finishes|ends at", "is over at"},
+			Name: "day", Command: "block", Text: true, Kinds: days, Help: "a block is at another time on a day", Forms: []string{"at", "from * today|tomorrow|tonight", "starts|begins|finishes|ends at", "is over at", "is|are", "^block * is from * to * on"},
 			Examples: []desk.Example{{Setup: supper, Line: "supper at 19:30 today"}}, Plain: plainMoved, Do: moveToday,
 		},
 		{
