@@ -28,7 +28,7 @@ func plainYes(req *desk.Request) bool {
 
 // asked are the lines that the question of this desk, answered last to who speaks, offered.
 func asked(req *desk.Request) []string {
-	m, ok, err := req.Tx.AnsweredBefore(req.House.ID, req.Inbox, req.Now.Add(-askedFor))
+	m, _, ok, err := req.Tx.AnsweredBefore(req.House.ID, req.Inbox, req.Now.Add(-askedFor))
 	ours := func(head string) bool { return strings.HasPrefix(m.Head, head) }
 	if err != nil || !ok || m.Status != storage.Asked || !ours(offHead) && !ours(homeHead) && !ours(visitHead) {
 		return nil
@@ -48,7 +48,7 @@ func yes(req *desk.Request) (desk.Reply, error) {
 	lines := asked(req)
 	off := !slices.ContainsFunc(lines, func(l string) bool { return !strings.Contains(l, " is off ") })
 	if len(lines) > 1 && !off {
-		reply := desk.AskBack("Who is? Say for example: " + lines[0])
+		reply := desk.AskBack("Which of these? Say for example: " + lines[0])
 		for _, l := range lines {
 			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(l), l))
 		}

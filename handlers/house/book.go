@@ -145,7 +145,7 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if by == 0 {
 		by = e.Person
 	}
-	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && req.Now.Sub(e.Written) > freshFor {
+	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && (req.Now.Sub(e.Written) > freshFor || whereabouts(e)) {
 		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
 	}
 	block, blocked, err := req.Tx.Blocking(e)
@@ -185,6 +185,10 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	}
 	return reply, nil
 }
+
+// whereabouts reports an entry that tells where people are: lye work stands on it, and nobody
+// takes another's word on it back unasked.
+func whereabouts(e storage.Entry) bool { return e.Kind == "day" || e.Kind == "away" }
 
 // ofTheDay are the kinds of entries that change who is there, what is open or when there
 // is room for it: without them the day is another.

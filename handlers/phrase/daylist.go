@@ -136,10 +136,15 @@ func (r *dayReader) weekly(i int) int {
 
 // lastDay reads "breaks up on the 26th": the days begin after it.
 func (r *dayReader) lastDay(i int) int {
-	if w := r.low(i); w != "break" && w != "breaks" || r.low(i+1) != "up" {
+	at := i + 2
+	if past, ok := r.words(i, "last", "day", "of", "school", "is"); ok {
+		at = past
+	} else if past, ok := r.words(i, "last", "day", "of", "term", "is"); ok {
+		at = past
+	} else if w := r.low(i); w != "break" && w != "breaks" || r.low(i+1) != "up" {
 		return i
 	}
-	if d, next, ok := r.day(i + 2); ok {
+	if d, next, ok := r.day(at); ok {
 		r.add(d)
 		r.out.Last = true
 		return next
