@@ -19,6 +19,6 @@ func Desk() desk.Desk {
 		Relay: relay,
 		Dated: laidDays,
 		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(),
-			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk(), atSchoolAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk(), untilAsk(), atSchoolAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

@@ -183,7 +183,7 @@ func isLessons(b storage.Block) bool {
 
 // inKitchen reports a block that takes the kitchen.
 func inKitchen(b storage.Block) bool {
-	return slices.ContainsFunc(strings.Fields(strings.ToLower(b.Place)), func(w string) bool { return w == "kitchen" || w == "scullery" })
+	return ownPlace(b.Place) && hasWord(b.Place, []string{"kitchen", "scullery"})
 }
 
 // runsLate moves a block of a day that runs late. School and what else is outside keeps

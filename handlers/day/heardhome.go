@@ -32,7 +32,7 @@ func heardAsks() []desk.Ask {
 
 var homeForms = []string{
 	"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|isnt|aren't|arent|won't|wont", "picked|picking|pick|coming|fetching|collecting|keeping|kept|staying|stays",
-	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start",
+	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start", "here", "bus", "get him|her|them", "fell|hurt|refuses|refusing", "in bed", "with me",
 }
 
 // heard is a line in plain words: its children, and its words with the children, days and
@@ -150,7 +150,7 @@ func (h heard) ofSchool() bool {
 // notThat reports a line that takes back what its words seem to say: "Lise is not ill".
 func (h heard) notThat() bool {
 	no := h.has("not", "isn't", "aren't", "never", "won't", "wont")
-	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
+	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "never came", "not come", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
 }
 
 // elsewhereOn are the blocks of a day that take children elsewhere and are not over.
@@ -194,6 +194,9 @@ func plainHeardOff(req *desk.Request) bool {
 	return !some && (breaks || h.has(lessons...) || h.has("off") && len(h.kids) > 0 && daySaid(req)) && !(h.has("snowed in") && len(h.words) < 5 && !h.has("nobody"))
 }
 
+// hoursHead begins the question from when until when school is off, or on.
+const hoursHead = "From when until when is"
+
 // heardOff takes school off on the days that a line names.
 func heardOff(req *desk.Request) (desk.Reply, error) {
 	if !plainHeardOff(req) {
@@ -204,7 +207,7 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	said := daysIn(req)
 	runs := h.has("half term", "holidays", "out for", "spring break", "winter break", "easter break", "christmas break")
 	if runs && (!said.Said() || len(said.Days) == 1 && h.has("start", "starts", "begin", "begins")) {
-		return desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
+		return desk.AskBack(fmt.Sprintf(hoursHead+" %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
 	}
 	days, reply, ok := settleDays(req, b.Title+" is off")
 	if !ok {
@@ -247,7 +250,11 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	}
 	is, ok := hoursHeard(req, h, *b)
 	if !ok {
-		return desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 today", b.Title, b.Title)), nil
+		on := "today"
+		if said := daysIn(req); len(said.Days) > 0 && !said.Days[0].Equal(reminders.Day(req.Wall)) {
+			on = "on " + typedDay(req, said.Days[0])
+		}
+		return desk.AskBack(fmt.Sprintf(hoursHead+" %s then? For example: %s ends at 11 %s", b.Title, b.Title, on)), nil
 	}
 	return hoursOn(req, *b, is)
 }
@@ -372,14 +379,26 @@ const longestHeard = 14
 // childTrouble where only a child is.
 var (
 	schoolTrouble = []string{
-		"home", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
+		"home", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "fell", "hurt", "refuses", "refusing", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
 		"suspended", "excluded", "expelled", "picking up", "picked up", "coming to get", "fetching", "collecting", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "not at school", "aren't at school", "isn't at school", "isn't in school", "aren't in school",
 	}
 	childTrouble = []string{
-		"home", "back early", "out early", "strike", "half term", "holidays", "inset day", "snowed in", "off today", "is off", "are off", "off sick", "day off", "keeping him", "keeping her", "keeping them", "kept off", "kept in", "in late", "in at", "to school at", "starts at", "starts late", "in school by", "picking up", "picked up", "coming to get", "fetching him", "fetching her", "fetching them", "collecting him", "collecting her", "collecting them",
+		"home", "back early", "out early", "strike", "half term", "holidays", "inset day", "snowed in", "off today", "is off", "are off", "off sick", "day off", "keeping him", "keeping her", "keeping them", "kept off", "kept in", "staying in bed", "to get him", "to get her", "to get them", "pick up", "in late", "in at", "to school at", "starts at", "starts late", "in school by", "picking up", "picked up", "coming to get", "fetching him", "fetching her", "fetching them", "collecting him", "collecting her", "collecting them",
 		"not going", "isn't going", "aren't going", "won't be going", "won't be in", "missed the bus", "missed bus", "missed his bus", "missed her bus", "bunking off", "skiving", "got suspended", "is suspended", "was suspended", "been suspended", "been excluded", "been expelled", "dentist", "dentist's", "doctor's", "doctors", "the doctor", "hospital",
 	}
 )
+
+// busTrouble says that nobody has gone to school by the bus, and hereWords that somebody is
+// at home, which tells something while school is on.
+var (
+	busTrouble = []string{"bus never came", "bus didn't come", "bus did not come", "bus hasn't come", "no bus", "bus broke down", "bus has broken down"}
+	hereWords  = []string{"is here", "are here", "still here", "all here", "with somebody"}
+)
+
+// underWay reports that something takes children elsewhere just now.
+func underWay(req *desk.Request) bool {
+	return slices.ContainsFunc(elsewhereOn(req, reminders.Day(req.Wall)), func(b stretch) bool { return !b.from.After(req.Wall) })
+}
 
 // plainHalfHeard takes a line that names a child or school, and home, illness or a change
 // of the day, on a day on which children are to be elsewhere.
@@ -392,7 +411,8 @@ func plainHalfHeard(req *desk.Request) bool {
 	school := h.ofSchool() || daysIn(req).Last || h.has("half term", "inset day", "training day")
 	child := len(h.kids) > 0 || group
 	told := h.has(sickWords...) || school && h.has(schoolTrouble...) || child && h.has(childTrouble...) || daysIn(req).Last
-	if !child && !school || !told {
+	told = told || h.has(busTrouble...) || child && h.has(hereWords...) && underWay(req)
+	if !child && !school && !h.has(busTrouble...) || !told {
 		return false
 	}
 	kids := h.kids

@@ -74,7 +74,7 @@ func (r *dayReader) addRun(from, to time.Time) {
 
 // noEnd reads "from now on", "until further notice", and "from friday" with no end.
 func (r *dayReader) noEnd(i int) int {
-	for _, words := range [][]string{{"from", "now", "on"}, {"from", "today", "on"}, {"until", "further", "notice"}, {"till", "further", "notice"}, {"for", "good"}, {"from", "now"}} {
+	for _, words := range [][]string{{"from", "now", "on"}, {"from", "today", "on"}, {"until", "further", "notice"}, {"till", "further", "notice"}, {"til", "further", "notice"}, {"for", "good"}, {"from", "now"}} {
 		if next, ok := r.words(i, words...); ok {
 			if len(r.out.Days) == 0 {
 				r.add(r.line.today())
