@@ -228,6 +228,22 @@ func (r *Roster) Relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) 
 	return reply, nil
 }
 
+// AtHome gathers which children are, or may be, at home between now and a wall time.
+func (r *Roster) AtHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
+	var out []desk.AtHome
+	for _, d := range r.desks {
+		if d.AtHome == nil {
+			continue
+		}
+		some, err := d.AtHome(req, until)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, some...)
+	}
+	return out, nil
+}
+
 // Taken gathers when the kitchen and the oven are in use.
 func (r *Roster) Taken(req *desk.Request, from, to time.Time) ([]desk.Taken, error) {
 	var out []desk.Taken

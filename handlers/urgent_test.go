@@ -33,6 +33,24 @@ func TestCryForHelp(t *testing.T) {
 	}
 }
 
+// TestACryIsToldToAll: the others hear at once of a burn, an adult's as a child's; who
+// only reads the page calls nobody, and while lye is open the page is a call.
+func TestACryIsToldToAll(t *testing.T) {
+	for line, by := range map[string]string{"help I got lye on my hand": "Maren", "lye in my eye": "Pim", "Ivo swallowed lye": "Edda"} {
+		told := newHome(t).hear(handlers.Heard{Line: storage.Line{Name: by, Text: line}})
+		require.Contains(t, told[0].Text(), "HELP, lye burn, says "+by+": \""+line+"\"", line)
+		require.Empty(t, told[0].To)
+		require.Equal(t, storage.KindNotice, told[0].Kind)
+		require.Contains(t, told[1].Text(), "running water, now", "and the page to who typed it")
+	}
+	h := newHome(t)
+	for _, line := range []string{"help burn", "/burn"} {
+		require.Len(t, h.hear(handlers.Heard{Line: storage.Line{Name: "Maren", Text: line}}), 1, line)
+	}
+	h.hear(handlers.Heard{Line: storage.Line{Name: "Maren", Text: "rope off the kitchen"}})
+	require.Contains(t, h.hear(handlers.Heard{Line: storage.Line{Name: "Maren", Text: "/help burn"}})[0].Text(), "HELP")
+}
+
 // TestAnimalInTrouble is answered at once, whoever types it, and writes nothing.
 func TestAnimalInTrouble(t *testing.T) {
 	for name, in := range map[string]handlers.Heard{
@@ -61,4 +79,48 @@ func TestTalkOfLyeIsNoCry(t *testing.T) {
 			require.NotContains(t, m.Text(), "running water, now", text)
 		}
 	}
+}
+
+// TestChildComesWhileLyeIsOpen: whoever types that a child is at home, or near, while a room
+// is roped off is told first to keep it out, and all are told once.
+func TestChildComesWhileLyeIsOpen(t *testing.T) {
+	for name, in := range map[string]handlers.Heard{
+		"child":           {Line: storage.Line{Name: "Lise", Text: "im home"}},
+		"parent":          {Line: storage.Line{Name: "Tom", Text: "Pim is home"}},
+		"for a child":     {Line: storage.Line{Name: "Tom", Text: "Lise: im home"}},
+		"guest":           {Line: storage.Line{Name: "Ruth", Text: "the kids are here at the gate"}, Guest: true},
+		"unknown":         {Line: storage.Line{Name: "Ruth", Text: "I am bringing Pim home"}},
+		"tablet":          {Line: storage.Line{Name: "Tablet", Text: "im home"}, Shared: true},
+		"tablet, named":   {Line: storage.Line{Name: "Tablet", Text: "Pim: im home"}, Shared: true},
+		"in several":      {Line: storage.Line{Name: "Tom", Text: "eggs 14\nPim is home"}},
+		"a button's line": {Line: storage.Line{Name: "Tom", Text: "Pim is home today"}, Button: "b1"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			h := newHome(t)
+			h.hear(said("Maren", "rope off the kitchen"))
+			all := h.hear(in)
+			notices := 0
+			for _, m := range all {
+				if m.Kind == storage.KindNotice {
+					notices++
+					require.Contains(t, m.Text(), "Maren and Tom")
+					require.Contains(t, m.Text(), "roped off")
+				}
+			}
+			require.Equal(t, 1, notices)
+			reply := all[len(all)-1].Text()
+			require.Contains(t, reply, "The kitchen is roped off since")
+			require.Contains(t, reply, "out until a keeper says all clear")
+			require.Empty(t, all[len(all)-1].Buttons)
+		})
+	}
+}
+
+// TestChildIsToldOfOnce: the same word again within minutes is answered and told to nobody
+// else.
+func TestChildIsToldOfOnce(t *testing.T) {
+	h := newHome(t)
+	h.hear(said("Maren", "rope off the kitchen"))
+	require.Len(t, h.hear(said("Lise", "im home")), 2)
+	require.Len(t, h.hear(said("Lise", "I am home")), 1)
 }

@@ -20,7 +20,17 @@ type Block struct {
 	Whom        string // see reminders.Whom
 	Place       string // where they are, empty when not said
 	Open        bool   // time that is kept for jobs
+
+	Since, Until time.Time // wall dates of its first and last day, both zero for a block of every week
 }
+
+// On reports that a block is of a day.
+func (b Block) On(day time.Time) bool {
+	return b.Days.Has(day.Weekday()) && !day.Before(b.Since) && (b.Until.IsZero() || !day.After(b.Until))
+}
+
+// Dated reports a block of some days and not of every week.
+func (b Block) Dated() bool { return !b.Until.IsZero() }
 
 // Weekdays is a set of days of the week, one bit each.
 type Weekdays uint8
@@ -36,8 +46,8 @@ func (w Weekdays) Has(d time.Weekday) bool { return w&(1<<d) != 0 }
 
 // AddBlock writes a block down.
 func (tx *Tx) AddBlock(b Block) error {
-	_, err := tx.Exec(`INSERT INTO block (household, title, first, past, days, whom, place, open) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-		b.Household, b.Title, b.First, b.Past, b.Days, b.Whom, b.Place, b.Open)
+	_, err := tx.Exec(`INSERT INTO block (household, title, first, past, days, whom, place, open, since, until) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		b.Household, b.Title, b.First, b.Past, b.Days, b.Whom, b.Place, b.Open, dateText(b.Since), dateText(b.Until))
 	return err
 }
 
@@ -57,8 +67,11 @@ func (tx *Tx) DropBlock(id int64) error {
 func (tx *Tx) Blocks(household int64) ([]Block, error) {
 	return collect(tx, func(r scanner) (Block, error) {
 		var b Block
-		return b, r.Scan(&b.ID, &b.Household, &b.Title, &b.First, &b.Past, &b.Days, &b.Whom, &b.Place, &b.Open)
-	}, `SELECT id, household, title, first, past, days, whom, place, open FROM block WHERE household = ? ORDER BY first, id`, household)
+		var since, until string
+		err := r.Scan(&b.ID, &b.Household, &b.Title, &b.First, &b.Past, &b.Days, &b.Whom, &b.Place, &b.Open, &since, &until)
+		b.Since, b.Until = dateOf(since), dateOf(until)
+		return b, err
+	}, `SELECT id, household, title, first, past, days, whom, place, open, since, until FROM block WHERE household = ? ORDER BY first, id`, household)
 }
 
 // What can be said of one day.

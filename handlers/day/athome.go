@@ -30,7 +30,7 @@ func sayChildren(req *desk.Request, b storage.Block, reply desk.Reply) (desk.Rep
 	if len(kids) == 0 || b.Open {
 		return reply, nil
 	}
-	line := "block " + sayBlock(req, storage.Block{Title: b.Title, Days: b.Days, First: b.First, Past: b.Past, Whom: b.Whom})
+	line := "block " + sayBlock(req, storage.Block{Title: b.Title, Days: b.Days, First: b.First, Past: b.Past, Whom: b.Whom, Since: b.Since, Until: b.Until})
 	switch {
 	case isAway(b) && isSchool(b.Title) && b.Place == "":
 		reply.Assumed = append(reply.Assumed, "the children are out of the house then")
@@ -160,10 +160,9 @@ func setPlace(req *desk.Request) (desk.Reply, error) {
 	if reply, no := mayNot(req, "the blocks of the day"); no {
 		return reply, nil
 	}
-	old := *placed(req)
-	b := old
+	b := *placed(req)
 	if b.Place = "elsewhere"; req.Mentions("home", "homeschool", "homeschooled") {
 		b.Place = "home"
 	}
-	return writeBlock(req, b, &old)
+	return putBlock(req, b, false)
 }

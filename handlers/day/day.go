@@ -55,7 +55,7 @@ func dayOf(req *desk.Request, date time.Time) (theDay, error) {
 
 // takesPlace is a block on a day, unless it is not of that day or was said to be off.
 func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storage.DayWord) (stretch, bool) {
-	if !b.Days.Has(on.Weekday()) {
+	if !b.On(on) {
 		return stretch{}, false
 	}
 	if b.ID == 0 && req.House.NoSchool.Has(on) {

@@ -23,7 +23,7 @@ func dayQuestions() []desk.Ask {
 		{
 			Name: "block", Command: "block", Text: true, Keep: true, Question: true, Kinds: days, Lists: []string{"people"}, Help: "when a block of the day is",
 			Forms:    []string{"^when|when's|whens is|are", "^when's|whens", "^what time is|does", "^what time's", "^how long is|does"},
-			Examples: []desk.Example{{Setup: school, Line: "when is school"}, {Setup: school, Line: "what time does school end tomorrow"}}, Plain: asksBlock, Strict: true, Do: blockHours,
+			Examples: []desk.Example{{Setup: school, Line: "when is school"}, {Setup: school, Line: "what time does school end tomorrow"}}, Plain: asksBlock, Strict: true, Do: whenBlock,
 		},
 		{
 			Name: "today", Command: "today", Text: true, Keep: true, Question: true, Kinds: days, Help: "what was not done",
@@ -81,9 +81,9 @@ func dated(req *desk.Request, t phrase.Token) bool {
 // mostDaysAhead is how far ahead the next time of a block is looked for.
 const mostDaysAhead = 14
 
-// blockHours says when a block takes place: on the day that was asked for, or next, with
+// whenBlock says when a block takes place: on the day that was asked for, or next, with
 // what was said of that day.
-func blockHours(req *desk.Request) (desk.Reply, error) {
+func whenBlock(req *desk.Request) (desk.Reply, error) {
 	b := namedIn(req)
 	if b == nil {
 		return desk.Reply{}, desk.ErrSilent

@@ -11,14 +11,15 @@ import (
 // Desk returns the day desk.
 func Desk() desk.Desk {
 	return desk.Desk{
-		Name:  "day",
-		About: "the blocks of the day, jobs and run-ups",
-		Jobs:  ownJobs,
-		Sheet: sheetParts,
-		Watch: watch,
-		Relay: relay,
-		Dated: laidDays,
-		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(),
+		Name:   "day",
+		About:  "the blocks of the day, jobs and run-ups",
+		Jobs:   jobsWithHints,
+		Sheet:  sheetParts,
+		Watch:  watch,
+		Relay:  relay,
+		Dated:  laidDays,
+		AtHome: atHome,
+		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(),
 			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk(), untilAsk(), atSchoolAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

@@ -227,7 +227,7 @@ var (
 // plainHeardHours takes "school is only till 11 today" and "Lise only goes till 11".
 func plainHeardHours(req *desk.Request) bool {
 	h := hear(req)
-	if lessonsBlock(req) == nil || asks(req) || h.notThat() || h.has(talkAbout...) || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
+	if lessonsBlock(req) == nil || asks(req) || lasting.MatchString(req.Text) || h.notThat() || h.has(talkAbout...) || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
 		return false
 	}
 	early := h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "minimum day", "gets out", "get out", "lets out", "out at", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)

@@ -131,6 +131,7 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	if reply, lacks := j.lacks(req); lacks {
+		reply.Pends = true
 		return reply, nil
 	}
 	text := sayJob(req, j.Job)
@@ -142,6 +143,7 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(fmt.Sprintf("Job %d: %s.", added.Num, text))
+	reply.Assumed = j.assumed
 	reply.Buttons = []storage.Button{desk.Labelled("Today", "today"), desk.Labelled("Undo", "undo")}
 	if has(added, needLye) {
 		reply.Lines = []string{"lye work: never a child's, and the children are elsewhere while it is open"}
@@ -154,9 +156,10 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 // lacks asks how long a job takes and whether children may be near.
 func (j jobSaid) lacks(req *desk.Request) (desk.Reply, bool) {
 	line := strings.TrimRight(strings.TrimPrefix(req.Text, "/"), " .,")
+	if reply, is := j.unclear(req, line); is {
+		return reply, true
+	}
 	switch {
-	case j.cannot != "":
-		return desk.AskBack(fmt.Sprintf("I cannot keep a job to %s. Say a day or an hour, for example: job %s, from wednesday; or: at 14:00", desk.Quote(strings.ToLower(j.cannot)), j.Title)), true
 	case j.Length == 0:
 		reply := desk.AskBack(fmt.Sprintf("How long does %s take? For example: %s, 1 hour", desk.Quote(j.Title), line))
 		for _, l := range []string{"30 min", "1 hour", "2 hours", "4 hours"} {
@@ -194,6 +197,12 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 			return desk.Refuse(strings.TrimSpace(why + " Name somebody older.")), true
 		}
 	}
+	if help := has(j.Job, needHelp); help && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
+		return desk.Refuse(fmt.Sprintf("Children cannot help: %s is never work for a child, and they are elsewhere meanwhile.", j.Title), "Without them: job "+j.Title+", no children"), true
+	}
+	if reply, no, err := childHours(req, j, whom); err != nil || no {
+		return reply, true
+	}
 	if child && !slices.Equal(whom, []int64{req.TypedBy.ID}) {
 		return desk.Refuse("A child writes down jobs of its own. Ask " + keeperNames(req) + " for others."), true
 	}
@@ -226,7 +235,7 @@ func changeJob(req *desk.Request, old storage.Job, j jobSaid) (desk.Reply, error
 	if j.dated {
 		is.From, is.By, is.Pin = j.From, j.By, j.Pin
 	}
-	probe := jobSaid{Job: is, nearSaid: true}
+	probe := jobSaid{Job: is, nearSaid: true, meant: j.meant, lengthSaid: j.lengthSaid, clockSaid: j.clockSaid}
 	if reply, no := ofChildren(req, &probe); no {
 		return reply, nil
 	}

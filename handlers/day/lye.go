@@ -51,8 +51,16 @@ func pourTold(req *desk.Request) bool {
 
 var whenWords = strings.Fields("when lye can could do does should i we is it there safe time next window the for a an to pour make soap some work of batch open what's whats be today this week with use need when's whens good ok okay now safely best tomorrow morning afternoon evening tonight may shall at noon half past quarter o'clock am pm on next week")
 
-// whenLye tells the next time in which lye work is safe.
+// whenLye tells whether now is a time for lye, and the next time in which it is safe.
 func whenLye(req *desk.Request) (desk.Reply, error) {
+	reply, err := nextLye(req)
+	if err != nil {
+		return reply, err
+	}
+	return untilClear(req, reply)
+}
+
+func nextLye(req *desk.Request) (desk.Reply, error) {
 	if !req.Mentions("lye", "pour", "soap") || pourTold(req) {
 		return desk.Reply{}, desk.ErrSilent
 	}
@@ -79,7 +87,7 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 			reply.Lines = []string{fmt.Sprintf("%s ill, until somebody says better.", isAre(ill))}
 			return reply, nil
 		}
-		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"}
+		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk today 14:00-17:00 kids out"}
 		return reply, nil
 	}
 	from, to, asked, ok := timeAsked(req)
@@ -100,6 +108,29 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 	reply := l.sayWindow(w, takes)
 	reply.Head = desk.Upper("not "+asked) + ". " + reply.Head
 	return reply, nil
+}
+
+// untilClear says first of a room that is roped off that now is no time for lye; nobody is
+// offered to begin another batch meanwhile.
+func untilClear(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil || len(roped) == 0 || reply.Status != storage.OK {
+		return reply, err
+	}
+	reply.Lines = append([]string{"After that: " + reply.Head}, reply.Lines...)
+	reply.Head = fmt.Sprintf("No: %s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(roped[0]), req.Keepers())
+	reply.Buttons = nil
+	return reply, nil
+}
+
+// roomsClosed are the lines that tell of the rooms that are roped off now.
+func roomsClosed(req *desk.Request) ([]string, error) {
+	roped, err := req.Tx.Roped(req.House.ID)
+	var out []string
+	for _, r := range roped {
+		out = append(out, fmt.Sprintf("%s. Stay out until a keeper says all clear: %s.", desk.Upper(req.SayRoped(r)), req.Keepers()))
+	}
+	return out, err
 }
 
 // illNow are the children who are ill with no end told.

@@ -170,7 +170,7 @@ func plainMoved(req *desk.Request) bool {
 		return false
 	}
 	_, ok := newTimes(req, *b)
-	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
+	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "s", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
 }
 
 // stillToday reports a block that takes place today and is not over.
@@ -227,10 +227,23 @@ func dayReady(req *desk.Request, told string) (b *storage.Block, days []time.Tim
 	if !ok {
 		return nil, nil, reply
 	}
+	b = ofDay(req, b, days[0])
 	if reply, no := mayNot(req, "the blocks of the day"); no {
 		return nil, nil, reply
 	}
 	return b, days, desk.Reply{}
+}
+
+// ofDay is the block of a name on a day of the week, where there are several.
+func ofDay(req *desk.Request, b *storage.Block, day time.Time) *storage.Block {
+	all, err := blocksMeant(req, b.Title)
+	if err != nil {
+		return b
+	}
+	if i := slices.IndexFunc(all, func(o storage.Block) bool { return o.On(day) }); i >= 0 {
+		return &all[i]
+	}
+	return b
 }
 
 func sayFromTo(req *desk.Request, from, to time.Time) string {
@@ -344,7 +357,7 @@ func changeDays(req *desk.Request, b storage.Block, days []time.Time, text strin
 
 // quietWithSchool lets the children's bells ring in school hours on days without school.
 func quietWithSchool(req *desk.Request, b storage.Block, days []time.Time, off bool) error {
-	if b.ID != 0 {
+	if !strings.EqualFold(b.Title, schoolTitle) {
 		return nil
 	}
 	today := reminders.Day(req.Wall)

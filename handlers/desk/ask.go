@@ -49,6 +49,9 @@ type Ask struct {
 	// Urgent reports a line that is answered with this ask before anything else it
 	// may mean, whoever types it. Nil for the asks that can wait their turn.
 	Urgent func(*Request) bool
+	// Also says that an urgent answer comes first and does not stand alone: the line is
+	// then answered as always too.
+	Also bool
 	// Question says that its bare word with a question mark is still the ask.
 	Question bool
 	// Plain is asked last, before a plain line acts. Nil allows.
@@ -104,6 +107,9 @@ type Desk struct {
 	// Relay lays the household's day anew after a line that changes who is there or how
 	// the day goes, and adds to the answer what of the plan is otherwise.
 	Relay func(*Request, Reply) (Reply, error)
+	// AtHome tells which children are, or may be, at home between now and a wall time; of a
+	// household that has said nothing of them, nobody.
+	AtHome func(r *Request, until time.Time) ([]AtHome, error)
 	// Taken tells when the kitchen or the oven is in use, and who is at work at an hour.
 	Taken func(r *Request, from, to time.Time) ([]Taken, error)
 	// Sheet adds tables to the page for the wall.

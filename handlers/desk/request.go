@@ -27,6 +27,8 @@ type Roster interface {
 	Jobs(*Request) ([]Job, error)
 	// Relay lays the day anew after a change, see Desk.Relay.
 	Relay(*Request, Reply) (Reply, error)
+	// AtHome gathers which children are at home, see Desk.AtHome.
+	AtHome(r *Request, until time.Time) ([]AtHome, error)
 	// Taken gathers when the kitchen and the oven are in use, and who is at work at an hour.
 	Taken(r *Request, from, to time.Time) ([]Taken, error)
 	// Dated gathers what the desks know by its day and have no bell for.

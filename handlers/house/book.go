@@ -134,18 +134,17 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	if fixed, is, err := fixedSince(req, e); err != nil || is {
+		return ropeStays(req, fixed, e, err)
+	}
 	if !ok {
 		return desk.Refuse("There is nothing of yours to take back."), nil
-	}
-	if fixed, is, err := fixedSince(req, e); err != nil || is {
-		return desk.Refuse(fmt.Sprintf("The last entry, %s, is not taken back. Before it came %s.", desk.Quote(fixed.Text), desk.Quote(e.Text)),
-			"To take that back: undo before"), err
 	}
 	by := e.TypedBy
 	if by == 0 {
 		by = e.Person
 	}
-	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && (req.Now.Sub(e.Written) > freshFor || whereabouts(e)) {
+	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && (req.Now.Sub(e.Written) > freshFor || ofWhere(e)) {
 		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
 	}
 	block, blocked, err := req.Tx.Blocking(e)
@@ -185,10 +184,6 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	}
 	return reply, nil
 }
-
-// whereabouts reports an entry that tells where people are: lye work stands on it, and nobody
-// takes another's word on it back unasked.
-func whereabouts(e storage.Entry) bool { return e.Kind == "day" || e.Kind == "away" }
 
 // ofTheDay are the kinds of entries that change who is there, what is open or when there
 // is room for it: without them the day is another.
@@ -276,6 +271,30 @@ func fixedSince(req *desk.Request, e storage.Entry) (storage.Entry, bool, error)
 	return last, ok && last.ID > e.ID && last.Inbox != e.Inbox, err
 }
 
+// ropeStays says that a room roped off, or cleared, is not taken back. A clear room is roped
+// off anew.
+func ropeStays(req *desk.Request, fixed, before storage.Entry, err error) (desk.Reply, error) {
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply := desk.Refuse(fmt.Sprintf("The last entry, %s, is not taken back.", desk.Quote(fixed.Text)))
+	if before.ID != 0 {
+		reply.Head += fmt.Sprintf(" Before it came %s.", desk.Quote(before.Text))
+		reply.Lines = []string{"To take that back: undo before"}
+	}
+	roped, err := req.Tx.Roped(req.House.ID)
+	if room := strings.TrimPrefix(fixed.About, "rope:"); !slices.ContainsFunc(roped, func(r storage.Rope) bool { return r.Room == room }) {
+		say := "rope off the " + room
+		reply.Lines = append(reply.Lines, "If it is not clear: "+say)
+		reply.Buttons = []storage.Button{desk.Labelled("Rope off again", say)}
+	}
+	return reply, err
+}
+
+// ofWhere reports that an entry tells where people are, or that a day is otherwise: lye work
+// stands on it, and nobody else takes it back unasked.
+func ofWhere(e storage.Entry) bool { return e.Kind == "day" || e.Kind == "away" }
+
 func byOf(req *desk.Request, e storage.Entry) string {
 	if by := req.NameOf(e.Person); by != "" {
 		return by
@@ -297,6 +316,11 @@ func stillRoped(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 	for _, r := range roped {
 		reply.Cautions = append(reply.Cautions, fmt.Sprintf("The %s stays roped off until a keeper says all clear.", r.Room))
 	}
+	if p, under, err := req.Tx.PouringNow(req.House.ID); err != nil || under && !p.Opened.IsZero() && len(roped) == 0 {
+		reply.Cautions = append(reply.Cautions, fmt.Sprintf("The %s is not roped off. If lye stands open: rope off the %s", p.Room, p.Room))
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Rope off", "rope off the "+p.Room))
+		return reply, err
+	}
 	return reply, nil
 }
 
@@ -310,6 +334,15 @@ func openNow(req *desk.Request) ([]string, error) {
 	}
 	for _, r := range roped {
 		out = append(out, fmt.Sprintf("ROPED OFF: the %s, since %s", r.Room, req.Say(r.Since)))
+	}
+	if len(roped) > 0 {
+		home, err := req.Roster.AtHome(req, req.Wall.Add(time.Minute))
+		if err != nil {
+			return nil, err
+		}
+		if len(home) > 0 {
+			out = append(out, req.SayAtHome(home))
+		}
 	}
 	rings, err := req.Tx.OpenRings(req.House.ID)
 	if err != nil {

@@ -60,7 +60,14 @@ func pour(req *desk.Request) (desk.Reply, error) {
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
-	return writeBatch(req, k, name, poured, when)
+	if reply, err = writeBatch(req, k, name, poured, when); err != nil {
+		return reply, err
+	}
+	if req.Now.Sub(poured) > openLye {
+		reply.Assumed = append(reply.Assumed, "the lye is put away, since it was poured "+reminders.SayDuration(req.Now.Sub(poured))+" ago")
+		return reply, nil
+	}
+	return ropeWith(req, reply)
 }
 
 // pouredAlready answers "batch 1 is poured": a number names a batch that stands,
@@ -257,24 +264,26 @@ func writeBatch(req *desk.Request, k kept, name string, poured time.Time, when p
 		reply.Assumed = append(reply.Assumed, "the time read as "+req.Say(poured))
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Rack", "rack"), desk.Labelled("Undo", "undo")}
-	if req.Now.Sub(poured) > openLye {
-		reply.Assumed = append(reply.Assumed, "the lye is put away, since it was poured "+reminders.SayDuration(req.Now.Sub(poured))+" ago")
-		return reply, nil
-	}
-	return ropeWith(req, reply)
+	return reply, nil
 }
 
-// ropeWith ropes the kitchen off along with a pour, when it is not already.
+// ropeWith ropes the kitchen off along with a pour, when it is not already. Who is at home
+// is told first.
 func ropeWith(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 	roped, err := req.Tx.Roped(req.House.ID)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	if len(roped) == 0 {
-		if err := closeRoom(req, "kitchen"); err != nil {
+		if err := closeRoom(req, "kitchen", whyLye); err != nil {
 			return desk.Reply{}, err
 		}
 	}
+	keep, err := keepOut(req, "kitchen")
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply.Lines = append(keep, reply.Lines...)
 	reply.Lines = append(reply.Lines, "The kitchen is roped off until a keeper says all clear: mould covered and out of reach, tools washed.")
 	reply.Buttons = append([]storage.Button{desk.Labelled("All clear", "allclear")}, reply.Buttons...)
 	return reply, nil

@@ -100,11 +100,11 @@ func pouringAsks() []desk.Ask {
 		},
 		{
 			Name: "pouring", Command: "batch", Adult: true, Help: "open the lye: the room is roped off and told to all",
-			Forms: []string{"^batch open", "^open the lye", "^lye open", "^opening the lye"}, Fill: []string{"now"},
+			Forms: []string{"^batch open", "^open the lye", "^lye open", "^opening the lye", "^about|going to open the lye", "^i'm|im opening the lye", "^i'm|im about|going to open the lye"}, Fill: []string{"now", "yes", "the", "children", "kids", "are", "watched"},
 			Examples: []desk.Example{{Setup: ticked, Line: "batch open"}, {Setup: ticked, Line: "open the lye"}},
 			Plain: func(req *desk.Request) bool {
 				_, open, err := req.Tx.PouringNow(req.House.ID)
-				return err == nil && open
+				return err == nil && (open || req.Form != "^lye open")
 			},
 			Do: open,
 		},
@@ -210,10 +210,10 @@ func standing(req *desk.Request, p storage.Pouring, head string) (desk.Reply, er
 	}
 	all := k.checks(req)
 	todo := slices.DeleteFunc(slices.Clone(all), func(c check) bool { return ticked(req, p, c) })
-	if !p.Opened.IsZero() {
+	if _, open, err := lyeOpen(req); err != nil || open {
 		out := desk.Answer(fmt.Sprintf("The lye is open since %s, in the %s. Say poured when it is in the mould.", req.Say(p.Opened), p.Room))
 		out.Buttons = []storage.Button{desk.Labelled("Poured", "poured"), desk.Labelled("Drop it", "batch drop")}
-		return out, nil
+		return out, err
 	}
 	if len(todo) == 0 {
 		out := desk.Answer("All weighed and ready. Open the lye when you are: the " + p.Room + " is then roped off and told to all.")
@@ -333,13 +333,17 @@ func open(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if !under {
-		return desk.AskBack("No pour is under way. Begin one from a card: batch begin"), nil
+		return desk.AskBack("No pour is under way, and nothing is roped off by it. Begin one from a card, or close the room alone.",
+			desk.Button("batch begin"), desk.Button("rope off the kitchen")), nil
 	}
 	k, err := readKept(p.Recipe)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	if !p.Opened.IsZero() {
+	if _, is, err := lyeOpen(req); err != nil || is {
+		if err != nil {
+			return desk.Reply{}, err
+		}
 		return standing(req, p, "")
 	}
 	for _, c := range k.checks(req) {
@@ -349,8 +353,19 @@ func open(req *desk.Request) (desk.Reply, error) {
 			return reply, err
 		}
 	}
+	home, err := homeWhile(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(home) > 0 && !req.Mentions("watched") {
+		return askWatched(req, p, home), nil
+	}
+	watched := ""
+	if len(home) > 0 {
+		watched = fmt.Sprintf("%s, and somebody is with %s", req.SayAtHome(home), desk.Them(namesAtHome(home)))
+	}
 	p.Opened = req.Now
-	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "opened the lye in the " + p.Room}); err != nil {
+	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: strings.TrimSuffix("opened the lye in the "+p.Room+"; "+watched, "; ")}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := req.Tx.SavePouring(req.House.ID, p); err != nil {
@@ -359,13 +374,23 @@ func open(req *desk.Request) (desk.Reply, error) {
 	if err := lookBell(req); err != nil {
 		return desk.Reply{}, err
 	}
-	if err := ropeRoom(req, p.Room); err != nil {
+	if err := ropeRoom(req, p.Room, whyLye); err != nil {
 		return desk.Reply{}, err
 	}
 	out := desk.Answer(fmt.Sprintf("Roped off. Lye into the %s now, a little at a time. Put the phone away: I ring at %s.", k.liquidName(), req.WallOf(req.Now.Add(lookAfter)).Format("15:04")))
+	if watched != "" {
+		out.Lines = []string{watched + ": out of the " + p.Room + " until the all clear."}
+	}
 	out.Buttons = []storage.Button{desk.Labelled("Poured", "poured"), desk.Labelled("Burn", "help burn")}
 	out.Cautions = cautions
 	return out, nil
+}
+
+// askWatched asks, once and before the lye is open, about children who are at home by the
+// day, or come home while it is.
+func askWatched(req *desk.Request, p storage.Pouring, home []desk.AtHome) desk.Reply {
+	return desk.AskBack(fmt.Sprintf("%s. Is somebody with %s, out of the %s?", req.SayAtHome(home), desk.Them(namesAtHome(home)), p.Room),
+		desk.Labelled("Yes, open", "batch open, the children are watched"), desk.Labelled("Not now", "go on with the pour"))
 }
 
 func (k kept) liquidName() string {
@@ -393,15 +418,6 @@ func coolingExample(req *desk.Request) string {
 	return "cooling lye 84 then 62 after 25 min, room 19"
 }
 
-// ropeRoom ropes a room off unless it is already.
-func ropeRoom(req *desk.Request, room string) error {
-	roped, err := req.Tx.Roped(req.House.ID)
-	if err != nil || slices.ContainsFunc(roped, func(r storage.Rope) bool { return r.Room == room }) {
-		return err
-	}
-	return closeRoom(req, room)
-}
-
 // drop gives a pour up. A room that was roped off stays so until all clear.
 func drop(req *desk.Request) (desk.Reply, error) {
 	p, under, err := req.Tx.PouringNow(req.House.ID)
@@ -414,8 +430,12 @@ func drop(req *desk.Request) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "pouring", About: "pouring", Text: "dropped the pour"}); err != nil {
 		return desk.Reply{}, err
 	}
+	_, open, err := lyeOpen(req)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	out := desk.Answer("Dropped: nothing was poured.")
-	if !p.Opened.IsZero() {
+	if open {
 		out.Lines = []string{"The lye was open: the " + p.Room + " stays roped off until a keeper says all clear."}
 		out.Buttons = []storage.Button{desk.Labelled("All clear", "allclear")}
 	}

@@ -2,6 +2,7 @@ package soap
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,15 +15,44 @@ import (
 // from then on every ten minutes.
 const firstClearAsk = 30 * time.Minute
 
+func ropeAsks() []desk.Ask {
+	closed := []string{"rope off the kitchen"}
+	return append([]desk.Ask{
+		{
+			Name: "rope", Command: "rope", Adult: true, Help: "close a room to children while lye is open",
+			Forms: []string{"^rope off", "^rope * off$", "^roped off", "^rope"}, Fill: []string{"room"}, Doubt: true,
+			Examples: []desk.Example{{Line: "rope off the kitchen"}, {Line: "rope off"}, {Line: "/rope off the shed"}},
+			Plain:    func(req *desk.Request) bool { return req.Mentions("off") && roomSaid(req) != "" },
+			Do:       rope,
+		},
+		{
+			Name: "allclear", Command: "allclear", Text: true, Help: "a keeper's word that a roped-off room is safe",
+			Forms:    []string{"^allclear", "^all clear", "* clear"},
+			Examples: []desk.Example{{Setup: closed, Line: "all clear"}, {Setup: closed, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
+			Plain:    plainClear, Strict: true, Do: allClear,
+		},
+		notClearAsk(), comesAsk(),
+	}, ropedAsks()...)
+}
+
+// ropeOf is what entries and the bell of a closed room are about.
+func ropeOf(room string) string { return "rope:" + room }
+
+// roomOf is the room that an entry is about.
+func roomOf(e storage.Entry) string { return strings.TrimPrefix(e.About, ropeOf("")) }
+
+// clearIn begins the entry of an all clear.
+const clearIn = "all clear in the "
+
 // closeRoom ropes a room off: a fixed entry of the day book, a bell that never
-// gives up, and a notice to the household.
-func closeRoom(req *desk.Request, room string) error {
-	if err := req.Record(storage.Entry{Kind: "rope", About: "rope:" + room, Text: "roped off the " + room, Fixed: true}); err != nil {
+// gives up, and a notice to the household with who is at home.
+func closeRoom(req *desk.Request, room, why string) error {
+	if err := req.Record(storage.Entry{Kind: "rope", About: ropeOf(room), Text: "roped off the " + room, Fixed: true}); err != nil {
 		return err
 	}
 	bell, err := req.Tx.AddBell(storage.Bell{
-		Household: req.House.ID, Title: "the " + room + " is roped off", Whom: reminders.Keepers, Next: req.Now.Add(firstClearAsk),
-		Safety: true, Useful: reminders.UsefulEver, Subject: "rope:" + room, Why: "lye is open", Made: req.Now,
+		Household: req.House.ID, Title: "look whether the roped-off " + room + " is clear", Whom: reminders.Keepers, Next: req.Now.Add(firstClearAsk),
+		Safety: true, Useful: reminders.UsefulEver, Subject: ropeOf(room), Why: "lye is open", Made: req.Now,
 		Hint: "Say all clear when the lye is put away, the mould covered and out of reach, and the tools washed.",
 	})
 	if err != nil {
@@ -31,10 +61,62 @@ func closeRoom(req *desk.Request, room string) error {
 	if err := req.Tx.RopeOff(req.House.ID, storage.Rope{Room: room, Since: req.Now, Bell: bell.ID}); err != nil {
 		return err
 	}
+	keep, err := keepOut(req, room)
+	if err != nil {
+		return err
+	}
 	return req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
-		At: req.Now, Kind: storage.KindNotice,
-		Head: fmt.Sprintf("The %s is roped off: lye is open. Children and animals stay out until a keeper says all clear.", room),
+		At: req.Now, Kind: storage.KindNotice, Lines: keep,
+		Head: fmt.Sprintf("The %s is roped off%s. Children and animals stay out until a keeper says all clear.", room, why),
 	})
+}
+
+// whyLye is why a room is roped off as a rule, see closeRoom.
+const whyLye = ": lye is open"
+
+// ropeRoom ropes a room off unless it is already.
+func ropeRoom(req *desk.Request, room, why string) error {
+	_, is, err := ropeIn(req, room)
+	if err != nil || is {
+		return err
+	}
+	return closeRoom(req, room, why)
+}
+
+// ropeIn returns the rope of a room that is closed.
+func ropeIn(req *desk.Request, room string) (storage.Rope, bool, error) {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil {
+		return storage.Rope{}, false, err
+	}
+	for _, r := range roped {
+		if r.Room == room {
+			return r, true, nil
+		}
+	}
+	return storage.Rope{}, false, nil
+}
+
+// keepOut is the line that tells who is at home and has to be kept out of a room, none
+// where nobody is or nothing is known.
+func keepOut(req *desk.Request, room string) ([]string, error) {
+	home, err := homeWhile(req)
+	if err != nil || len(home) == 0 {
+		return nil, err
+	}
+	return []string{fmt.Sprintf("%s: keep %s out of the %s until the all clear.", req.SayAtHome(home), desk.Them(namesAtHome(home)), room)}, nil
+}
+
+// homeWhile are the children who are at home, or come home, while lye is worked with.
+func homeWhile(req *desk.Request) ([]desk.AtHome, error) {
+	return req.Roster.AtHome(req, req.After(req.Wall, pourTakes))
+}
+
+func namesAtHome(home []desk.AtHome) (out []string) {
+	for _, h := range home {
+		out = append(out, h.Child.Name)
+	}
+	return out
 }
 
 // rope ropes a room off by itself.
@@ -43,16 +125,14 @@ func rope(req *desk.Request) (desk.Reply, error) {
 	if room == "" {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	roped, err := req.Tx.Roped(req.House.ID)
+	r, is, err := ropeIn(req, room)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	for _, r := range roped {
-		if r.Room == room {
-			return desk.Answer(fmt.Sprintf("The %s is roped off already, since %s.", room, req.Say(r.Since))), nil
-		}
+	if is {
+		return desk.Answer(fmt.Sprintf("The %s is roped off already, since %s.", room, req.Say(r.Since))), nil
 	}
-	if err := closeRoom(req, room); err != nil {
+	if err := closeRoom(req, room, whyLye); err != nil {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(fmt.Sprintf("The %s is roped off. The keepers are asked every 10 minutes from %s until one says all clear.", room, req.WallOf(req.Now.Add(firstClearAsk)).Format("15:04")))
@@ -66,10 +146,19 @@ var rooms = map[string]string{
 	"utility": "utility room", "laundry": "laundry", "barn": "barn", "dairy": "dairy", "yard": "yard", "bathroom": "bathroom",
 }
 
+// roomNames are those words alone.
+var roomNames = func() (out []string) {
+	for w := range rooms {
+		out = append(out, w)
+	}
+	slices.Sort(out)
+	return out
+}()
+
 // knownRoom returns the room that a line names.
 func knownRoom(req *desk.Request, otherwise string) string {
 	for _, t := range req.Reading.Tokens {
-		if room := rooms[t.Low]; room != "" {
+		if room := rooms[strings.TrimSuffix(t.Low, "'s")]; room != "" {
 			return room
 		}
 	}
@@ -88,67 +177,4 @@ func roomSaid(req *desk.Request) string {
 		return strings.ToLower(desk.UnknownWords(req.Reading.Unknown))
 	}
 	return "kitchen"
-}
-
-// allClear opens the rooms that are roped off. Only a keeper's word counts.
-func allClear(req *desk.Request) (desk.Reply, error) {
-	roped, err := req.Tx.Roped(req.House.ID)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	if len(roped) == 0 {
-		if !req.Direct {
-			return desk.Reply{}, desk.ErrSilent
-		}
-		return desk.Answer("Nothing is roped off."), nil
-	}
-	if !req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID {
-		return desk.Refuse("Only a keeper can say all clear: "+req.Keepers()+".", "Until then the room stays shut."), nil
-	}
-	var rooms []string
-	for _, r := range roped {
-		if err := openRoom(req, r); err != nil {
-			return desk.Reply{}, err
-		}
-		rooms = append(rooms, r.Room)
-	}
-	if err := endLyeBells(req); err != nil {
-		return desk.Reply{}, err
-	}
-	return desk.Answer("Noted: all clear in the " + desk.List(rooms) + "."), nil
-}
-
-func openRoom(req *desk.Request, r storage.Rope) error {
-	if err := req.Record(storage.Entry{Kind: "rope", About: "rope:" + r.Room, Text: "all clear in the " + r.Room, Fixed: true}); err != nil {
-		return err
-	}
-	if err := req.Tx.Clear(r.ID, req.Now); err != nil {
-		return err
-	}
-	if err := req.Tx.StopBell(r.Bell, req.Now); err != nil {
-		return err
-	}
-	return req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
-		At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("All clear in the %s, says %s.", r.Room, req.TypedBy.Name),
-	})
-}
-
-// ropeAnswered is a rope's ring answered done: a keeper's done is all clear.
-func ropeAnswered(req *desk.Request, bell storage.Bell, _ time.Time) ([]string, error) {
-	roped, err := req.Tx.Roped(req.House.ID)
-	if err != nil {
-		return nil, err
-	}
-	for _, r := range roped {
-		if r.Bell != bell.ID {
-			continue
-		}
-		if len(roped) == 1 {
-			if err := endLyeBells(req); err != nil {
-				return nil, err
-			}
-		}
-		return nil, openRoom(req, r)
-	}
-	return nil, nil
 }

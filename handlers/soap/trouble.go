@@ -102,11 +102,15 @@ func spillAsk() desk.Ask {
 	}
 }
 
+// cleanUp is how spilled lye is cleaned up (common practice; the label of the tin goes before).
+var cleanUp = []string{
+	"dry lye: swept up dry with plastic, not wetted first and no vacuum cleaner, into a dry labelled tub; then the floor with much water",
+	"lye water: soaked up with dry sand, cat litter or paper, bagged in plastic; then rinsed with much water",
+	"no aluminium tools; none of it into a pond, the soil or the animals' water",
+}
+
 func spill(*desk.Request) (desk.Reply, error) {
-	out := desk.Answer("Children and animals out. Goggles, chemical gloves, shoes; then:",
-		"dry lye: swept up dry with plastic, not wetted first and no vacuum cleaner, into a dry labelled tub; then the floor with much water",
-		"lye water: soaked up with dry sand, cat litter or paper, bagged in plastic; then rinsed with much water",
-		"no aluminium tools; none of it into a pond, the soil or the animals' water")
+	out := desk.Answer("Children and animals out. Goggles, chemical gloves, shoes; then:", cleanUp...)
 	out.Assumed = []string{"common practice; the label of the tin goes before"}
 	out.Cautions = []string{"On skin or in an eye: running water at once. All of it: help burn"}
 	return out, nil
