@@ -140,6 +140,8 @@ func out(req *desk.Request) (desk.Reply, error) {
 		until = req.Instant(outUntil(req))
 	case len(dates) > 0 && !dates[0].Value.(phrase.Date).Next.Equal(today):
 		return desk.AskBack("Out from when until when? For example: away until friday, or on the day itself: Tom out until 15:00"), nil
+	case len(req.Reading.Terms("selves")) > 0 && !req.Mentions("all", "today", "day", "whole", "work", "market", "town"): // or out of a game
+		return desk.AskBack("Out until when? For example: I'm out till 15:00, or: I'm out all day"), nil
 	case child: // out at nobody knows what hour is no word to count on
 		return desk.AskBack("Out until what time? For example: " + who[0].Name + " home at 16:00"), nil
 	}
