@@ -65,7 +65,7 @@ func weeklyDays(req *desk.Request) storage.Weekdays {
 // plainHours takes a line that names a block, gives it hours and says nothing else.
 func plainHours(req *desk.Request) bool {
 	b := namedIn(req)
-	if b == nil || asks(req) || strings.Contains(req.Text, "!") || weeklyDays(req) == 0 && daySaid(req) || !saysOnly(req, *b, hoursWords...) {
+	if b == nil || asks(req) || strings.Contains(req.Text, "!") || weeklyDays(req) == 0 && daySaid(req) && !lasting.MatchString(req.Text) || !saysOnly(req, *b, hoursWords...) {
 		return false
 	}
 	who, _ := peopleIn(req)

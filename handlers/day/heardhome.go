@@ -132,7 +132,7 @@ var (
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone"}
+var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like"}
 
 // schoolThings are what is called after school and is not school.
 var schoolThings = strings.Fields("fair dinner dinners lunch lunches meals trip play concert uniform shoes photo photos report bag bags book books run gate gates roof choir band nurse board fees table pond garden kitchen milk disco bell")

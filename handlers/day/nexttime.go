@@ -465,8 +465,6 @@ func lastYear(req *desk.Request, from time.Time) ([]string, error) {
 // this time. One that begins later than the days that are laid waits for them.
 func jobsWithHints(req *desk.Request) ([]desk.Job, error) {
 	jobs, err := ownJobs(req)
-	end := reminders.Day(req.Wall).AddDate(0, 0, ahead)
-	jobs = slices.DeleteFunc(jobs, func(j desk.Job) bool { return !j.From.Before(end) })
 	for i := range jobs {
 		if err == nil {
 			jobs[i].Hints, err = req.NextTimes(desk.OfThing(jobs[i].Title))

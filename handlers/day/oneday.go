@@ -74,7 +74,7 @@ func onceLacks(req *desk.Request, b blockSaid) (desk.Reply, bool) {
 		return desk.Refuse("That day is over. Nothing was changed."), true
 	case b.Dated() && b.Until.Sub(b.Since) > mostBlockDays*24*time.Hour:
 		return desk.AskBack(fmt.Sprintf("That is more than %d days. Is it of every week? For example: block %s weekdays %s-%s %s", mostBlockDays, b.Title, b.First, b.Past, reminders.SayWhom(b.Whom, req.People, req.Now))), true
-	case b.Dated() || b.lessons() || !takesChildren(req, b.Block):
+	case b.Dated() || b.lessons() || hasWord(b.Title, bedTitles) || !takesChildren(req, b.Block):
 		return desk.Reply{}, false
 	}
 	today := reminders.Day(req.Wall)
@@ -124,7 +124,7 @@ func sayOn(req *desk.Request, b storage.Block, day time.Time) string {
 }
 
 // lessons reports school and the like, which is of weekdays when no day is said.
-func (b blockSaid) lessons() bool { return isLessons(b.Block) }
+func (b blockSaid) lessons() bool { return isLessons(b.Block) || isSchool(b.Title) }
 
 // takesChildren reports a block that has children elsewhere.
 func takesChildren(req *desk.Request, b storage.Block) bool {

@@ -293,6 +293,9 @@ func moveToday(req *desk.Request) (desk.Reply, error) {
 // week, is a change of the block.
 func hoursOn(req *desk.Request, b storage.Block, at span) (desk.Reply, error) {
 	told := fmt.Sprintf("%s %s-%s", b.Title, at.first, at.past)
+	if lasting.MatchString(req.Text) {
+		return fromNowOn(req, b.Title)
+	}
 	if said := daysIn(req); said.Open || said.Weekly {
 		b.First, b.Past = at.first, at.past
 		if said.Weekly {
