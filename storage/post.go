@@ -200,18 +200,18 @@ func scanPosted(r scanner) (Posted, error) {
 	return p, json.Unmarshal([]byte(p.body), &p.Message)
 }
 
-// AnsweredBefore returns the last answer to whoever typed a line, before that line, from
-// their lines since an instant; false for none.
-func (tx *Tx) AnsweredBefore(household, inbox int64, since time.Time) (Message, bool, error) {
-	var body string
-	ok, err := tx.One(`SELECT o.body FROM outbox o JOIN inbox i ON i.id = o.inbox WHERE o.household = ?1 AND o.inbox < ?2 AND o.at >= ?3
-		AND i.name = (SELECT name FROM inbox WHERE id = ?2) ORDER BY o.id DESC LIMIT 1`, []any{household, inbox, since.Unix()}, &body)
+// AnsweredBefore returns the last answer in a household's chat before a line, from lines since
+// an instant, with the line that it answered; false for none.
+func (tx *Tx) AnsweredBefore(household, inbox int64, since time.Time) (Message, string, bool, error) {
+	var body, line string
+	ok, err := tx.One(`SELECT o.body, i.text FROM outbox o JOIN inbox i ON i.id = o.inbox WHERE o.household = ?1 AND o.inbox < ?2 AND o.at >= ?3
+		AND json_extract(o.body, '$.kind') = ?4 ORDER BY o.id DESC LIMIT 1`, []any{household, inbox, since.Unix(), KindReply}, &body, &line)
 	if err != nil || !ok {
-		return Message{}, false, err
+		return Message{}, "", false, err
 	}
 	var m Message
 	err = json.Unmarshal([]byte(body), &m)
-	return m, err == nil, err
+	return m, line, err == nil, err
 }
 
 // Chat is where messages go: a household's own chat, or with Alone that of one of

@@ -90,6 +90,17 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 	return s, true
 }
 
+// atHome are the children who were said to be at home on a day, a visiting one too.
+func (d theDay) atHome() []string {
+	var out []string
+	for _, w := range d.words {
+		if child := w.Child(); child != "" {
+			out = append(out, child)
+		}
+	}
+	return out
+}
+
 // weather is what was said of a day's weather: wet, dry, or nothing.
 func (d theDay) weather() string {
 	for _, w := range d.words {

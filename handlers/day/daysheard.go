@@ -23,6 +23,14 @@ func daysIn(req *desk.Request) phrase.DaysSaid {
 // settleDays returns the days that a line is about, today where it names none, or the
 // question which. Told is what is said of them, as it would be typed: "school is off".
 func settleDays(req *desk.Request, told string) ([]time.Time, desk.Reply, bool) {
+	if said := daysIn(req); said.Trouble == "" && unreadNumber(req, said) != "" {
+		return nil, desk.AskBack(fmt.Sprintf("Which day is %s? Nothing was changed. For example: %s on %s", desk.Quote(unreadNumber(req, said)), told, typedDay(req, reminders.Day(req.Wall).AddDate(0, 0, 14)))), false
+	}
+	return settleNamed(req, told)
+}
+
+// settleNamed is the same where a figure may be something else, as an age.
+func settleNamed(req *desk.Request, told string) ([]time.Time, desk.Reply, bool) {
 	said := daysIn(req)
 	today := reminders.Day(req.Wall)
 	say := func(day time.Time) string { return reminders.SayDay(day, req.Wall, req.House.DayFirst) }
@@ -30,8 +38,6 @@ func settleDays(req *desk.Request, told string) ([]time.Time, desk.Reply, bool) 
 	switch {
 	case said.Trouble != "":
 		return nil, desk.AskBack(strings.TrimSuffix(said.Trouble, "?") + map[bool]string{true: "?", false: " Which day?"}[strings.HasSuffix(said.Trouble, "?")] + " Nothing was changed. " + example), false
-	case unreadNumber(req, said) != "":
-		return nil, desk.AskBack(fmt.Sprintf("Which day is %s? Nothing was changed. %s", desk.Quote(unreadNumber(req, said)), example)), false
 	case said.Weekly:
 		return nil, desk.AskBack(fmt.Sprintf("Every week? That is a change of the block: blocks shows it, and block begins the line that sets it anew. Nothing was changed. For days of the calendar: %s on %s and %s", told, typedDay(req, today.AddDate(0, 0, 7)), typedDay(req, today.AddDate(0, 0, 14)))), false
 	case said.Last:

@@ -1,6 +1,7 @@
 package day
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -69,6 +70,34 @@ func surelyOut(s plan.Span, a storage.Absence, p storage.Person, words []storage
 		out = append(out, s)
 	}
 	return out
+}
+
+// awayItems tells who is away or ill in the week from a day on, those of the same days
+// together.
+func awayItems(req *desk.Request, from time.Time) ([]item, error) {
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	var out []item
+	names := map[string][]string{}
+	end := from.AddDate(0, 0, ahead)
+	for _, a := range home.Away {
+		since, until := laterOf(req.WallOf(a.Since), from), req.WallOf(a.Until)
+		if !since.Before(end) || !a.Until.IsZero() && !until.After(from) || a.Kind == storage.Late && reminders.Day(since).Equal(reminders.Day(req.Wall)) {
+			continue
+		}
+		day := reminders.SayDay(since, req.Wall, req.House.DayFirst)
+		it := item{at: reminders.Day(since), same: day + ": %s " + home.SayAbsence(a, req.Now)}
+		if names[it.same] == nil {
+			out = append(out, it)
+		}
+		names[it.same] = append(names[it.same], req.NameOf(a.Person))
+	}
+	for i, it := range out {
+		out[i].text, out[i].same = fmt.Sprintf(it.same, isAre(names[it.same])), ""
+	}
+	return out, nil
 }
 
 // inBlock are the names of those who are in a block for the whole of it; who is ill or away,
@@ -154,7 +183,7 @@ func isLessons(b storage.Block) bool {
 
 // inKitchen reports a block that takes the kitchen.
 func inKitchen(b storage.Block) bool {
-	return slices.ContainsFunc(strings.Fields(strings.ToLower(b.Place)), func(w string) bool { return w == "kitchen" || w == "scullery" })
+	return ownPlace(b.Place) && hasWord(b.Place, []string{"kitchen", "scullery"})
 }
 
 // runsLate moves a block of a day that runs late. School and what else is outside keeps

@@ -24,15 +24,15 @@ func heardAsks() []desk.Ask {
 	}
 	of := func(line string) desk.Example { return desk.Example{Setup: school, Line: line} }
 	return []desk.Ask{
-		ask("school is off: closed, a holiday, a strike", []string{"school|school's|schools|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike|flooded|floods", "snowed in", "training day", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
-		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half day", "gets|goes|only|finishes"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
+		ask("school is off: closed, a holiday, a strike", []string{"school|school's|schools|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike|flooded|floods", "snowed in", "training day", "workday", "professional|pd day", "last day", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
+		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half|minimum day", "gets|get|goes|only|finishes"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
 		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
 	}
 }
 
 var homeForms = []string{
 	"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|isnt|aren't|arent|won't|wont", "picked|picking|pick|coming|fetching|collecting|keeping|kept|staying|stays",
-	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut",
+	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start", "here", "bus", "get him|her|them", "fell|hurt|refuses|refusing", "in bed", "with me",
 }
 
 // heard is a line in plain words: its children, and its words with the children, days and
@@ -80,7 +80,7 @@ func hear(req *desk.Request) heard {
 	if len(h.kids) == 0 && h.has("all three", "all of them", "all home") && len(all) > 0 {
 		h.kids = all
 	}
-	if len(h.kids) == 0 && req.Who.Child(req.Now) && len(h.words) < 5 && h.has("back home", "home early", "back early", "home now") {
+	if len(h.kids) == 0 && req.Who.Child(req.Now) && len(h.words) < 5 && h.has("back home", "home early", "back early", "home now", "home too") {
 		h.kids = []storage.Person{req.Who}
 	}
 	return h
@@ -117,7 +117,7 @@ func (h heard) only(lists ...[]string) bool {
 
 // Words of such lines.
 var (
-	heardFill = strings.Fields("the a an is are am be been being was has have had got with and so it's its it at on of for to in all day today this that's there there's we we're were i i'm i'll he he's she she's they they're him her them no now already just please sorry again because still only next week off from until till morning afternoon night whole early three somebody both nobody anywhere going am pm")
+	heardFill = strings.Fields("the a an is are am be been being was has have had got with and so it's its it at on of for to in all day today this that's there there's we we're were i i'm i'll he he's she she's they they're him her them no now already just please sorry again because still only next week off too from until till morning afternoon night whole early three somebody both nobody anywhere going am pm")
 	sickWords = []string{"ill", "sick", "poorly", "unwell", "not well", "not very well", "not feeling well", "fever", "temperature", "flu", "chickenpox", "chicken pox", "threw up", "throwing up", "throws up", "vomiting", "tummy ache", "stomach ache", "tummy bug", "stomach bug", "bug", "headache", "sore throat", "covid", "measles"}
 	sickFill  = strings.Fields("ill sick poorly unwell not well very feeling fever temperature flu chickenpox chicken pox threw throwing throws up vomiting tummy stomach ache bug headache sore throat covid measles cold cough high bad")
 	homeWords = []string{
@@ -125,19 +125,32 @@ var (
 		"not in school", "not at school", "isn't in school", "isn't at school", "isnt at school", "aren't at school", "arent at school", "aren't in school", "not in", "no school", "missed the bus", "missed bus", "missed his bus", "missed her bus", "missed their bus", "missed the school bus", "missed the train", "bunking", "skiving", "suspended", "excluded", "expelled",
 	}
 	homeFill = strings.Fields("home school school's off staying stays stay keeping keep kept picked picking up coming get fetching collecting collect back not isn't isnt aren't arent won't wont be go going in sent rang called phoned nursery no missed bus train his her their bunking skiving suspended excluded expelled")
-	offWords = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day"}
-	offFill  = strings.Fields("school school's schools nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice icy floods flood flooded flooding storm boiler heating broke broken burst pipe power cut water bus isn't not running begins begin starts start home")
-	hourFill = strings.Fields("school school's schools nursery lessons class day half ends end finishes finish finished closes closing shuts shutting over out gets lets goes go release dismissal dismissed delay hour hours delayed o'clock noon midday by late starts begins")
+	offWords = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "teacher workday", "teachers workday", "professional day", "pd day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day", "out for"}
+	offFill  = strings.Fields("school school's schools nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice icy floods flood flooded flooding storm workday professional pd out boiler heating broke broken burst pipe power cut water bus isn't not running begins begin starts start home")
+	hourFill = strings.Fields("school school's schools nursery lessons class day half minimum get ends end finishes finish finished closes closing shuts shutting over out gets lets goes go release dismissal dismissed delay hour hours delayed o'clock noon midday by late starts begins")
 	lessons  = []string{"school", "school's", "schools", "nursery", "lessons", "class"}
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "no school like"}
+var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like"}
+
+// schoolThings are what is called after school and is not school.
+var schoolThings = strings.Fields("fair dinner dinners lunch lunches meals trip play concert uniform shoes photo photos report bag bags book books run gate gates roof choir band nurse board fees table pond garden kitchen milk disco bell")
+
+// ofSchool reports a word for school that is not the beginning of another thing's name.
+func (h heard) ofSchool() bool {
+	for i, w := range h.words {
+		if slices.Contains(lessons, w) && (i+1 == len(h.words) || !slices.Contains(schoolThings, h.words[i+1])) {
+			return true
+		}
+	}
+	return false
+}
 
 // notThat reports a line that takes back what its words seem to say: "Lise is not ill".
 func (h heard) notThat() bool {
 	no := h.has("not", "isn't", "aren't", "never", "won't", "wont")
-	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
+	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "never came", "not come", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
 }
 
 // elsewhereOn are the blocks of a day that take children elsewhere and are not over.
@@ -173,13 +186,16 @@ func lessonsBlock(req *desk.Request) *storage.Block {
 func plainHeardOff(req *desk.Request) bool {
 	h := hear(req)
 	b := lessonsBlock(req)
-	if b == nil || asks(req) || h.notThat() || h.has(talkAbout...) || h.has(sickWords...) || h.has("somebody") || !h.has(offWords...) || !h.only(heardFill, offFill) {
+	if b == nil || asks(req) || saidOn(req) || h.has("school bus", "the bus is off") || h.notThat() || h.has(talkAbout...) || h.has(sickWords...) || h.has("somebody") || !h.has(offWords...) || !h.only(heardFill, offFill) {
 		return false
 	}
 	some := len(h.kids) > 0 && len(h.kids) < len(idsOf(req, b.Whom))
-	breaks := h.has("half term", "holidays", "holiday", "spring break", "winter break", "inset day", "training day", "snowed in", "strike")
+	breaks := h.has("half term", "holidays", "holiday", "spring break", "winter break", "inset day", "training day", "teacher workday", "teachers workday", "professional day", "pd day", "snowed in", "strike")
 	return !some && (breaks || h.has(lessons...) || h.has("off") && len(h.kids) > 0 && daySaid(req)) && !(h.has("snowed in") && len(h.words) < 5 && !h.has("nobody"))
 }
+
+// hoursHead begins the question from when until when school is off, or on.
+const hoursHead = "From when until when is"
 
 // heardOff takes school off on the days that a line names.
 func heardOff(req *desk.Request) (desk.Reply, error) {
@@ -189,9 +205,9 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	h := hear(req)
 	b := lessonsBlock(req)
 	said := daysIn(req)
-	runs := h.has("half term", "holidays", "spring break", "winter break", "easter break", "christmas break")
+	runs := h.has("half term", "holidays", "out for", "spring break", "winter break", "easter break", "christmas break")
 	if runs && (!said.Said() || len(said.Days) == 1 && h.has("start", "starts", "begin", "begins")) {
-		return desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
+		return desk.AskBack(fmt.Sprintf(hoursHead+" %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
 	}
 	days, reply, ok := settleDays(req, b.Title+" is off")
 	if !ok {
@@ -214,8 +230,8 @@ func plainHeardHours(req *desk.Request) bool {
 	if lessonsBlock(req) == nil || asks(req) || lasting.MatchString(req.Text) || h.notThat() || h.has(talkAbout...) || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
 		return false
 	}
-	early := h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "gets out", "lets out", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
-	return early && (len(h.kids) > 0 || h.has(lessons...) || h.has("release", "dismissal", "delay"))
+	early := h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "minimum day", "gets out", "get out", "lets out", "out at", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
+	return early && (len(h.kids) > 0 || h.has(lessons...) || h.has("release", "dismissal", "delay", "minimum day"))
 }
 
 // heardHours has school begin late or end early on a day; where only some of the children
@@ -234,7 +250,11 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	}
 	is, ok := hoursHeard(req, h, *b)
 	if !ok {
-		return desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 today", b.Title, b.Title)), nil
+		on := "today"
+		if said := daysIn(req); len(said.Days) > 0 && !said.Days[0].Equal(reminders.Day(req.Wall)) {
+			on = "on " + typedDay(req, said.Days[0])
+		}
+		return desk.AskBack(fmt.Sprintf(hoursHead+" %s then? For example: %s ends at 11 %s", b.Title, b.Title, on)), nil
 	}
 	return hoursOn(req, *b, is)
 }
@@ -359,27 +379,40 @@ const longestHeard = 14
 // childTrouble where only a child is.
 var (
 	schoolTrouble = []string{
-		"home", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
+		"home", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "fell", "hurt", "refuses", "refusing", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
 		"suspended", "excluded", "expelled", "picking up", "picked up", "coming to get", "fetching", "collecting", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "not at school", "aren't at school", "isn't at school", "isn't in school", "aren't in school",
 	}
 	childTrouble = []string{
-		"home", "back early", "out early", "strike", "half term", "holidays", "inset day", "snowed in", "off today", "is off", "are off", "off sick", "day off", "keeping him", "keeping her", "keeping them", "kept off", "kept in", "picking up", "picked up", "coming to get", "fetching him", "fetching her", "fetching them", "collecting him", "collecting her", "collecting them",
+		"home", "back early", "out early", "strike", "half term", "holidays", "inset day", "snowed in", "off today", "is off", "are off", "off sick", "day off", "keeping him", "keeping her", "keeping them", "kept off", "kept in", "staying in bed", "to get him", "to get her", "to get them", "pick up", "in late", "in at", "to school at", "starts at", "starts late", "in school by", "picking up", "picked up", "coming to get", "fetching him", "fetching her", "fetching them", "collecting him", "collecting her", "collecting them",
 		"not going", "isn't going", "aren't going", "won't be going", "won't be in", "missed the bus", "missed bus", "missed his bus", "missed her bus", "bunking off", "skiving", "got suspended", "is suspended", "was suspended", "been suspended", "been excluded", "been expelled", "dentist", "dentist's", "doctor's", "doctors", "the doctor", "hospital",
 	}
 )
+
+// busTrouble says that nobody has gone to school by the bus, and hereWords that somebody is
+// at home, which tells something while school is on.
+var (
+	busTrouble = []string{"bus never came", "bus didn't come", "bus did not come", "bus hasn't come", "no bus", "bus broke down", "bus has broken down"}
+	hereWords  = []string{"is here", "are here", "still here", "all here", "with somebody"}
+)
+
+// underWay reports that something takes children elsewhere just now.
+func underWay(req *desk.Request) bool {
+	return slices.ContainsFunc(elsewhereOn(req, reminders.Day(req.Wall)), func(b stretch) bool { return !b.from.After(req.Wall) })
+}
 
 // plainHalfHeard takes a line that names a child or school, and home, illness or a change
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
 	h := hear(req)
-	if asks(req) || h.notThat() || h.has(talkAbout...) || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
+	if asks(req) || h.notThat() || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")
-	school := h.has(lessons...) || h.has("half term", "inset day", "training day")
+	school := h.ofSchool() || daysIn(req).Last || h.has("half term", "inset day", "training day")
 	child := len(h.kids) > 0 || group
 	told := h.has(sickWords...) || school && h.has(schoolTrouble...) || child && h.has(childTrouble...) || daysIn(req).Last
-	if !child && !school || !told {
+	told = told || h.has(busTrouble...) || child && h.has(hereWords...) && underWay(req)
+	if !child && !school && !h.has(busTrouble...) || !told {
 		return false
 	}
 	kids := h.kids

@@ -134,11 +134,27 @@ func (l *laying) task(j desk.Job) plan.Job {
 			continue
 		}
 		t.Moved = w.Moved
-		if !w.First.IsZero() {
+		if !w.First.IsZero() && !l.leftOff(w) {
 			t.Was = append(t.Was, plan.Stand{Span: plan.Span{From: l.req.WallOf(w.First), To: l.req.WallOf(w.Past)}, Who: namesOf(l.req, w.Who)})
 		}
 	}
 	return t
+}
+
+// leftOff reports work that is under way, and one of whose people has been said to be ill or
+// away since: it is not done so.
+func (l *laying) leftOff(w storage.Laid) bool {
+	if w.First.After(l.req.Now) || !w.Past.After(l.req.Now) || len(w.Who) == 0 {
+		return false
+	}
+	home, err := l.req.Home()
+	if err != nil {
+		return false
+	}
+	return slices.ContainsFunc(w.Who, func(id int64) bool {
+		_, is := home.Absent(id, l.req.Now)
+		return is
+	})
 }
 
 // helpersFrom is when children are free first for a job at which they can help, today or

@@ -261,6 +261,9 @@ func (l *laying) items(date time.Time) ([]item, error) {
 			out = append(out, it)
 		}
 	}
+	if home := d.atHome(); len(home) > 0 {
+		out = append(out, item{at: date, text: "At home: " + desk.List(home) + ". No lye."})
+	}
 	if weather := d.weather(); weather != "" {
 		out = append(out, item{at: date, text: "A " + weather + " day."})
 	}
@@ -272,7 +275,7 @@ func (l *laying) items(date time.Time) ([]item, error) {
 
 // whoSaid names who is in a block: its own word for a group that is all there.
 func (l *laying) whoSaid(b stretch, who []string) string {
-	if len(who) == len(b.who) {
+	if len(who) == len(idsOf(l.req, b.Whom)) {
 		return reminders.SayWhom(b.Whom, l.req.People, l.req.Now)
 	}
 	return desk.List(who)

@@ -49,11 +49,12 @@ var (
 // plainMayVisit takes a line that tells of somebody from outside who may be a child, or
 // bring one, on a day on which lye could be counted on.
 func plainMayVisit(req *desk.Request) bool {
-	h := hear(req)
+	h := heard{kids: hear(req).kids, words: phrase.Words(req.Text)}
+	h.text = " " + strings.Join(h.words, " ") + " "
 	if asks(req) || h.has(talkAbout...) || h.has("gone", "left", "was", "were", "went") || len(h.words) > longestHeard || !h.has(visitorWords...) {
 		return false
 	}
-	if h.has("friend", "friends", "friend's") && len(h.kids) == 0 && !h.has("to play", "with kids", "with children") {
+	if h.has("friend", "friends", "friend's") && len(h.kids) == 0 && !h.has("to play", "with kids", "with children", "with the kids") {
 		return false // a grown one, for all that is said
 	}
 	here := h.has(visitWords...) || len(daysIn(req).Days) > 0
@@ -92,7 +93,7 @@ const noLyeThen = "No lye then, at no hour of the day."
 
 // mayVisit asks; nothing is changed.
 func mayVisit(req *desk.Request) (desk.Reply, error) {
-	days, reply, ok := settleDays(req, "a child visits")
+	days, reply, ok := settleNamed(req, "a child visits")
 	if !ok {
 		return reply, nil
 	}

@@ -141,6 +141,11 @@ func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
 		for _, w := range words {
 			items = append(items, item{at: w.Day, text: sayDayWord(req, w)})
 		}
+		gone, err := awayItems(req, from)
+		if err != nil {
+			return desk.Reply{}, err
+		}
+		items = append(items, gone...)
 	}
 	often, items := together(inTime(items), from)
 	reply.Lines = append(reply.Lines, often...)

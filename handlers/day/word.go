@@ -96,7 +96,7 @@ func without(block, name string) string { return block + ": " + name }
 // plainSnowed takes a line that says only that snow keeps everybody at home.
 func plainSnowed(req *desk.Request) bool {
 	d, err := dayOf(req, reminders.Day(req.Wall))
-	return err == nil && onlyWords(req, "", strings.Fields("we're we are it's its a an snow snowed in day today again no school")...) && !strings.Contains(req.Text, "?") &&
+	return err == nil && onlyWords(req, "", strings.Fields("we're we are it's its a an snow snowed in day today again no school")...) && req.Mentions("snow", "snowed") && !strings.Contains(req.Text, "?") &&
 		slices.ContainsFunc(d.blocks, func(b stretch) bool { return b.to.After(req.Wall) && isAway(b.Block) })
 }
 
@@ -149,7 +149,7 @@ func dayWords() []string {
 func plainOff(req *desk.Request) bool {
 	b := namedIn(req)
 	words := append(dayWords(), "kids", "children", "they're", "they")
-	return b != nil && !asks(req) && req.Mentions("off", "no", "cancelled", "canceled") && daySaid(req) && onlyWords(req, b.Title, words...)
+	return b != nil && !asks(req) && !saidOn(req) && req.Mentions("off", "no", "cancelled", "canceled") && (daySaid(req) || isAway(*b) && stillToday(req, *b)) && onlyWords(req, b.Title, words...)
 }
 
 // asks tells a question from a report: it ends as one, or begins as one.
@@ -173,9 +173,27 @@ func plainMoved(req *desk.Request) bool {
 	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "s", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
 }
 
+// stillToday reports a block that takes place today and is not over.
+func stillToday(req *desk.Request, b storage.Block) bool {
+	d, err := dayOf(req, reminders.Day(req.Wall))
+	return err == nil && slices.ContainsFunc(d.blocks, func(s stretch) bool { return s.Title == b.Title && s.to.After(req.Wall) })
+}
+
+// saidOn reports "is on": with a no before it, it says one thing and the other.
+func saidOn(req *desk.Request) bool {
+	text := " " + strings.Join(phrase.Words(req.Text), " ") + " "
+	return strings.Contains(text, " is on ") || strings.Contains(text, " are on ")
+}
+
 func plainOn(req *desk.Request) bool {
 	b := namedIn(req)
-	return b != nil && !asks(req) && onlyWords(req, b.Title, append(dayWords(), "after", "back")...) && (req.Mentions("after", "back") || daySaid(req))
+	return b != nil && !asks(req) && onlyWords(req, b.Title, append(dayWords(), "after", "back", "yes")...) && (req.Mentions("after", "back") || daySaid(req) || saidOn(req) && isOffToday(req, *b))
+}
+
+// isOffToday reports a block that was said to be off today, or to be at other hours.
+func isOffToday(req *desk.Request, b storage.Block) bool {
+	words, err := req.Tx.DayWords(req.House.ID, reminders.Day(req.Wall), reminders.Day(req.Wall))
+	return err == nil && slices.ContainsFunc(words, func(w storage.DayWord) bool { return strings.EqualFold(w.Title, b.Title) })
 }
 
 // daysMeant are the days that a line names; today when it names none.
@@ -308,6 +326,11 @@ func blockOn(req *desk.Request) (desk.Reply, error) {
 	b, days, reply := dayReady(req, "is on")
 	if b == nil {
 		return reply, nil
+	}
+	if req.Mentions("no") {
+		on := b.Title + " is on " + typedDays(days)
+		off := b.Title + " is off on " + typedDays(days)
+		return desk.AskBack(fmt.Sprintf("Is %s on or off, %s? Nothing was changed. Say for example: %s", b.Title, sayDays(req, days), off), desk.Labelled("It is on", on), desk.Labelled("It is off", off)), nil
 	}
 	return changeDays(req, *b, days, fmt.Sprintf("%s is on, %s", b.Title, sayDays(req, days)), storage.DayWord{})
 }

@@ -28,7 +28,7 @@ func plainYes(req *desk.Request) bool {
 
 // asked are the lines that the question of this desk, answered last to who speaks, offered.
 func asked(req *desk.Request) []string {
-	m, ok, err := req.Tx.AnsweredBefore(req.House.ID, req.Inbox, req.Now.Add(-askedFor))
+	m, _, ok, err := req.Tx.AnsweredBefore(req.House.ID, req.Inbox, req.Now.Add(-askedFor))
 	ours := func(head string) bool { return strings.HasPrefix(m.Head, head) }
 	if err != nil || !ok || m.Status != storage.Asked || !ours(offHead) && !ours(homeHead) && !ours(visitHead) {
 		return nil
@@ -40,6 +40,39 @@ func asked(req *desk.Request) []string {
 	return out
 }
 
+// untilAsk is the answer to the question until when: it makes one line with what was asked.
+func untilAsk() desk.Ask {
+	return desk.Ask{
+		Name: "day", Command: "block", Text: true, Help: "until when school is off, where that was asked", Forms: []string{"^till|until|til", "^from"},
+		Examples: []desk.Example{{Setup: []string{"day school weekdays 9:30-12:30 kids"}, Line: "half day at school today, till 11"}}, Plain: func(req *desk.Request) bool { return joined(req) != "" }, Do: toldUntil,
+	}
+}
+
+// joined is the line about which the question until when was asked, with its answer; empty
+// where none was.
+func joined(req *desk.Request) string {
+	m, before, ok, err := req.Tx.AnsweredBefore(req.House.ID, req.Inbox, req.Now.Add(-askedFor))
+	if err != nil || !ok || m.Status != storage.Asked || !strings.HasPrefix(m.Head, hoursHead) || asks(req) || !onlyWords(req, "", strings.Fields("till until til from to the and at on noon midday half past quarter am pm o'clock")...) {
+		return ""
+	}
+	return before + " " + req.Text
+}
+
+// toldUntil hears the two lines as one.
+func toldUntil(req *desk.Request) (desk.Reply, error) {
+	line := joined(req)
+	if line == "" {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	both := *req
+	both.Text = line
+	both.Reading = phrase.Reading{Text: line, Tokens: phrase.Tokens(line)}
+	if plainHeardHours(&both) {
+		return heardHours(&both)
+	}
+	return heardOff(&both)
+}
+
 // yes does what was asked; with several children to choose from it asks which.
 func yes(req *desk.Request) (desk.Reply, error) {
 	if !plainYes(req) {
@@ -48,7 +81,7 @@ func yes(req *desk.Request) (desk.Reply, error) {
 	lines := asked(req)
 	off := !slices.ContainsFunc(lines, func(l string) bool { return !strings.Contains(l, " is off ") })
 	if len(lines) > 1 && !off {
-		reply := desk.AskBack("Who is? Say for example: " + lines[0])
+		reply := desk.AskBack("Which of these? Say for example: " + lines[0])
 		for _, l := range lines {
 			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(l), l))
 		}

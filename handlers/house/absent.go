@@ -32,7 +32,7 @@ func absentAsks() []desk.Ask {
 		},
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(slices.Clone(fill), denial...), Help: "somebody is not away, or not ill, after all",
-			Forms: []string{"* not ill|sick|poorly|unwell", "* not away", "* isn't|isnt|aren't|arent away|ill|sick|poorly"}, Plain: unasked, Do: notAbsent(false),
+			Forms: []string{ownDenial, "* not ill|sick|poorly|unwell", "* not away", "* isn't|isnt|aren't|arent away|ill|sick|poorly"}, Plain: unasked, Do: notAbsent(false),
 			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is not ill"}, {Setup: []string{"away 3-10 July"}, Line: "I'm not away any more"}},
 		},
 		{
@@ -55,6 +55,9 @@ func absentAsks() []desk.Ask {
 		},
 	}
 }
+
+// ownDenial is what whoever is down as ill says of themselves.
+const ownDenial = "^not ill|sick|poorly|unwell"
 
 // elsewhereWords are places that are no name and still not home.
 var elsewhereWords = []string{"camp", "hospital", "holiday", "vacation", "grandma's", "granny's", "gran's", "grandad's", "college", "uni", "conference", "course"}
@@ -90,7 +93,7 @@ func feelsBetter(req *desk.Request) bool {
 func notAbsent(all bool) func(*desk.Request) (desk.Reply, error) {
 	return func(req *desk.Request) (desk.Reply, error) {
 		denies := req.Mentions("not", "isn't", "isnt", "aren't", "arent") // and no "now", a slip away
-		if len(req.Reading.Unknown) > 0 || !all && (!subjectSaid(req) || !denies) {
+		if len(req.Reading.Unknown) > 0 || !all && (!subjectSaid(req) && req.Form != ownDenial || !denies) {
 			return desk.Reply{}, desk.ErrSilent
 		}
 		who, _, reply, ok := whoIsAway(req)

@@ -17,7 +17,7 @@ func awayAsks() []desk.Ask {
 	when := []phrase.Kind{phrase.KindDate, phrase.KindDays, phrase.KindClock, phrase.KindPart, phrase.KindDuration, phrase.KindBad}
 	people := []string{"people", "selves"}
 	somebody := []desk.Need{{Kind: phrase.KindTerm, List: "people"}, {Kind: phrase.KindTerm, List: "selves"}}
-	fill := []string{"away", "is", "i'm", "am", "i", "be", "i'll", "will", "gone", "covers", "cover", "stands", "stand", "in", "instead", "mine", "does", "of", "all", "day", "whole"}
+	fill := []string{"away", "is", "i'm", "am", "i", "be", "i'll", "will", "gone", "covers", "cover", "stands", "stand", "in", "instead", "mine", "does", "of", "all", "day", "whole", "only", "just"}
 	return []desk.Ask{
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: append(people, "chores"), Fill: fill, Doubt: true, Help: "somebody is away: whose bells go to whom meanwhile",
@@ -57,16 +57,20 @@ func awayAsks() []desk.Ask {
 		},
 		{
 			Name: "away", Command: "away", Kinds: when, Lists: people, Fill: append(fill, "back", "home", "late", "running", "only", "not", "before", "then"), Help: "somebody is out and home at a time",
-			Forms:    []string{"* back at|by|around", "* home at|by|around", "* late * home at|by", "* late * back at|by", "* not back|home until|before", "* late until|till"},
+			Forms:    []string{"* back at|by|around", "* home at|by|around", "* late * home at|by", "* late * back at|by", "* not back|home until|before", "* late until|till", "^back|home at|by|around", "^late|running * back|home at|by"},
 			Needs:    []desk.Need{{Kind: phrase.KindClock}, {Kind: phrase.KindPart}, {Kind: phrase.KindBad}},
 			Examples: []desk.Example{{Line: "Tom back at 8pm"}, {Line: "Tom is late, home at 20:30"}}, Keep: true,
 			Plain: plainLate, Do: late,
 		},
 		{
-			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last", "already", "early", "back"), Help: "somebody is back",
-			Forms:    []string{"* back", "* better", "* well again", "* home again", "* home", "* not away"},
+			Name: "away", Command: "away", Lists: people, Fill: append(fill, "again", "now", "home", "well", "feeling", "at", "last", "already", "early", "back", "fine", "okay", "are", "we", "we're", "all"), Help: "somebody is back",
+			Forms:    []string{"* back", "* better", "* fine|okay again", "* fine|okay", "* well again", "* home again", "* home", "* not away"},
 			Examples: []desk.Example{{Setup: []string{"Ivo is ill"}, Line: "Ivo is better"}, {Setup: []string{"away until friday"}, Line: "I'm back"}},
 			Needs:    somebody, Do: back,
+		},
+		{
+			Name: "away", Command: "away", Fill: []string{"we", "we're", "were", "are", "all", "everyone", "everybody", "is", "back", "home", "again", "now"}, Help: "everybody is back", Forms: []string{"^we are back|home", "^we're back|home", "^we * all back|home", "^we're all back|home"},
+			Examples: []desk.Example{{Setup: []string{"we are all away until friday"}, Line: "we're all back"}}, Plain: func(req *desk.Request) bool { return !asking(req) && len(gone(req)) > 0 }, Do: back,
 		},
 		{
 			Name: "away", Command: "away", Lists: people, Fill: fill, Help: "take back that somebody is or will be away", Forms: []string{"^away off", "* not away after all"},
@@ -128,7 +132,15 @@ func plainLate(req *desk.Request) bool {
 	if strings.Contains(req.Text, "?") || req.Mentions("was", "were", "if", "when", "who") {
 		return false
 	}
-	return len(req.Reading.Terms("selves")) > 0 || len(req.Reading.Terms("people")) > 0 && !req.Mentions("be")
+	return len(req.Reading.Terms("selves")) > 0 || len(req.Reading.Terms("people")) > 0 && !req.Mentions("be") || !subjectSaid(req) && outNow(req)
+}
+
+// outNow reports that whoever speaks is down as out: "home at 9" is of them.
+func outNow(req *desk.Request) bool {
+	home, err := req.Home()
+	return err == nil && len(req.Reading.Unknown) == 0 && slices.ContainsFunc(home.Away, func(a storage.Absence) bool {
+		return a.Person == req.Who.ID && a.Kind == storage.Late && a.Covers(req.Now)
+	})
 }
 
 // plainWeek takes "Ivo is away next week", and "we are all away" with its days.
@@ -298,10 +310,40 @@ func late(req *desk.Request) (desk.Reply, error) {
 		return desk.AskBack("Home at what time? For example: Tom back at 20:00"), nil
 	}
 	until := req.Instant(when.Wall)
+	if leavesLater(req, who, when.Wall) {
+		return desk.Reply{}, desk.ErrSilent
+	}
 	if !until.After(req.Now) {
 		return desk.Refuse(req.Say(until) + " has passed. Nothing was written."), nil
 	}
 	return writeAbsences(req, who, storage.Absence{Household: req.House.ID, Kind: storage.Late, Since: req.Now, Until: until, StandIn: cover.ID})
+}
+
+// leavesLater reports children who are still at home, and go to school or elsewhere with the
+// others before the time at which they are to be home: they come home early, and are not
+// out until then.
+func leavesLater(req *desk.Request, who []storage.Person, until time.Time) bool {
+	today := reminders.Day(req.Wall)
+	blocks, err := req.Tx.Blocks(req.House.ID)
+	if err != nil || !reminders.Day(until).Equal(today) {
+		return false
+	}
+	if s := req.House.School; s.On && !req.House.NoSchool.Has(today) {
+		school := storage.Block{First: s.From, Past: s.To, Days: storage.EveryDay, Whom: reminders.Kids}
+		if s.Weekdays {
+			school.Days = storage.Working
+		}
+		blocks = append(blocks, school)
+	}
+	return slices.ContainsFunc(blocks, func(b storage.Block) bool {
+		first, past := reminders.AtMinutes(today, b.First), reminders.AtMinutes(today, b.Past)
+		if !b.Days.Has(today.Weekday()) || !first.After(req.Wall) || !until.After(first) || until.After(past) {
+			return false
+		}
+		return slices.ContainsFunc(reminders.Expand(b.Whom, req.People, req.Now), func(p storage.Person) bool {
+			return p.Child(req.Now) && slices.ContainsFunc(who, func(w storage.Person) bool { return w.ID == p.ID })
+		})
+	})
 }
 
 // writeAbsences keeps the absence of each and says what becomes of their bells
@@ -354,7 +396,9 @@ func writeAbsences(req *desk.Request, who []storage.Person, a storage.Absence) (
 	if a.StandIn != 0 && !slices.ContainsFunc(reply.Lines, func(l string) bool { return strings.HasPrefix(l, "to "+req.NameOf(a.StandIn)+" ") }) {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("Nothing of it goes to %s.", req.NameOf(a.StandIn)))
 	}
-	if allOfUs(req) {
+	if allOfUs(req) && a.Kind == storage.Ill {
+		reply.Lines = []string{"Animals, fire and medicine ring on for the keepers: ask somebody to come in."}
+	} else if allOfUs(req) {
 		reply.Lines = []string{"Nobody is here then. Animals, fire and medicine ring on for the keepers: ask somebody to come in."}
 	}
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
@@ -393,6 +437,12 @@ func later(a, b time.Time) time.Time {
 func sayAbsence(req *desk.Request, home reminders.House, a storage.Absence) string {
 	if !a.Since.After(req.Now) {
 		return home.SayAbsence(a, req.Now)
+	}
+	if !a.Until.IsZero() && req.WallOf(a.Until).Equal(reminders.Day(req.WallOf(a.Since)).AddDate(0, 0, 1)) && a.Kind != storage.Late {
+		return a.Kind + " on " + req.SayDay(a.Since)
+	}
+	if a.Kind == storage.Late {
+		return "out from " + req.Say(a.Since) + strings.TrimPrefix(home.SayAbsence(a, req.Now), "out")
 	}
 	return a.Kind + " from " + req.SayDay(a.Since) + strings.TrimPrefix(home.SayAbsence(a, req.Now), a.Kind)
 }
@@ -467,9 +517,13 @@ func back(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return desk.Reply{}, err
 	}
+	if strings.HasPrefix(req.Form, "^we") {
+		who = gone(req)
+	}
+	fine := req.Mentions("fine", "okay")
 	ended := slices.DeleteFunc(slices.Clone(home.Away), func(a storage.Absence) bool {
 		about := slices.ContainsFunc(who, func(p storage.Person) bool { return p.ID == a.Person })
-		return !about || !a.Covers(req.Now) && !req.Mentions("off")
+		return !about || fine && a.Kind != storage.Ill || !a.Covers(req.Now) && !req.Mentions("off")
 	})
 	switch {
 	case ok && len(ended) == 0 && !req.Direct:
@@ -502,6 +556,18 @@ func back(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, lines...)
 	}
 	return req.Roster.Relay(req, reply)
+}
+
+// gone are the people who are away or out now.
+func gone(req *desk.Request) []storage.Person {
+	home, err := req.Home()
+	if err != nil {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(req.People), func(p storage.Person) bool {
+		a, is := home.Absent(p.ID, req.Now)
+		return p.Gone || !is || a.Kind == storage.Ill
+	})
 }
 
 // backOn sets the day on which somebody who is away is there again, earlier or later than

@@ -16,7 +16,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "house",
 		About: "people, settings, the day and the day book",
-		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), absentAsks(), []desk.Ask{outAsk()}, bareAsks(), larderAsks(), larderAskedAsks(), listAsks(), dealAsks(), dealAskedAsks(), loanAsks(), owedAsks(), helpAsks(), calendarAsks(), backupAsks(), sheetAsks(), bookAsks(), lastAsks()),
+		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), absentAsks(), outAsks(), bareAsks(), larderAsks(), larderAskedAsks(), listAsks(), dealAsks(), dealAskedAsks(), loanAsks(), owedAsks(), helpAsks(), calendarAsks(), backupAsks(), sheetAsks(), bookAsks(), lastAsks()),
 		Today: openNow,
 		Lists: map[string]func(*desk.Request) (*phrase.List, error){"selves": selves},
 	}

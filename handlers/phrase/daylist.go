@@ -74,7 +74,7 @@ func (r *dayReader) addRun(from, to time.Time) {
 
 // noEnd reads "from now on", "until further notice", and "from friday" with no end.
 func (r *dayReader) noEnd(i int) int {
-	for _, words := range [][]string{{"from", "now", "on"}, {"from", "today", "on"}, {"until", "further", "notice"}, {"till", "further", "notice"}, {"for", "good"}, {"from", "now"}} {
+	for _, words := range [][]string{{"from", "now", "on"}, {"from", "today", "on"}, {"until", "further", "notice"}, {"till", "further", "notice"}, {"til", "further", "notice"}, {"for", "good"}, {"from", "now"}} {
 		if next, ok := r.words(i, words...); ok {
 			if len(r.out.Days) == 0 {
 				r.add(r.line.today())
@@ -136,10 +136,15 @@ func (r *dayReader) weekly(i int) int {
 
 // lastDay reads "breaks up on the 26th": the days begin after it.
 func (r *dayReader) lastDay(i int) int {
-	if w := r.low(i); w != "break" && w != "breaks" || r.low(i+1) != "up" {
+	at := i + 2
+	if past, ok := r.words(i, "last", "day", "of", "school", "is"); ok {
+		at = past
+	} else if past, ok := r.words(i, "last", "day", "of", "term", "is"); ok {
+		at = past
+	} else if w := r.low(i); w != "break" && w != "breaks" || r.low(i+1) != "up" {
 		return i
 	}
-	if d, next, ok := r.day(i + 2); ok {
+	if d, next, ok := r.day(at); ok {
 		r.add(d)
 		r.out.Last = true
 		return next

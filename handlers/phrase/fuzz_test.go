@@ -21,6 +21,7 @@ var seeds = []string{
 	"-5 g", "1e9 kg", "NaN", "1,200g", "1,5 kg", "25:00", "6/6/6/6", "in 40 min", "half past five", "a dozen of a half a", "the the the", "2 lb 10 oz",
 	"\u202eevil\u202c 5 g", "\x00\x01\xff", "９００ g", "…—–", "1/0 cup", "in 99999999999999999999 years", "on the 31st", "until until until", "batch #",
 	"12.5.2027", "a week on a week on friday", "minus minus three", "one point point five", "twenty hundred thousand thousand", "29 feb",
+	"5, 8 and 9 march", "from from from the 31st", "between 8 and 7 march", "every every", "31, 30 and 29 february", "for 100 fortnights", "good friday week",
 }
 
 // FuzzReaders runs every reader over any bytes: nothing panics, spans lie inside
@@ -49,6 +50,8 @@ func FuzzReaders(f *testing.F) {
 		r.Moment(ctx, phrase.Future)
 		r.Moment(ctx, phrase.Past)
 		r.Daily()
+		days := phrase.ReadDays(text, toks, ctx, dayFirst)
+		require.Len(t, days.Covered, len(toks))
 		require.True(t, utf8.ValidString(r.Rest(func(phrase.Span) bool { return true })) || !utf8.ValidString(text))
 	})
 }
