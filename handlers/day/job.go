@@ -27,7 +27,7 @@ func jobAsks() []desk.Ask {
 		list,
 		ask("an open job, laid into the day where it fits: how long it takes, who, what it needs, by when", []string{"^job"}, plainJob, addJob,
 			desk.Example{Line: "job fence by the sow, Tom, dry day, 2 hours, no children"}, desk.Example{Line: "job mend the gate 45 min, children may be near"}, desk.Example{Line: "job bake for the fair, 3 hours, needs the oven, kids can help, by saturday"}),
-		ask("a job is done", append(doneForms(), "^job * done", "^job done", "^done with", "is|are done$", "done", "^did", "^finished with", "is|are|all finished$", "^done", "^i|we did|finished|done", "^i've|we've done|finished"), namesJob, jobDone,
+		ask("a job is done", append(doneForms(), "^job * done", "^job * done by", "^job done", "^done with", "is|are done$", "done", "^did", "^finished with", "is|are|all finished$", "^done", "^i|we did|finished|done", "^i've|we've done|finished"), namesJob, jobDone,
 			desk.Example{Setup: fence, Line: "job 1 done"}, desk.Example{Setup: fence, Line: "the fence is done"}),
 		moveJobAsk(),
 		ask("a job is dropped", []string{"^job drop", "^job * drop$", "^drop * job", "^drop job", "^drop", "not needed", "no longer needed", "^forget"}, namesJob, jobDropped, desk.Example{Setup: fence, Line: "job drop fence"}),
@@ -198,7 +198,8 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 		}
 	}
 	if help := has(j.Job, needHelp); help && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
-		return desk.Refuse(fmt.Sprintf("Children cannot help: %s is never work for a child, and they are elsewhere meanwhile.", j.Title), "Without them: job "+j.Title+", no children"), true
+		alone := helpSaid.ReplaceAllString(strings.TrimPrefix(req.Text, "/"), "no children")
+		return desk.Refuse(fmt.Sprintf("Children cannot help: %s is never work for a child, and they are elsewhere meanwhile.", j.Title), "Without them: "+alone), true
 	}
 	if reply, no, err := childHours(req, j, whom); err != nil || no {
 		return reply, true
@@ -374,6 +375,9 @@ func numberOf(j desk.Job) int {
 func jobWords(req *desk.Request) []string {
 	var out []string
 	for i, t := range req.Reading.Tokens {
+		if _, by := doneBy(req, i); by {
+			continue
+		}
 		dated := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
 			return i >= s.First && i < s.Past && slices.Contains([]phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindDuration, phrase.KindPart}, s.Kind)
 		})
@@ -444,7 +448,35 @@ func namesJob(req *desk.Request) bool {
 	return err == nil && (j.Key != "" && surely(req, j, jobWords(req)) || len(reply.Buttons) > 1 || numbered && len(phrase.Words(req.Text)) <= 4)
 }
 
-func jobDone(req *desk.Request) (desk.Reply, error) { return closeJob(req, storage.JobDone) }
+// jobDone ends a job that is done, by whoever is said to have done it.
+func jobDone(req *desk.Request) (desk.Reply, error) {
+	for i := range req.Reading.Tokens {
+		if p, by := doneBy(req, i); by && p.ID != 0 {
+			one := *req
+			one.Who = p
+			req = &one
+		}
+	}
+	return closeJob(req, storage.JobDone)
+}
+
+// doneBy reports a word of "done by Edda", and whom it names.
+func doneBy(req *desk.Request, i int) (storage.Person, bool) {
+	toks := req.Reading.Tokens
+	if i > 0 && toks[i].Low == "by" && toks[i-1].Low == "done" {
+		return storage.Person{}, i+1 < len(toks) && known(req, toks[i+1])
+	}
+	if i > 1 && toks[i-1].Low == "by" && toks[i-2].Low == "done" {
+		p, ok := req.Person(toks[i].Low)
+		return p, ok
+	}
+	return storage.Person{}, false
+}
+
+func known(req *desk.Request, t phrase.Token) bool {
+	_, ok := req.Person(t.Low)
+	return ok
+}
 
 func jobDropped(req *desk.Request) (desk.Reply, error) { return closeJob(req, storage.JobDropped) }
 
@@ -492,6 +524,9 @@ func closeJob(req *desk.Request, outcome string) (desk.Reply, error) {
 	}
 	if outcome == storage.JobDone {
 		reply = desk.Quietly("Done: " + j.Title + ".")
+		if req.Who.ID != req.TypedBy.ID {
+			reply = desk.Answer("Done: " + j.Title + ", by " + req.Who.Name + ".")
+		}
 	} else {
 		reply = desk.Answer("Job dropped: " + j.Title + ".")
 		reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}

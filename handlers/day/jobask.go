@@ -17,7 +17,7 @@ import (
 // name, and the job is not laid meanwhile.
 
 var (
-	again   = phrase.NewPattern(`(?i)\b(?:(?:every|each)\s+(?:other\s+|second\s+)?[a-z]+|daily|weekly|monthly|nightly|fortnightly|once a (?:day|week|month))\b`)
+	again   = phrase.NewPattern(`(?i)\b(?:every|each)\s+(?:other\s+|second\s+|\d+\s+)?(?:(?:mon|tues|wednes|thurs|fri|satur|sun)days?|mon|tue|wed|thu|thurs|fri|sat|sun|days?|weeks?|months?|years?|mornings?|afternoons?|evenings?|nights?|weekdays?|weekends?)\b|,\s*(?:daily|weekly|monthly|nightly|fortnightly)\b|\b(?:once|twice) an? (?:day|week|month)\b`)
 	asMeant = phrase.NewPattern(`(?i)[\s,]*\bas meant\b`)
 	aged    = phrase.NewPattern(`\s*\(\s*\d{1,2}\s*\)`)
 	// halfDay is not the twelve hours that half of a day has by the clock.
@@ -39,7 +39,10 @@ var partOf = []struct {
 
 // unclear asks what of a line is not understood, or cannot be kept.
 func (j jobSaid) unclear(req *desk.Request, line string) (desk.Reply, bool) {
+	words := phrase.Words(j.Title)
 	switch {
+	case len(words) > 1 && words[len(words)-1] == "done":
+		return desk.AskBack(fmt.Sprintf("No open job is called %s. What is open: jobs", desk.Quote(strings.Join(words[:len(words)-1], " "))), desk.Button("jobs")), true
 	case j.again != "":
 		reply := desk.AskBack(fmt.Sprintf("A job is done once. What comes %s is a chore, for example: chore %s %s, Tom", desk.Quote(strings.ToLower(j.again)), j.Title, strings.ToLower(j.again)))
 		reply.Buttons = []storage.Button{desk.Labelled("As a chore", j.asChore(req)), desk.Labelled("Once", leftOut(line, j.again))}
@@ -53,7 +56,7 @@ func (j jobSaid) unclear(req *desk.Request, line string) (desk.Reply, bool) {
 	case j.cannot != "":
 		reply := desk.AskBack(fmt.Sprintf("I cannot keep a job to %s. Say a day or an hour, for example: job %s, from wednesday; or: at 14:00", desk.Quote(strings.ToLower(j.cannot)), j.Title))
 		for _, p := range partOf {
-			if slices.ContainsFunc(phrase.Words(j.cannot), func(w string) bool { return slices.Contains(p.words, w) }) {
+			if !strings.ContainsAny(j.cannot, "0123456789") && slices.ContainsFunc(phrase.Words(j.cannot), func(w string) bool { return slices.Contains(p.words, w) }) {
 				for _, c := range p.clocks {
 					reply.Buttons = append(reply.Buttons, desk.Labelled("At "+c, leftOut(line, j.cannot)+", at "+c))
 				}
@@ -86,11 +89,11 @@ func leftOut(line, words string) string {
 
 // asChore is the line that makes a chore of a job.
 func (j jobSaid) asChore(req *desk.Request) string {
-	who := reminders.SayWhom(j.Whom, req.People, req.Now)
-	if j.Whom == "" {
-		who = req.TypedBy.Name
+	line := "chore "
+	if j.Whom != "" {
+		line += reminders.SayWhom(j.Whom, req.People, req.Now) + " "
 	}
-	return fmt.Sprintf("chore %s %s %s", who, j.Title, strings.ToLower(j.again))
+	return line + j.Title + " " + strings.ToLower(j.again)
 }
 
 // offer adds a button for each adult, or for each of those named, with what was said of
@@ -123,12 +126,18 @@ func childHours(req *desk.Request, j *jobSaid, whom []int64) (desk.Reply, bool, 
 	}
 	line := strings.TrimRight(strings.TrimPrefix(req.Text, "/"), " .,")
 	meant := desk.Labelled("As it is", line+", as meant")
-	for _, p := range children(req) {
-		if !slices.Contains(whom, p.ID) || j.Length == 0 {
+	kids := slices.DeleteFunc(children(req), func(p storage.Person) bool { return !slices.Contains(whom, p.ID) })
+	oldest := 0
+	for _, p := range kids {
+		oldest = max(oldest, p.AgeAt(req.Now))
+	}
+	alone := len(kids) == len(whom) // who works along with somebody older goes when it is enough
+	for _, p := range kids {
+		if j.Length == 0 {
 			continue
 		}
 		age := p.AgeAt(req.Now)
-		if most := childwork.Stretch(age); j.Length > most {
+		if most := childwork.Stretch(age); alone && age == oldest && j.Length > most {
 			reply := desk.AskBack(fmt.Sprintf("%s in one go is long for %s (%d): %s is usual. Shorter, or as it is?", reminders.SayDuration(j.Length), p.Name, age, reminders.SayDuration(most)))
 			if j.lengthSaid != "" {
 				reply.Buttons = append(reply.Buttons, desk.Labelled(reminders.SayDuration(most), strings.Replace(line, j.lengthSaid, reminders.SayDuration(most), 1)))
@@ -141,7 +150,11 @@ func childHours(req *desk.Request, j *jobSaid, whom []int64) (desk.Reply, bool, 
 		}
 		end := j.Pin.Add(j.Length)
 		if from, to := childClock(j.Pin, childFrom), childClock(j.Pin, childTill); j.Pin.Before(from) || end.After(to) {
-			reply := desk.AskBack(fmt.Sprintf("%s-%s is late or early for %s (%d). Another hour, or as it is?", j.Pin.Format("15:04"), end.Format("15:04"), p.Name, age))
+			how := "early"
+			if end.After(to) {
+				how = "late"
+			}
+			reply := desk.AskBack(fmt.Sprintf("%s-%s is %s for %s (%d). Another hour, or as it is?", j.Pin.Format("15:04"), end.Format("15:04"), how, p.Name, age))
 			reply.Buttons = []storage.Button{meant}
 			return reply, true, nil
 		}
@@ -153,7 +166,8 @@ func childHours(req *desk.Request, j *jobSaid, whom []int64) (desk.Reply, bool, 
 			if strings.EqualFold(b.Title, "school") && slices.Contains(b.who, p.ID) && b.from.Before(end) && b.to.After(j.Pin) {
 				reply := desk.AskBack(fmt.Sprintf("%s is at school then, %s-%s. Another hour, or as it is?", p.Name, b.from.Format("15:04"), b.to.Format("15:04")))
 				if j.clockSaid != "" {
-					reply.Buttons = append(reply.Buttons, desk.Labelled("At "+b.to.Format("15:04"), strings.Replace(line, j.clockSaid, b.to.Format("15:04"), 1)))
+					free := "at " + b.to.Format("15:04")
+					reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(free), strings.Replace(line, j.clockSaid, free, 1)))
 				}
 				reply.Buttons = append(reply.Buttons, meant)
 				return reply, true, nil

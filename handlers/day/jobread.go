@@ -51,8 +51,10 @@ var wordings = []wording{
 	{needDaylight, phrase.NewPattern(`(?i)\b(?:needs?\s+|in\s+|by\s+)?(?:the\s+)?daylight\b`)},
 	{needOven, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?oven\b|,\s*(?:the\s+)?oven\s*(?:,|$)`)},
 	{needKitchen, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?kitchen(?:\s+free)?\b|\b(?:the\s+)?kitchen (?:free|to myself|empty)\b|,\s*(?:the\s+)?kitchen\s*(?:,|$)`)},
-	{needHelp, phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:can|may|could)?\s*help\b`)},
+	{needHelp, helpSaid},
 }
+
+var helpSaid = phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:can|may|could)?\s*help\b`)
 
 // dryAlone is dry weather in one word: dishes that are to dry, or that somebody is to dry,
 // are work.
@@ -260,7 +262,10 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 			blank(m[0], s.End)
 			continue
 		}
-		j.clockSaid = s.Text
+		j.clockSaid = s.Text // with the "at" before it, where one stands apart
+		if before := strings.TrimRight(req.Text[:s.Start], " "); strings.HasSuffix(before, " at") {
+			j.clockSaid = req.Text[len(before)-len("at") : s.End]
+		}
 		at = s.Value.(phrase.Clock).Hour*60 + s.Value.(phrase.Clock).Minute
 		if c := s.Value.(phrase.Clock); c.Open && c.Hour < 6 {
 			at += 12 * 60
@@ -346,6 +351,7 @@ func onClock(req *desk.Request, day time.Time, at int) time.Time {
 // no part of it that is known.
 func tidy(text string) (title, unread string) {
 	var parts []string
+	heard := ""
 	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' }) {
 		words := strings.Fields(part)
 		for len(words) > 0 && slices.Contains(edge, strings.ToLower(strings.Trim(words[0], ".:-!"))) {
@@ -356,13 +362,17 @@ func tidy(text string) (title, unread string) {
 		}
 		if len(words) > 0 {
 			parts = append(parts, strings.Trim(strings.Join(words, " "), ".:! "))
+			heard = strings.Join(strings.Fields(part), " ")
 		}
 	}
-	if len(parts) > 1 {
-		unread = parts[len(parts)-1]
+	if len(parts) > 1 && !whereabouts.MatchString(heard) {
+		unread = heard
 	}
 	return strings.Join(parts, ", "), unread
 }
+
+// whereabouts begins the words that say where: part of a job's name behind a comma, too.
+var whereabouts = phrase.NewPattern(`(?i)^(?:by|at|in|behind|near|under|on|along|beside|round|around|up|down|into|onto|to|for|with) [a-z]+ ?`)
 
 var edge = []string{"to", "and", "for", "with", "by", "on", "at", "in", "about", "takes", "take", "needs", "need", "it", "please", "is", "a", "an", "ok", "fine", "of", "from", "", "will", "thanks", "only", "job", "new", "add", "that", "me"}
 
