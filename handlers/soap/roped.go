@@ -65,6 +65,9 @@ func asksOfRope(req *desk.Request) bool {
 	if hasAny(words, "lye") && !named && req.Grown() && hasAny(words, "when", "whens", "can", "could", "may", "we") {
 		return false // the next time for lye is told with it
 	}
+	if plain && !isQuestion(req, words) && slices.ContainsFunc(words, func(w string) bool { p, ok := req.Person(w); return ok && !p.Child(req.Now) }) {
+		return false // Maren is in the kitchen
+	}
 	return helps || named && asksLeave(req, words) || plain && (named || needsNoRoom(req, words))
 }
 
