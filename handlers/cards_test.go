@@ -102,8 +102,8 @@ func (h *home) card(t *rapid.T, line string) (cardMade, storage.Message) {
 	require.Len(t, replies, 1, line)
 	var text string
 	require.NoError(t, h.store.Do(context.Background(), func(tx *storage.Tx) error {
-		var err error
-		text, _, _, err = tx.LastCard(1, "Maren", h.now)
+		c, _, err := tx.LastCard(1, "Maren", h.now)
+		text = c.Recipe
 		return err
 	}))
 	var c cardMade

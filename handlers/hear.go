@@ -96,7 +96,7 @@ func (r *Roster) hear(tx *storage.Tx, in Heard, digest any) (int64, error) {
 			return 0, err
 		}
 	}
-	if err := tx.Ask(house.ID, in.Name, in.At, questionOf(reply)); err != nil {
+	if err := ask(tx, house.ID, in, &reply); err != nil {
 		return 0, err
 	}
 	return inbox, tx.Post(house.ID, inbox, reply)
@@ -118,14 +118,6 @@ func usedUp(tx *storage.Tx, household int64, in Heard) (bool, error) {
 		return false, nil
 	}
 	return tx.UsedUp(household, in.Button)
-}
-
-// questionOf returns the buttons of a reply that asks something.
-func questionOf(reply desk.Reply) []storage.Button {
-	if reply.Status != storage.Asked {
-		return nil
-	}
-	return reply.Buttons
 }
 
 func (r *Roster) householdOf(tx *storage.Tx, in Heard) (storage.Household, error) {
@@ -421,7 +413,7 @@ func joined(replies []desk.Reply) (desk.Reply, error) {
 		out.Cautions = append(out.Cautions, r.Cautions...)
 		out.Files = append(out.Files, r.Files...)
 		if out.Status == storage.OK {
-			out.Status = r.Status
+			out.Status, out.Pends = r.Status, r.Pends
 		}
 		for _, b := range r.Buttons {
 			if !slices.Contains(out.Buttons, b) {
@@ -431,9 +423,6 @@ func joined(replies []desk.Reply) (desk.Reply, error) {
 	}
 	return out, nil
 }
-
-// optionsLast is how long a question can be answered with one of its words.
-const optionsLast = 15 * time.Minute
 
 // answer does one typed line: what is urgent first.
 func (r *Roster) answer(req *desk.Request, text string) (desk.Reply, error) {
@@ -506,23 +495,4 @@ func (r *Roster) saidFor(req *desk.Request) (silent bool) {
 	}
 	req.Who, req.Text = p, strings.TrimSpace(rest)
 	return false
-}
-
-// pickOption lets a question be answered with the word on one of its buttons.
-func pickOption(req *desk.Request) error {
-	if req.Slash || len(req.Text) > 60 {
-		return nil
-	}
-	options, err := req.Tx.Options(req.House.ID, req.TypedBy.Name, req.Now.Add(-optionsLast))
-	if err != nil {
-		return err
-	}
-	said := strings.Join(phrase.Words(req.Text), " ")
-	for _, o := range options {
-		if said != "" && said == strings.Join(phrase.Words(o.Label), " ") {
-			req.Text, req.Direct, req.Slash = o.Say, true, true
-			return nil
-		}
-	}
-	return nil
 }

@@ -33,6 +33,24 @@ func TestCryForHelp(t *testing.T) {
 	}
 }
 
+// TestACryIsToldToAll: the others hear at once of a burn, an adult's as a child's; who
+// only reads the page calls nobody, and while lye is open the page is a call.
+func TestACryIsToldToAll(t *testing.T) {
+	for line, by := range map[string]string{"help I got lye on my hand": "Maren", "lye in my eye": "Pim", "Ivo swallowed lye": "Edda"} {
+		told := newHome(t).hear(handlers.Heard{Line: storage.Line{Name: by, Text: line}})
+		require.Contains(t, told[0].Text(), "HELP, lye burn, says "+by+": \""+line+"\"", line)
+		require.Empty(t, told[0].To)
+		require.Equal(t, storage.KindNotice, told[0].Kind)
+		require.Contains(t, told[1].Text(), "running water, now", "and the page to who typed it")
+	}
+	h := newHome(t)
+	for _, line := range []string{"help burn", "/burn"} {
+		require.Len(t, h.hear(handlers.Heard{Line: storage.Line{Name: "Maren", Text: line}}), 1, line)
+	}
+	h.hear(handlers.Heard{Line: storage.Line{Name: "Maren", Text: "rope off the kitchen"}})
+	require.Contains(t, h.hear(handlers.Heard{Line: storage.Line{Name: "Maren", Text: "/help burn"}})[0].Text(), "HELP")
+}
+
 // TestAnimalInTrouble is answered at once, whoever types it, and writes nothing.
 func TestAnimalInTrouble(t *testing.T) {
 	for name, in := range map[string]handlers.Heard{

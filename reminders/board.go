@@ -2,6 +2,7 @@ package reminders
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -60,6 +61,7 @@ func (h House) board(tx *storage.Tx, rings []storage.Ring, now time.Time) (stora
 	m := storage.Message{At: now, Kind: storage.KindBoard}
 	items := map[string][]string{}
 	var order []string
+	child := false
 	for _, g := range rings {
 		b, ok, err := tx.Bell(g.Bell)
 		if err != nil {
@@ -69,6 +71,7 @@ func (h House) board(tx *storage.Tx, rings []storage.Ring, now time.Time) (stora
 			continue
 		}
 		whom := SayWhom(g.Whom, h.People, now)
+		child = child || g.Answer == "" && slices.ContainsFunc(Expand(g.Whom, h.People, now), func(p storage.Person) bool { return p.Child(now) })
 		if len(items[whom]) == 0 {
 			order = append(order, whom)
 		}
@@ -79,6 +82,9 @@ func (h House) board(tx *storage.Tx, rings []storage.Ring, now time.Time) (stora
 	}
 	for _, whom := range order {
 		m.Lines = append(m.Lines, upper(whom)+": "+list(items[whom]))
+	}
+	if text := StayOut(h.Roped); child && text != "" {
+		m.Lines = append(m.Lines, upper(text)+".")
 	}
 	if len(m.Lines) > 0 {
 		m.Head, m.Lines = m.Lines[0], m.Lines[1:]

@@ -33,7 +33,12 @@ var (
 	// firmWords are food safety, dough and medicine: an hour behind does not move them.
 	firmWords = wordSet(`dough proof proofing prove proving rise rising cool cooling chill fridge freezer reheat thaw defrost warm
 		medicine medicines tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing`)
+	// medicineWords are what somebody takes or is given who is ill.
+	medicineWords = wordSet("medicine medicines medication tablet tablets pill pills dose doses insulin inhaler drops antibiotic bandage dressing")
 )
+
+// isMedicine reports a bell of medicine, by its title.
+func isMedicine(b storage.Bell) bool { return anyOf(titleWords(b.Title), medicineWords) }
 
 // NotForChild reports a bell that is never a child's: lye, hot fat, machines,
 // dangerous animals, mothers with young, heat lamps, whatever rings for safety, and soap

@@ -288,3 +288,58 @@ func TestOfferedAndIgnored(t *testing.T) {
 		"01 09:25 Ivo: Maren has not answered: feed the hens (2)\nhanded on by Ivo; no 2 gives it back\nasked 2 times, due 09:00",
 	}, r.play("2027-03-01 09:05", "2027-03-01 09:30"))
 }
+
+// TestSchoolOfOneChild: a child that has a school of its own is not rung in its hours; the
+// others are, and on days without school everybody is.
+func TestSchoolOfOneChild(t *testing.T) {
+	r := newRinger(t)
+	r.do(func(tx *storage.Tx) {
+		var err error
+		r.ids["Lise"], err = tx.AddPerson(storage.Person{Household: r.house, Name: "Lise", Age: 10, AgeOn: "2027-01-01"})
+		require.NoError(t, err)
+		require.NoError(t, tx.AddBlock(storage.Block{Household: r.house, Title: "school", First: 8*60 + 30, Past: 15 * 60, Days: storage.Working, Whom: reminders.People(r.ids["Ivo"])}))
+	})
+	r.bell(storage.Bell{Title: "shut the gate", Next: at("2027-03-01 10:00"), Useful: 24 * time.Hour})
+	r.bell(storage.Bell{Title: "fetch the post", Next: at("2027-03-01 10:05"), Whom: reminders.People(r.ids["Lise"])})
+	said := strings.Join(r.play("2027-03-01 06:00", "2027-03-01 15:00"), "\n")
+	require.Contains(t, said, "01 10:05 Lise: Fetch the post")
+	require.Contains(t, said, "01 15:00 Ivo: Shut the gate")
+	r.do(func(tx *storage.Tx) {
+		none := storage.DaySet{{From: at("2027-03-02 00:00"), To: at("2027-03-02 00:00")}}
+		require.NoError(t, tx.Set(r.house, storage.SetNoSchool, none.String()))
+	})
+	r.bell(storage.Bell{Title: "sweep the yard", Next: at("2027-03-02 10:00")})
+	require.Contains(t, strings.Join(r.play("2027-03-02 06:00", "2027-03-02 10:01"), "\n"), "02 10:00 Ivo: Sweep the yard")
+}
+
+// TestMedicineOfTheIll: being ill takes work from somebody and not the medicine; whoever
+// looks after the household hears of it too, and knows for whom it is. Who is away is rung
+// for nothing.
+func TestMedicineOfTheIll(t *testing.T) {
+	r := newRinger(t)
+	absent := func(kind, since, until string) {
+		r.do(func(tx *storage.Tx) {
+			require.NoError(t, tx.AddAbsence(storage.Absence{Household: r.house, Person: r.ids["Ivo"], Kind: kind, Since: at(since), Until: at(until)}))
+		})
+	}
+	absent(storage.Ill, "2027-03-02 07:00", "2027-03-03 07:00")
+	absent(storage.Away, "2027-03-03 07:00", "2027-03-04 07:00")
+	for _, b := range []storage.Bell{
+		{Title: "take the tablet", Next: at("2027-03-02 08:00")},
+		{Title: "feed the hens", Next: at("2027-03-02 08:05")},
+		{Title: "take the tablet", Next: at("2027-03-02 08:10"), Whom: reminders.People(r.ids["Maren"], r.ids["Ivo"])},
+		{Title: "take the tablet", Next: at("2027-03-03 08:00")},
+	} {
+		reminders.Classify(&b)
+		r.bell(b)
+	}
+	require.Equal(t, []string{
+		"02 08:00 Maren: Take the tablet (5)\nfor Ivo, ill until Wed 3 Mar 07:00",
+		"02 08:00 Ivo: Take the tablet (5)",
+		"02 08:05 Maren: Feed the hens (6)\nfor Ivo, ill until Wed 3 Mar 07:00",
+		"02 08:10 Maren: Take the tablet (7)",
+		"02 08:10 Ivo: Take the tablet (7)",
+	}, r.play("2027-03-02 07:30", "2027-03-02 08:15"))
+	r.answerAll(storage.AnswerDone, at("2027-03-02 08:15"))
+	require.Equal(t, []string{"03 08:00 Maren: Take the tablet (8)\nfor Ivo, away until Thu 4 Mar 07:00"}, r.play("2027-03-02 08:15", "2027-03-03 08:05"))
+}

@@ -15,9 +15,12 @@ type House struct {
 	People []storage.Person
 	Away   []storage.Absence // those that are not over
 	Works  []storage.Work    // what whoever has done least is reckoned from; none where no chore goes by that
+	Roped  []storage.Rope    // rooms that are roped off
 
-	stock  stock        // the flock book, where there are children
-	ledger *rota.Ledger // of the first so many works
+	asOf   time.Time       // when it was read
+	school []storage.Block // school that is not the same for all the children
+	stock  stock           // the flock book, where there are children
+	ledger *rota.Ledger    // of the first so many works
 	booked int
 }
 
@@ -44,11 +47,23 @@ func Home(tx *storage.Tx, h storage.Household, people []storage.Person, now time
 	if err != nil {
 		return House{}, err
 	}
-	home := House{Household: h, People: people, Away: away, Works: works}
+	roped, err := tx.Roped(h.ID)
+	if err != nil {
+		return House{}, err
+	}
+	home := House{Household: h, People: people, Away: away, Works: works, Roped: roped, asOf: now}
 	if slices.ContainsFunc(people, func(p storage.Person) bool { return !p.Gone && p.Child(now) }) {
-		home.stock, err = stockOf(tx, h.ID)
+		if home.stock, err = stockOf(tx, h.ID); err == nil {
+			home.school, err = schoolOf(tx, h.ID)
+		}
 	}
 	return home, err
+}
+
+// schoolOf are the household's blocks of school.
+func schoolOf(tx *storage.Tx, household int64) ([]storage.Block, error) {
+	all, err := tx.Blocks(household)
+	return slices.DeleteFunc(all, func(b storage.Block) bool { return !strings.EqualFold(b.Title, "school") }), err
 }
 
 // notForChild is NotForChild with the flock book open: a sow that had her piglets last
@@ -85,10 +100,13 @@ func (h House) present(people []storage.Person, at time.Time) (here []storage.Pe
 }
 
 // free splits people into those who can be rung at an instant for a bell and the
-// absences of the others. No chore falls on a birthday, or on a day that somebody
-// was given off.
+// absences of the others. No child is free for work in a room that is roped off, and no
+// chore falls on a birthday, or on a day that somebody was given off.
 func (h House) free(b storage.Bell, people []storage.Person, at time.Time) (here []storage.Person, away []storage.Absence) {
 	here, away = h.present(people, at)
+	if out := h.keptOut(b, here, at); len(out) > 0 {
+		here, away = without(here, func(p storage.Person) bool { return p.Child(at) }), append(away, out...)
+	}
 	if !IsChore(b) {
 		return here, away
 	}
@@ -121,6 +139,7 @@ type Call struct {
 	To   []storage.Person
 	At   time.Time // when it may be said: at once, or when what holds it back ends
 	Open bool      // it waits for somebody whose absence has no end yet; At is when to look again
+	Shut string    // the room that is roped off for whose all clear it waits; At is when to look again
 }
 
 // Call finds whom a ring of a bell reaches, and when it may be said, at or after
@@ -134,6 +153,9 @@ func (h House) Call(b storage.Bell, whom string, now time.Time) Call {
 		c.Whom, c.To, until = h.reach(b, whom, c.At)
 		if until.After(c.At) {
 			c.Open = c.Open || h.endless(c.To, c.At)
+			if len(h.keptOut(b, c.To, c.At)) > 0 {
+				c.Shut = h.shut(b, c.At)
+			}
 		} else {
 			until = h.hold(b, c.To, c.At)
 		}
@@ -160,14 +182,36 @@ func (h House) reach(b storage.Bell, whom string, at time.Time) (string, []stora
 	}
 	to, whom = h.keptFromBirth(b, to, whom, at)
 	here, away := h.free(b, to, at)
+	inBed := h.inBed(b, to, at)
 	switch {
+	case len(inBed) > 0: // theirs above all, and whoever looks after them hears of it
+		if len(here) == 0 {
+			here = h.standIns(b, away, at)
+		}
+		all := without(h.People, func(p storage.Person) bool { return !has(inBed, p.ID) && !has(here, p.ID) })
+		if len(all) > len(to) {
+			whom = People(ids(all)...)
+		}
+		return whom, all, time.Time{}
 	case len(here) > 0 || len(to) == 0:
 		return whom, here, time.Time{}
-	case b.Safety || b.Care:
+	case b.Safety || b.Care || b.Firm && h.shut(b, at) != "":
 		stand := h.standIns(b, away, at)
 		return People(ids(stand)...), stand, time.Time{}
 	}
 	return whom, to, firstBack(away)
+}
+
+// inBed are those of some people who are ill, for a bell of medicine: the one bell that
+// being ill does not take from somebody.
+func (h House) inBed(b storage.Bell, people []storage.Person, at time.Time) []storage.Person {
+	if !isMedicine(b) {
+		return nil
+	}
+	return without(people, func(p storage.Person) bool {
+		a, is := h.Absent(p.ID, at)
+		return !is || a.Kind != storage.Ill
+	})
 }
 
 // keptFromBirth leaves out who expects a child where animals give birth: the other
@@ -199,7 +243,7 @@ func (h House) standIns(b storage.Bell, away []storage.Absence, at time.Time) []
 	var named []storage.Person
 	for _, p := range h.People {
 		for _, a := range away {
-			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && h.notForChild(b, at)) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
+			if _, gone := h.Absent(p.ID, at); a.StandIn == p.ID && !gone && !p.Gone && !(p.Child(at) && (h.notForChild(b, at) || h.shut(b, at) != "")) && !(NearBirth(b) && p.ExpectingOn(Day(Wall(at, h.Zone)))) {
 				named = append(named, p)
 				break
 			}
@@ -271,9 +315,28 @@ func (h House) hold(b storage.Bell, to []storage.Person, at time.Time) time.Time
 		return end
 	}
 	if allChildren(to, at) && !h.NoSchool.Has(Day(Wall(at, h.Zone))) {
-		return spanEnd(h.School, h.Zone, at)
+		return later(spanEnd(h.School, h.Zone, at), h.lessonsEnd(to, at))
 	}
 	return at
+}
+
+// lessonsEnd is when the first of some children is out of a school of their own, or the
+// instant itself.
+func (h House) lessonsEnd(to []storage.Person, at time.Time) time.Time {
+	var first time.Time
+	for _, p := range to {
+		end := at
+		for _, b := range h.school {
+			hers := slices.ContainsFunc(Expand(b.Whom, h.People, at), func(o storage.Person) bool { return o.ID == p.ID })
+			if hers && b.On(Day(Wall(at, h.Zone))) {
+				end = later(end, spanEnd(storage.Span{On: true, From: b.First, To: b.Past}, h.Zone, at))
+			}
+		}
+		if first.IsZero() || end.Before(first) {
+			first = end
+		}
+	}
+	return later(first, at)
 }
 
 func allChildren(to []storage.Person, now time.Time) bool {
@@ -311,6 +374,8 @@ func (h House) Why(b storage.Bell, whom string, at time.Time) string {
 	h.Away = h.ending(at)
 	_, to, until := h.reach(b, whom, at)
 	switch {
+	case until.After(at) && len(h.keptOut(b, to, at)) > 0:
+		return "the " + h.shut(b, at) + " is roped off"
 	case until.After(at):
 		return names(to) + " is away then"
 	case !b.Care && h.Bare.Has(Day(Wall(at, h.Zone))):

@@ -24,7 +24,7 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 		if t.evening(all) {
 			m.Head = t.leftOver(to, all[0])
 		}
-		m.Lines = t.details(all[0])
+		m.Lines = append(t.details(to, all[0]), t.stayOut(to)...)
 		m.Buttons = t.buttons(all[0], "")
 		return m
 	}
@@ -32,7 +32,7 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 	together := true
 	for _, s := range all {
 		line := t.headline(to, s)
-		if more := t.details(s); len(more) > 0 {
+		if more := t.details(to, s); len(more) > 0 {
 			for _, m := range more {
 				line = strings.TrimSuffix(line, ".") + ". " + m
 			}
@@ -44,7 +44,16 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 	if together && !t.evening(all) {
 		m.Buttons = append(m.Buttons, storage.Button{Label: "All done", Say: "done all"})
 	}
+	m.Lines = append(m.Lines, t.stayOut(to)...)
 	return m
+}
+
+// stayOut is the last line of whatever rings a child while a room is roped off.
+func (t *tick) stayOut(to storage.Person) []string {
+	if text := StayOut(t.Roped); text != "" && to.Child(t.now) {
+		return []string{upper(text) + "."}
+	}
+	return nil
 }
 
 // leftOver names a ring in the evening look.
@@ -96,20 +105,29 @@ func (t *tick) headline(to storage.Person, s saying) string {
 	return fmt.Sprintf("%s (%d)", upper(s.bell.Title), s.ring.Num)
 }
 
-// details are the lines below a ring: what to mind, for whom it is, how late.
-func (t *tick) details(s saying) []string {
+// details are the lines below a ring that is told to somebody: what to mind, for whom it is,
+// how late.
+func (t *tick) details(to storage.Person, s saying) []string {
 	var out []string
 	if s.bell.Hint != "" {
 		out = append(out, s.bell.Hint)
 	}
-	if s.ring.Giver != "" && !t.privateWhy(s) {
-		out = append(out, t.sayGiven(s.ring))
+	if s.ring.Giver != "" && !t.privateWhy(s) && !(s.ring.Given == storage.GivenAway && s.ring.Giver == People(to.ID)) {
+		out = append(out, t.sayGiven(s.bell, s.ring))
 	}
-	due := t.sayTime(s.ring.Due)
-	if s.ring.Said > 1 {
+	due, planned := t.sayTime(s.ring.Due), t.behind(s.bell, s.ring.Due)
+	switch late := t.now.Sub(planned); {
+	case s.waited != "" && s.ring.Said == 1: // nobody's fault, and so not called late
+		out = append(out, s.waited+"; due "+due)
+	case s.ring.Said > 1:
+		if s.waited != "" {
+			out = append(out, s.waited)
+		}
 		out = append(out, fmt.Sprintf("asked %d times, due %s", s.ring.Said, due))
-	} else if late := t.now.Sub(s.ring.Due); late >= lateFrom {
+	case late >= lateFrom:
 		out = append(out, fmt.Sprintf("late by %s: due %s", SayDuration(late), due))
+	case planned.After(s.ring.Due):
+		out = append(out, fmt.Sprintf("moved with the day, was %s", due))
 	}
 	if s.passed > 0 {
 		out = append(out, fmt.Sprintf("%s before this one were missed", count(s.passed, "ring")))
@@ -125,7 +143,7 @@ func (t *tick) privateWhy(s saying) bool {
 }
 
 // sayGiven says from whom a ring comes.
-func (t *tick) sayGiven(g storage.Ring) string {
+func (t *tick) sayGiven(b storage.Bell, g storage.Ring) string {
 	from := SayWhom(g.Giver, t.People, t.now)
 	switch g.Given {
 	case storage.GivenOffer:
@@ -135,7 +153,11 @@ func (t *tick) sayGiven(g storage.Ring) string {
 	case storage.GivenTaken:
 		return "handed on by " + from
 	}
-	for _, p := range Expand(g.Giver, t.People, t.now) {
+	givers := Expand(g.Giver, t.People, t.now)
+	if len(t.keptOut(b, givers, t.now)) > 0 {
+		return "for " + from + ": the " + t.shut(b, t.now) + " is roped off, children stay out"
+	}
+	for _, p := range givers {
 		if a, is := t.Absent(p.ID, t.now); is {
 			return "for " + from + ", " + t.SayAbsence(a, t.now)
 		}

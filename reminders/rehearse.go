@@ -14,11 +14,13 @@ type Planned struct {
 	Due  time.Time
 	Bell storage.Bell
 	To   []storage.Person
+	Shut string // that it rings nobody while a room is roped off; empty when it may
 }
 
 // Rehearse returns what rings in (from, to], in order of time, as if every ring
 // were answered at once: with the turns, absences, bare days, quiet and school
-// hours as they are written. It changes nothing.
+// hours as they are written. Work in a room that is roped off stands at its time and
+// says so: nobody knows when the all clear comes. It changes nothing.
 func (h House) Rehearse(bells []storage.Bell, from, to time.Time) ([]Planned, error) {
 	var out []Planned
 	h.ledger = nil // what is booked here has not happened
@@ -26,13 +28,15 @@ func (h House) Rehearse(bells []storage.Bell, from, to time.Time) ([]Planned, er
 	if err != nil {
 		return nil, err
 	}
+	open := h
+	open.Roped = nil
 	for _, f := range all {
 		b := f.bell
 		whom := h.turn(b, f.due, f.due)
 		b.Due = f.due
-		c := h.Call(*b, whom, later(h.behind(*b, f.due), from))
+		c := open.Call(*b, whom, later(h.behind(*b, f.due), from))
 		if !c.At.After(to) && !c.Open {
-			out = append(out, Planned{At: c.At, Due: f.due, Bell: *b, To: c.To})
+			out = append(out, Planned{At: c.At, Due: f.due, Bell: *b, To: c.To, Shut: h.Waits(*b, c.To, c.At)})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].At.Before(out[j].At) })

@@ -80,6 +80,7 @@ type saying struct {
 	bell   storage.Bell
 	to     []storage.Person
 	passed int
+	waited string // that a room was roped off for it until now; empty when none was
 }
 
 func tickHouse(tx *storage.Tx, id int64, now time.Time) (int, error) {
@@ -325,9 +326,10 @@ func (t *tick) wake(g storage.Ring) error {
 		}
 		return t.tx.SaveRing(g)
 	}
+	waited, err := t.waited(b, g)
 	g.Held = time.Time{}
-	t.say = append(t.say, saying{g, b, c.To, t.passed[g.ID]})
-	return nil
+	t.say = append(t.say, saying{g, b, c.To, t.passed[g.ID], waited})
+	return err
 }
 
 // giveUp closes a ring that makes no sense any more. One that was never said is

@@ -8,7 +8,7 @@ import (
 )
 
 // dayTables are journaled; "laid" and "watch" are worked out of them and are not.
-var dayTables = []string{"block", "dayword", "job", "runup", "nexttime"}
+var dayTables = []string{"block", "dayword", "job", "jobword", "runup", "nexttime"}
 
 // Block is a fixed stretch of the household's day: who is where.
 type Block struct {
@@ -20,7 +20,17 @@ type Block struct {
 	Whom        string // see reminders.Whom
 	Place       string // where they are, empty when not said
 	Open        bool   // time that is kept for jobs
+
+	Since, Until time.Time // wall dates of its first and last day, both zero for a block of every week
 }
+
+// On reports that a block is of a day.
+func (b Block) On(day time.Time) bool {
+	return b.Days.Has(day.Weekday()) && !day.Before(b.Since) && (b.Until.IsZero() || !day.After(b.Until))
+}
+
+// Dated reports a block of some days and not of every week.
+func (b Block) Dated() bool { return !b.Until.IsZero() }
 
 // Weekdays is a set of days of the week, one bit each.
 type Weekdays uint8
@@ -36,8 +46,8 @@ func (w Weekdays) Has(d time.Weekday) bool { return w&(1<<d) != 0 }
 
 // AddBlock writes a block down.
 func (tx *Tx) AddBlock(b Block) error {
-	_, err := tx.Exec(`INSERT INTO block (household, title, first, past, days, whom, place, open) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-		b.Household, b.Title, b.First, b.Past, b.Days, b.Whom, b.Place, b.Open)
+	_, err := tx.Exec(`INSERT INTO block (household, title, first, past, days, whom, place, open, since, until) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		b.Household, b.Title, b.First, b.Past, b.Days, b.Whom, b.Place, b.Open, dateText(b.Since), dateText(b.Until))
 	return err
 }
 
@@ -57,8 +67,11 @@ func (tx *Tx) DropBlock(id int64) error {
 func (tx *Tx) Blocks(household int64) ([]Block, error) {
 	return collect(tx, func(r scanner) (Block, error) {
 		var b Block
-		return b, r.Scan(&b.ID, &b.Household, &b.Title, &b.First, &b.Past, &b.Days, &b.Whom, &b.Place, &b.Open)
-	}, `SELECT id, household, title, first, past, days, whom, place, open FROM block WHERE household = ? ORDER BY first, id`, household)
+		var since, until string
+		err := r.Scan(&b.ID, &b.Household, &b.Title, &b.First, &b.Past, &b.Days, &b.Whom, &b.Place, &b.Open, &since, &until)
+		b.Since, b.Until = dateOf(since), dateOf(until)
+		return b, err
+	}, `SELECT id, household, title, first, past, days, whom, place, open, since, until FROM block WHERE household = ? ORDER BY first, id`, household)
 }
 
 // What can be said of one day.
@@ -216,6 +229,49 @@ func (tx *Tx) Jobs(household int64) ([]Job, error) {
 	}, `SELECT id, household, num, title, mins, near, whom, needs, since, due, pin, made, outcome FROM job WHERE household = ? AND closed IS NULL ORDER BY num`, household)
 }
 
+// JobWord is what was said of a job that a desk hands in by itself. Zero fields leave it
+// as its desk has it.
+type JobWord struct {
+	Household int64
+	Key       string // see desk.Job
+	Length    time.Duration
+	Whom      string    // see reminders.Whom
+	From, By  time.Time // wall dates
+	Pin       time.Time // a wall time at which it begins
+	Dropped   bool      // it is not done
+	Made      time.Time
+}
+
+// SaveJobWord keeps what was said of a job, in place of what was said of it before.
+func (tx *Tx) SaveJobWord(w JobWord) error {
+	_, err := tx.Exec(`INSERT INTO jobword (household, key, mins, whom, since, due, pin, dropped, made) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (household, key) DO UPDATE SET mins = excluded.mins, whom = excluded.whom, since = excluded.since, due = excluded.due, pin = excluded.pin, dropped = excluded.dropped, made = excluded.made`,
+		w.Household, w.Key, int64(w.Length/time.Minute), w.Whom, dateText(w.From), dateText(w.By), wallText(w.Pin), w.Dropped, w.Made.Unix())
+	return err
+}
+
+// DropJobWord forgets what was said of a job: it is over.
+func (tx *Tx) DropJobWord(household int64, key string) error {
+	_, err := tx.Exec(`DELETE FROM jobword WHERE household = ? AND key = ?`, household, key)
+	return err
+}
+
+// JobWords returns what was said of a household's jobs.
+func (tx *Tx) JobWords(household int64) ([]JobWord, error) {
+	return collect(tx, func(r scanner) (JobWord, error) {
+		w := JobWord{Household: household}
+		var mins, made int64
+		var since, due, pin string
+		err := r.Scan(&w.Key, &mins, &w.Whom, &since, &due, &pin, &w.Dropped, &made)
+		w.Length, w.Made = time.Duration(mins)*time.Minute, time.Unix(made, 0).UTC()
+		w.From, w.By = dateOf(since), dateOf(due)
+		if pin != "" && err == nil {
+			w.Pin, err = time.Parse(wallLayout, pin)
+		}
+		return w, err
+	}, `SELECT key, mins, whom, since, due, pin, dropped, made FROM jobword WHERE household = ? ORDER BY id`, household)
+}
+
 const wallLayout = "2006-01-02 15:04"
 
 func wallText(t time.Time) string {
@@ -338,26 +394,75 @@ type Laid struct {
 	Moved       int       // on how many days it was not done and moved on
 	Counted     time.Time // the last of those days, a wall date
 	Why         string
+
+	mover  int64 // the entry that moved it last, 0 for none, -1 when that was taken back
+	before stand // where it stood before that
 }
 
 // SetLaid writes down where the open jobs of a household are laid, in place of what
-// was: jobs that are not named are forgotten.
+// was: jobs that are not named are forgotten. What the entry that is being written moves
+// is kept with where it stood before.
 func (tx *Tx) SetLaid(household int64, all []Laid) error {
+	stood, err := tx.LaidJobs(household)
+	if err != nil {
+		return err
+	}
 	if _, err := tx.Exec(`DELETE FROM laid WHERE household = ?`, household); err != nil {
 		return err
 	}
 	for _, l := range all {
-		var who []string
-		for _, id := range l.Who {
-			who = append(who, strconv.FormatInt(id, 10))
+		for _, was := range stood {
+			if was.Key == l.Key {
+				l.mover, l.before = was.movedBy(tx.entry, l)
+			}
 		}
-		_, err := tx.Exec(`INSERT INTO laid (household, key, title, first, past, who, moved, counted, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-			household, l.Key, l.Title, unixOf(l.First), unixOf(l.Past), strings.Join(who, ","), l.Moved, dateText(l.Counted), l.Why)
+		_, err := tx.Exec(`INSERT INTO laid (household, key, title, first, past, who, moved, counted, why, mover, from_first, from_past, from_who) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+			household, l.Key, l.Title, unixOf(l.First), unixOf(l.Past), idsText(l.Who), l.Moved, dateText(l.Counted), l.Why, l.mover, l.before.first, l.before.past, l.before.who)
 		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// stand is where a job stood, as the table has it.
+type stand struct {
+	first, past int64
+	who         string
+}
+
+// PutBack reports that the entry that moved the job has just been taken back.
+func (l Laid) PutBack() bool { return l.mover < 0 }
+
+func (l Laid) stand() stand { return stand{unixOf(l.First), unixOf(l.Past), idsText(l.Who)} }
+
+// movedBy is the entry that moved a job last, and where it stood before, when an entry has
+// it stand elsewhere now.
+func (l Laid) movedBy(entry int64, now Laid) (mover int64, before stand) {
+	switch {
+	case l.PutBack():
+		return 0, stand{}
+	case l.stand() == now.stand() || entry != 0 && l.mover == entry:
+		return l.mover, l.before
+	case entry == 0:
+		return 0, stand{}
+	}
+	return entry, l.stand()
+}
+
+// putBack has the jobs that an entry moved, and nothing since, stand where they stood
+// before, unless that time is over.
+func (tx *Tx) putBack(e Entry, now time.Time) error {
+	_, err := tx.Exec(`UPDATE laid SET first = from_first, past = from_past, who = from_who, mover = -1 WHERE household = ? AND mover = ? AND from_first > ?`, e.Household, e.ID, now.Unix())
+	return err
+}
+
+func idsText(ids []int64) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, strconv.FormatInt(id, 10))
+	}
+	return strings.Join(out, ",")
 }
 
 // LaidJobs returns where the jobs of a household were laid last.
@@ -366,7 +471,7 @@ func (tx *Tx) LaidJobs(household int64) ([]Laid, error) {
 		var l Laid
 		var first, past int64
 		var who, counted string
-		if err := r.Scan(&l.Key, &l.Title, &first, &past, &who, &l.Moved, &counted, &l.Why); err != nil {
+		if err := r.Scan(&l.Key, &l.Title, &first, &past, &who, &l.Moved, &counted, &l.Why, &l.mover, &l.before.first, &l.before.past, &l.before.who); err != nil {
 			return l, err
 		}
 		l.Counted = dateOf(counted)
@@ -379,7 +484,7 @@ func (tx *Tx) LaidJobs(household int64) ([]Laid, error) {
 			}
 		}
 		return l, nil
-	}, `SELECT key, title, first, past, who, moved, counted, why FROM laid WHERE household = ? ORDER BY first, id`, household)
+	}, `SELECT key, title, first, past, who, moved, counted, why, mover, from_first, from_past, from_who FROM laid WHERE household = ? ORDER BY first, id`, household)
 }
 
 func unixOf(t time.Time) int64 {
@@ -407,8 +512,20 @@ func (tx *Tx) Watched(household int64) (told bool, err error) {
 
 // ForgetLaid lets a job stand as one that was never laid.
 func (tx *Tx) ForgetLaid(household int64, key string) error {
-	_, err := tx.Exec(`DELETE FROM laid WHERE household = ? AND key = ?`, household, key)
-	return err
+	stood, err := tx.LaidJobs(household)
+	if err != nil {
+		return err
+	}
+	for _, was := range stood {
+		if was.Key != key {
+			continue
+		}
+		mover, before := was.movedBy(tx.entry, Laid{})
+		_, err := tx.Exec(`UPDATE laid SET first = 0, past = 0, who = '', moved = 0, counted = '', why = '', mover = ?, from_first = ?, from_past = ?, from_who = ? WHERE household = ? AND key = ?`,
+			mover, before.first, before.past, before.who, household, key)
+		return err
+	}
+	return nil
 }
 
 // NextWatch returns the household whose day is to be told or looked back on next, and

@@ -144,6 +144,9 @@ func (tx *Tx) Undo(e Entry, now time.Time) error {
 			return fmt.Errorf("undo entry %d: %w", e.ID, err)
 		}
 	}
+	if err := tx.putBack(e, now); err != nil {
+		return err
+	}
 	_, err = tx.Exec(`UPDATE entry SET undone = ? WHERE id = ?`, now.Unix(), e.ID)
 	return err
 }

@@ -22,6 +22,7 @@ type Household struct {
 	Quiet     Span
 	School    Span
 	NoSchool  DaySet     // days on which there is none
+	AtHome    []int64    // children who are not among the others when those are elsewhere, by their ids
 	Rounds    [2]Minutes // morning and afternoon
 	Evening   Minutes    // the look at what is left over; negative for none
 	Again     string     // the ladder of an unanswered ring, see reminders.ParseLadder; empty for the usual one
@@ -163,6 +164,7 @@ const (
 	SetQuiet     = "quiet"
 	SetSchool    = "school"
 	SetNoSchool  = "no school"
+	SetAtHome    = "at home"
 	SetMorning   = "morning"
 	SetAfternoon = "afternoon"
 	SetEvening   = "evening"
@@ -284,6 +286,8 @@ func (h *Household) apply(key, value string) (err error) {
 		h.School, err = ParseSpan(value)
 	case SetNoSchool:
 		h.NoSchool, err = parseDaySet(value)
+	case SetAtHome:
+		h.AtHome = parseIDs(value)
 	case SetMorning:
 		h.Rounds[0], err = parseMinutes(value)
 	case SetAfternoon:
@@ -340,6 +344,11 @@ func ParseSpan(s string) (Span, error) {
 	}
 	t, err := parseMinutes(to)
 	return Span{On: true, From: f, To: t, Weekdays: weekdays}, err
+}
+
+// SetHome writes down which children count as at home while the others are elsewhere.
+func (tx *Tx) SetHome(household int64, ids []int64) error {
+	return tx.Set(household, SetAtHome, joinIDs(ids))
 }
 
 func parseMinutes(s string) (Minutes, error) {

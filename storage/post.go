@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -54,6 +55,13 @@ type Message struct {
 	Quiet    bool      `json:"quiet,omitempty"` // a chat may give it as a reaction
 	Key      string    `json:"key,omitempty"`   // of a board: the same key is the same message of the chat
 	Rings    []int     `json:"rings,omitempty"` // numbers of the rings that a message to one person tells
+	Pends    bool      `json:"-"`               // a question without whose answer what was typed is not kept
+}
+
+// Question is the last question put to somebody.
+type Question struct {
+	Options []Button `json:"options"`
+	Pends   string   `json:"pends,omitempty"` // the question, when what was typed is not kept without its answer
 }
 
 // Line is what came in from a transport.
@@ -192,6 +200,20 @@ func scanPosted(r scanner) (Posted, error) {
 	return p, json.Unmarshal([]byte(p.body), &p.Message)
 }
 
+// AnsweredBefore returns the last answer to whoever typed a line, before that line, from
+// their lines since an instant; false for none.
+func (tx *Tx) AnsweredBefore(household, inbox int64, since time.Time) (Message, bool, error) {
+	var body string
+	ok, err := tx.One(`SELECT o.body FROM outbox o JOIN inbox i ON i.id = o.inbox WHERE o.household = ?1 AND o.inbox < ?2 AND o.at >= ?3
+		AND i.name = (SELECT name FROM inbox WHERE id = ?2) ORDER BY o.id DESC LIMIT 1`, []any{household, inbox, since.Unix()}, &body)
+	if err != nil || !ok {
+		return Message{}, false, err
+	}
+	var m Message
+	err = json.Unmarshal([]byte(body), &m)
+	return m, err == nil, err
+}
+
 // Chat is where messages go: a household's own chat, or with Alone that of one of
 // its people.
 type Chat struct {
@@ -233,13 +255,13 @@ func (tx *Tx) MarkStep(p Posted) error {
 	return err
 }
 
-// Ask remembers the options of a question put to somebody.
-func (tx *Tx) Ask(household int64, name string, now time.Time, options []Button) error {
-	if len(options) == 0 {
+// Ask remembers a question put to somebody, in place of the one before.
+func (tx *Tx) Ask(household int64, name string, now time.Time, q Question) error {
+	if len(q.Options) == 0 {
 		_, err := tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
 		return err
 	}
-	body, err := json.Marshal(options)
+	body, err := json.Marshal(q)
 	if err != nil {
 		return err
 	}
@@ -248,13 +270,14 @@ func (tx *Tx) Ask(household int64, name string, now time.Time, options []Button)
 	return err
 }
 
-// Options returns the options of the last question put to somebody since a time.
-func (tx *Tx) Options(household int64, name string, since time.Time) ([]Button, error) {
+// Asked returns the last question put to somebody since a time. One that an earlier
+// version wrote, options alone, is none: it is minutes old at most.
+func (tx *Tx) Asked(household int64, name string, since time.Time) (Question, error) {
 	var body string
 	ok, err := tx.One(`SELECT options FROM question WHERE household = ? AND name = ? AND at >= ?`, []any{household, name, since.Unix()}, &body)
-	if err != nil || !ok {
-		return nil, err
+	if err != nil || !ok || !strings.HasPrefix(body, "{") {
+		return Question{}, err
 	}
-	var out []Button
-	return out, json.Unmarshal([]byte(body), &out)
+	var q Question
+	return q, json.Unmarshal([]byte(body), &q)
 }

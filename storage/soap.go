@@ -13,15 +13,24 @@ func (tx *Tx) SaveCard(household int64, name string, at time.Time, recipe string
 	return err
 }
 
+// Card is a recipe that was worked out and can be poured from.
+type Card struct {
+	Recipe string
+	By     string // who asked for it
+	At     time.Time
+}
+
 // LastCard returns a person's last card, or else the household's newest one,
 // made since a time. One that was put aside, or that the batches standing were
 // poured from, is none.
-func (tx *Tx) LastCard(household int64, name string, since time.Time) (recipe, by string, ok bool, err error) {
-	ok, err = tx.One(`SELECT recipe, name FROM card WHERE household = ?1 AND at >= ?2
+func (tx *Tx) LastCard(household int64, name string, since time.Time) (c Card, ok bool, err error) {
+	var at int64
+	ok, err = tx.One(`SELECT recipe, name, at FROM card WHERE household = ?1 AND at >= ?2
 		AND (recipe = '' OR coalesce(json_extract(recipe, '$.batch'), 0) NOT IN (SELECT num FROM batch WHERE household = ?1))
 		ORDER BY (name = ?3) DESC, at DESC LIMIT 1`,
-		[]any{household, since.Unix(), name}, &recipe, &by)
-	return recipe, by, ok && recipe != "", err
+		[]any{household, since.Unix(), name}, &c.Recipe, &c.By, &at)
+	c.At = time.Unix(at, 0).UTC()
+	return c, ok && c.Recipe != "", err
 }
 
 // PutCardAside lets a person pour from no card until there is a new one.
@@ -198,33 +207,50 @@ func (tx *Tx) Weighings(batch int64) ([]Weighing, error) {
 
 // Rope is a room closed to children while lye is open.
 type Rope struct {
-	ID    int64
-	Room  string
-	Since time.Time
-	Bell  int64
+	ID      int64
+	Room    string
+	Since   time.Time
+	Bell    int64
+	Cleared time.Time // zero while it is closed
 }
 
-// RopeOff closes a room; bell is the one that rings until all clear.
+// RopeOff closes a room; bell is the one that rings until all clear. What is held back is
+// looked at anew.
 func (tx *Tx) RopeOff(household int64, r Rope) error {
-	_, err := tx.Exec(`INSERT INTO rope (household, room, since, bell) VALUES (?, ?, ?, ?)`, household, r.Room, r.Since.Unix(), null(r.Bell))
-	return err
+	if _, err := tx.Exec(`INSERT INTO rope (household, room, since, bell) VALUES (?, ?, ?, ?)`, household, r.Room, r.Since.Unix(), null(r.Bell)); err != nil {
+		return err
+	}
+	return tx.Stir(household)
+}
+
+const ropeColumns = `id, room, since, bell, cleared`
+
+func scanRope(r scanner) (Rope, error) {
+	var rope Rope
+	var since int64
+	var bell, cleared sql.NullInt64
+	err := r.Scan(&rope.ID, &rope.Room, &since, &bell, &cleared)
+	rope.Since, rope.Bell, rope.Cleared = time.Unix(since, 0).UTC(), bell.Int64, instant(cleared)
+	return rope, err
 }
 
 // Roped returns the rooms that are closed now.
 func (tx *Tx) Roped(household int64) ([]Rope, error) {
-	return collect(tx, func(r scanner) (Rope, error) {
-		var rope Rope
-		var since int64
-		var bell sql.NullInt64
-		err := r.Scan(&rope.ID, &rope.Room, &since, &bell)
-		rope.Since, rope.Bell = time.Unix(since, 0).UTC(), bell.Int64
-		return rope, err
-	}, `SELECT id, room, since, bell FROM rope WHERE household = ? AND cleared IS NULL ORDER BY id`, household)
+	return collect(tx, scanRope, `SELECT `+ropeColumns+` FROM rope WHERE household = ? AND cleared IS NULL ORDER BY id`, household)
 }
 
-// Clear opens a room again.
+// ClearedSince returns the rooms that were opened again at or after an instant, the last
+// first.
+func (tx *Tx) ClearedSince(household int64, since time.Time) ([]Rope, error) {
+	return collect(tx, scanRope, `SELECT `+ropeColumns+` FROM rope WHERE household = ? AND cleared >= ? ORDER BY cleared DESC, id DESC`, household, since.Unix())
+}
+
+// Clear opens a room again. What is held back is looked at anew.
 func (tx *Tx) Clear(rope int64, now time.Time) error {
-	_, err := tx.Exec(`UPDATE rope SET cleared = ? WHERE id = ?`, now.Unix(), rope)
+	if _, err := tx.Exec(`UPDATE rope SET cleared = ? WHERE id = ?`, now.Unix(), rope); err != nil {
+		return err
+	}
+	_, err := tx.Exec(`INSERT INTO stir (household) SELECT household FROM rope WHERE id = ? ON CONFLICT (household) DO NOTHING`, rope)
 	return err
 }
 

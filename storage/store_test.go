@@ -257,7 +257,7 @@ func TestHouseholdsDoNotLeak(t *testing.T) {
 		unsent, err := tx.Unsent(b, storage.Which{}, 10)
 		require.NoError(t, err)
 		require.Empty(t, unsent)
-		_, _, ok, err = tx.LastCard(b, "Maren", noon)
+		_, ok, err = tx.LastCard(b, "Maren", noon)
 		require.NoError(t, err)
 		require.False(t, ok)
 		return nil

@@ -89,10 +89,13 @@ func whenNext(req *desk.Request) (desk.Reply, error) {
 
 // waits says until when a ring is not said.
 func waits(req *desk.Request, home reminders.House, m meant) string {
+	call := home.Call(m.bell, m.ring.Whom, req.Now)
 	switch {
 	case m.ring.Held.IsZero():
 		return "put off until " + req.Say(m.ring.Wake)
-	case home.Call(m.bell, m.ring.Whom, req.Now).Open:
+	case call.Shut != "":
+		return "waits until all is clear in the " + call.Shut
+	case call.Open:
 		return "waits until " + reminders.SayWhom(m.ring.Whom, req.People, req.Now) + " is back"
 	}
 	return "held back until " + req.Say(m.ring.Wake)

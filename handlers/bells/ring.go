@@ -436,7 +436,10 @@ func (o *order) write(req *desk.Request) (desk.Reply, error) {
 	} else if b.Schedule != "" {
 		reply.Lines = append(reply.Lines, "First "+req.Say(b.Next)+".")
 	}
-	if c := home.Call(b, b.Whom, b.Next); c.At.After(b.Next) {
+	switch c := home.Call(b, b.Whom, b.Next); {
+	case c.Shut != "":
+		reply.Lines = append(reply.Lines, fmt.Sprintf("The %s is roped off: while it is, this waits.", c.Shut))
+	case c.At.After(b.Next):
 		reply.Lines = append(reply.Lines, "Until "+req.Say(c.At)+" it is held back: "+home.Why(b, b.Whom, b.Next)+".")
 	}
 	reply.Assumed = o.notes

@@ -687,7 +687,10 @@ func firstLines(req *desk.Request, c storage.Chore, bells []storage.Bell) ([]str
 		}
 	}
 	call := home.Call(b, b.Whom, b.Next)
-	if call.At.After(b.Next) && !reminders.OneOf(b.Whom) {
+	switch {
+	case call.Shut != "":
+		out = append(out, fmt.Sprintf("The %s is roped off: while it is, this waits.", call.Shut))
+	case call.At.After(b.Next) && !reminders.OneOf(b.Whom):
 		out = append(out, "Until "+req.Say(call.At)+" it is held back: "+home.Why(b, b.Whom, b.Next)+".")
 	}
 	return out, nil

@@ -281,13 +281,19 @@ func birthday(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(said+".", "No chores fall on it: turns pass by, animals and meals go to others.")
-	if p.Age > 0 {
-		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now, and %d then.", p.AgeAt(req.Now), p.AgeAt(req.Now)+1))
+	age := p.AgeAt(req.Now)
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	switch {
+	case p.Age == 0:
+	case !born && day.Equal(reminders.Day(req.Wall)): // was the age said before the day, or for it?
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%d is written down. Is it %d from today?", age, age+1))
+		reply.Buttons = append(reply.Buttons, desk.Labelled(fmt.Sprintf("%d from today", age+1), fmt.Sprintf("%s was born %s", p.Name, day.AddDate(-age-1, 0, 0).Format("2 January 2006"))))
+	default:
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%d now, and %d then.", age, age+1))
 	}
 	if p.Birthday == "02-29" {
 		reply.Assumed = append(reply.Assumed, "kept on 28 February in common years")
 	}
-	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, nil
 }
 

@@ -1,95 +1,168 @@
 package day
 
 import (
+	"fmt"
 	"slices"
-	"time"
+	"strings"
 
-	plan "yardbell/calc/day"
 	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 	"yardbell/storage"
 )
 
-// atHome are the children who are, or may be, at home between now and a wall time. In a
-// household that has never said where its children are as a rule, only those who are said
-// to be at home today.
-func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
-	h, err := houseOf(req)
-	if err != nil {
-		return nil, err
-	}
-	rule, err := childrenGo(req)
-	if err != nil {
-		return nil, err
-	}
-	said, err := saidHome(req)
-	if err != nil {
-		return nil, err
-	}
-	var out []desk.AtHome
-	for _, p := range h.People {
-		child, ok := req.Person(p.Name)
-		if !ok || !p.Child || !rule && !slices.Contains(said, p.Name) {
-			continue
-		}
-		if at := elsewhereUntil(h, p, req.Wall, until); at.Before(until) {
-			out = append(out, desk.AtHome{Child: child, From: at})
-		}
-	}
-	return out, nil
+// Which children are in a block that takes children elsewhere, and whether a block does.
+
+// schoolAge is the age from which "the kids" of school are meant to hold a child: one that
+// is younger goes where it is said to go.
+const schoolAge = 4
+
+// leftAtHome reports a child that is not among "the kids" who are elsewhere: it came to the
+// household after they were told of, or is too young, and nobody said that it goes along.
+func leftAtHome(req *desk.Request, b storage.Block, id int64) bool {
+	return (b.Whom == reminders.Kids || b.Whom == reminders.Everyone) && slices.Contains(req.House.AtHome, id) && isAway(b)
 }
 
-// childrenGo reports that the household has a block that takes children elsewhere.
-func childrenGo(req *desk.Request) (bool, error) {
-	blocks, err := blocksOf(req)
-	kids := idsOf(req, reminders.Kids)
-	return slices.ContainsFunc(blocks, func(b storage.Block) bool {
-		return isAway(b) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(kids, id) })
-	}), err
+// sayChildren adds to the answer about a block where the children in it count as being, and
+// leaves those out of it who are too young for it.
+func sayChildren(req *desk.Request, b storage.Block, reply desk.Reply) (desk.Reply, error) {
+	kids := slices.DeleteFunc(children(req), func(p storage.Person) bool { return !slices.Contains(idsOf(req, b.Whom), p.ID) })
+	if len(kids) == 0 || b.Open {
+		return reply, nil
+	}
+	line := "block " + sayBlock(req, storage.Block{Title: b.Title, Days: b.Days, First: b.First, Past: b.Past, Whom: b.Whom, Since: b.Since, Until: b.Until})
+	switch {
+	case isAway(b) && isSchool(b.Title) && b.Place == "":
+		reply.Assumed = append(reply.Assumed, "the children are out of the house then")
+		reply.Buttons = append(reply.Buttons, desk.Labelled("They learn at home", line+" at home"))
+	case !isAway(b) && b.Place == "" && hasWord(b.Title, eitherTitles) && len(kids) == len(idsOf(req, b.Whom)):
+		reply.Lines = append(reply.Lines, "Are they out of the house then? Until that is said they count as at home: no lye. For example: "+line+" elsewhere")
+		reply.Buttons = append(reply.Buttons, desk.Labelled("They are elsewhere", line+" elsewhere"))
+	}
+	if !isAway(b) {
+		return reply, nil
+	}
+	return leaveYoung(req, b, kids, reply)
 }
 
-// saidHome are the children who are said to be at home today, or are ill.
-func saidHome(req *desk.Request) ([]string, error) {
-	today := reminders.Day(req.Wall)
-	words, err := req.Tx.DayWords(req.House.ID, today, today)
-	if err != nil {
-		return nil, err
+// leaveYoung has children who are too young for school stay at home when the kids are told
+// to be elsewhere as one.
+func leaveYoung(req *desk.Request, b storage.Block, kids []storage.Person, reply desk.Reply) (desk.Reply, error) {
+	if b.Whom != reminders.Kids || hasWord(b.Title, bedTitles) {
+		return reply, nil
 	}
-	home, err := req.Home()
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, p := range children(req) {
-		a, absent := home.Absent(p.ID, req.Now)
-		if absent && a.Kind == storage.Ill || slices.ContainsFunc(words, func(w storage.DayWord) bool { return w.Child() == p.Name }) {
-			out = append(out, p.Name)
+	home := slices.Clone(req.House.AtHome)
+	for _, p := range kids {
+		if p.AgeAt(req.Now) < schoolAge && !slices.Contains(home, p.ID) {
+			home = append(home, p.ID)
 		}
 	}
-	return out, nil
+	if len(home) > len(req.House.AtHome) {
+		if err := req.Tx.SetHome(req.House.ID, home); err != nil {
+			return reply, err
+		}
+		req.House.AtHome = home
+	}
+	for _, p := range kids {
+		if slices.Contains(home, p.ID) {
+			goes := fmt.Sprintf("%s goes to %s", p.Name, b.Title)
+			reply.Lines = append(reply.Lines, fmt.Sprintf("%s counts as at home meanwhile. If not: %s", p.Name, goes))
+			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(goes), goes))
+		}
+	}
+	return reply, nil
 }
 
-// elsewhereUntil is until when a child is surely elsewhere, one thing after the other; from
-// itself when it is not.
-func elsewhereUntil(h plan.House, p plan.Person, from, until time.Time) time.Time {
-	away := slices.Clone(p.Out)
-	for _, b := range h.Blocks {
-		if b.Away && slices.Contains(b.Who, p.Name) {
-			away = append(away, b.Span)
-		}
+// alongAsk is a child that is elsewhere with the others after all.
+func alongAsk() desk.Ask {
+	return desk.Ask{
+		Name: "day", Command: "block", Text: true, Lists: []string{"people"}, Keep: true, Help: "a child goes along to school with the others from now on", Forms: []string{"* goes to", "* goes too"},
+		Examples: []desk.Example{{Setup: []string{"day school weekdays 9:30-12:30 kids", "house add Otto child 5"}, Line: "Otto goes to school"}}, Plain: plainAlong, Do: along,
 	}
-	at := from
-	for at.Before(until) {
-		next := at
-		for _, s := range away {
-			if !s.From.After(at) && s.To.After(next) {
-				next = s.To
-			}
-		}
-		if !next.After(at) {
-			break
-		}
-		at = next
+}
+
+// leftIn are the children that a line names, all of whom count as at home.
+func leftIn(req *desk.Request) []storage.Person {
+	whom, _ := peopleIn(req)
+	ids := idsOf(req, whom)
+	if slices.ContainsFunc(ids, func(id int64) bool { return !slices.Contains(req.House.AtHome, id) }) {
+		return nil
 	}
-	return at
+	return slices.DeleteFunc(children(req), func(p storage.Person) bool { return !slices.Contains(ids, p.ID) })
+}
+
+func plainAlong(req *desk.Request) bool {
+	b := namedIn(req)
+	return b != nil && !asks(req) && len(leftIn(req)) > 0 && onlyWords(req, b.Title, strings.Fields("goes go to too and now with the others")...)
+}
+
+// along has children be with the others in what takes them elsewhere.
+func along(req *desk.Request) (desk.Reply, error) {
+	if !plainAlong(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	var names []string
+	left := slices.Clone(req.House.AtHome)
+	for _, p := range leftIn(req) {
+		names = append(names, p.Name)
+		left = slices.DeleteFunc(left, func(id int64) bool { return id == p.ID })
+	}
+	text := fmt.Sprintf("%s with the others when the kids are elsewhere", isAre(names))
+	if err := req.Record(storage.Entry{Kind: "day", About: "person:" + names[0], Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.SetHome(req.House.ID, left); err != nil {
+		return desk.Reply{}, err
+	}
+	req.House.AtHome = left
+	reply := desk.Answer(desk.Upper(text) + ".")
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return laidAnew(req, reply)
+}
+
+// placeAsk is school or lessons said to be at home, or elsewhere, for good.
+func placeAsk() desk.Ask {
+	lessons := []string{"block lessons weekdays 9-12 kids"}
+	return desk.Ask{
+		Name: "day", Command: "block", Text: true, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindDays, phrase.KindPart}, Lists: []string{"people"}, Help: "school or lessons are at home, or elsewhere: lye waits for the first",
+		Forms:    []string{"is|are at home", "is|are elsewhere|out", "learn|learns at home", "homeschool|homeschooled", "home schooled", "do|does|have|has * at home"},
+		Examples: []desk.Example{{Setup: lessons, Line: "lessons are elsewhere"}, {Setup: []string{"day school weekdays 9:30-12:30 kids"}, Line: "the kids learn at home"}}, Plain: plainPlace, Do: setPlace,
+	}
+}
+
+// plainPlace takes "lessons are elsewhere" and "we learn at home", and nothing of one day.
+func plainPlace(req *desk.Request) bool {
+	if asks(req) || daySaid(req) || placed(req) == nil {
+		return false
+	}
+	return onlyWords(req, placed(req).Title, strings.Fields("is are at home elsewhere out of the house learn learns we do does have has all homeschool homeschooled schooled our children they always are in")...)
+}
+
+// placed is the block that such a line is about.
+func placed(req *desk.Request) *storage.Block {
+	if b := namedIn(req); b != nil && (isLessons(*b) || hasWord(b.Title, eitherTitles)) {
+		return b
+	}
+	if req.Mentions("learn", "learns", "homeschool", "homeschooled", "schooled") {
+		return lessonsBlock(req)
+	}
+	return nil
+}
+
+// setPlace writes down where a block is.
+func setPlace(req *desk.Request) (desk.Reply, error) {
+	if !plainPlace(req) {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	b := *placed(req)
+	if b.Place = "elsewhere"; req.Mentions("home", "homeschool", "homeschooled") {
+		b.Place = "home"
+	}
+	return putBlock(req, b, false)
 }

@@ -22,6 +22,8 @@ type blockSaid struct {
 	storage.Block
 	span     span
 	days     storage.Weekdays // zero when none were said
+	part     string           // morning, afternoon, evening or night, when every one of them was said
+	assumed  string           // of its hours
 	stranger string           // a name that is nobody's
 }
 
@@ -31,17 +33,31 @@ var (
 )
 
 // blockFill are words of a line about a block that are no part of its name.
-var blockFill = []string{"block", "blocks", "day", "our", "the", "is", "for", "from", "on", "and", "with", "of", "to", "a", "every", "each", "we", "have", "please", "time", "now", "move", "set", "s", "all", "at", "be", "it's"}
+var blockFill = []string{"block", "blocks", "day", "our", "the", "is", "for", "from", "on", "and", "with", "of", "to", "a", "every", "each", "we", "have", "please", "time", "now", "move", "set", "s", "all", "at", "be", "it's", "are", "has", "go", "goes", "does", "got"}
 
 // readBlock reads "school weekdays 9:30-12:30 kids", "club tuesdays 16-18 Ivo in the
-// village".
+// village", "the kids have football thursdays 4 to 5.30".
 func readBlock(req *desk.Request) blockSaid {
+	from, to, undated, once := onceSaid(req)
+	if once {
+		one := *req
+		one.Text = undated
+		req = &one
+	}
 	whom, text := peopleIn(req)
+	if whom == "" && req.Mentions("i", "i'm", "i've") {
+		whom, text = reminders.People(req.Who.ID), selfSaid.ReplaceAllString(text, " ")
+	}
 	text = strings.TrimLeft(text, "/ ")
 	b := blockSaid{Block: storage.Block{Household: req.House.ID, Whom: whom}}
 	b.days, text = weekdaysIn(strings.ReplaceAll(text, ":)", ""))
-	b.span = spanOf(text)
-	text = strings.TrimRight(b.span.rest, " ,.!")
+	b.span, b.assumed = hoursSaid(text, b.days)
+	b.part, text = partSaid(b.span.rest)
+	if b.days == 0 && b.part != "" {
+		b.days = storage.EveryDay
+	}
+	text = vagueDays.ReplaceAllString(text, " ")
+	text = strings.TrimRight(text, " ,.!")
 	if m := placeSaid.FindStringSubmatch(text); m != nil {
 		b.Place, text = strings.TrimSpace(m[1]), strings.TrimSuffix(text, m[0])
 		text = strings.TrimRight(text, " ,")
@@ -50,7 +66,13 @@ func readBlock(req *desk.Request) blockSaid {
 	}
 	b.First, b.Past = b.span.first, b.span.past
 	b.Title, b.stranger = titleOf(text)
+	if b.Title == "work" && b.part == "night" {
+		b.Title = "night work"
+	}
 	b.Open = isOpen(b.Title)
+	if once {
+		b.Since, b.Until, b.Days, b.days = from, to, storage.EveryDay, storage.EveryDay
+	}
 	return b
 }
 
@@ -58,7 +80,13 @@ func readBlock(req *desk.Request) blockSaid {
 // somebody nobody added.
 func titleOf(text string) (title, stranger string) {
 	var words []string
-	for i, t := range phrase.Tokens(text) {
+	toks := phrase.Tokens(text)
+	for i := 0; i < len(toks); i++ {
+		t := toks[i]
+		if i+2 < len(toks) && t.Kind == phrase.Num && toks[i+1].Low == "-" && toks[i+1].Glued && toks[i+2].Kind == phrase.Word && toks[i+2].Glued { // 4-H
+			words, i = append(words, t.Text+"-"+toks[i+2].Text), i+2
+			continue
+		}
 		if t.Kind != phrase.Word || slices.Contains(blockFill, t.Low) && (len(words) == 0 || t.Low != "time") {
 			continue
 		}
@@ -66,7 +94,7 @@ func titleOf(text string) (title, stranger string) {
 			stranger = t.Text
 			continue
 		}
-		words = append(words, t.Low)
+		words = append(words, map[bool]string{true: "work", false: t.Low}[t.Low == "works" || t.Low == "working"])
 	}
 	for len(words) > 0 && slices.Contains(blockFill, words[len(words)-1]) && words[len(words)-1] != "time" {
 		words = words[:len(words)-1]
@@ -93,11 +121,12 @@ func blockAsks() []desk.Ask {
 			Fill: []string{"show", "list", "blocks", "day"}, Examples: []desk.Example{{Line: "blocks"}, {Setup: school, Line: "show our day"}}, Do: listBlocks,
 		},
 		{
-			Name: "block", Command: "block", Text: true, Lists: people, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindNumber}, Help: "a fixed block of the day: what, when, who, where",
+			Name: "block", Command: "block", Text: true, Lists: people, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindNumber, phrase.KindDate, phrase.KindDays}, Help: "a fixed block of the day: what, when, who, where",
 			Forms:    []string{"^block", "^day", "^" + usualBlocks},
 			Examples: []desk.Example{{Line: "day school weekdays 9:30-12:30 kids"}, {Line: "block quiet work 13:30-15:00 Tom"}, {Line: "supper 18:00-19:00 everyone"}, {Line: "block club tuesdays 16:00-18:00 Ivo in the village"}},
 			Plain:    plainBlock, Do: setBlock,
 		},
+		toldAsk(),
 		{
 			Name: "block", Command: "block", Text: true, Lists: people, Help: "take a block out of the day", Forms: []string{"^block * off$", "^drop|remove|delete * block", "^no more * block", "^block drop"},
 			Examples: []desk.Example{{Setup: quiet, Line: "block quiet work off"}, {Setup: quiet, Line: "drop the quiet work block"}}, Plain: namesBlock, Do: dropBlock,
@@ -107,7 +136,7 @@ func blockAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: quiet, Line: "move quiet work to 14:00"}}, Plain: namesBlock, Do: moveBlock,
 		},
 		{
-			Name: "block", Command: "block", Text: true, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart}, Question: true, Help: "who is where, now or at a time", Forms: []string{"^who|who's|whos is where", "^who|who's|whos where", "^where is|are everyone|everybody", "^where's everyone|everybody"},
+			Name: "block", Command: "block", Text: true, Keep: true, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart, phrase.KindDate}, Question: true, Help: "who is where, now or at a time", Forms: []string{"^who|who's|whos is where", "^who|who's|whos where", "^who is home", "^who's|whos home", "^where is|are everyone|everybody", "^where's everyone|everybody"},
 			Examples: []desk.Example{{Setup: school, Line: "who is where at 10"}, {Line: "who is where"}}, Plain: plainWhere, Do: whoWhere,
 		},
 	}
@@ -149,6 +178,8 @@ func usualBlock(title string) bool {
 // blocksOf returns the household's blocks; its school hours are one.
 func blocksOf(req *desk.Request) ([]storage.Block, error) {
 	all, err := req.Tx.Blocks(req.House.ID)
+	yesterday := reminders.Day(req.Wall).AddDate(0, 0, -1)
+	all = slices.DeleteFunc(all, func(b storage.Block) bool { return b.Dated() && b.Until.Before(yesterday) })
 	if err != nil || !req.House.School.On {
 		return all, err
 	}
@@ -182,90 +213,50 @@ func blockNamed(req *desk.Request, title string) *storage.Block {
 // setBlock writes a block down, changes one, or shows it.
 func setBlock(req *desk.Request) (desk.Reply, error) {
 	b := readBlock(req)
+	assumed := b.careful()
 	old := blockNamed(req, b.Title)
 	if reply, asked := blockLacks(req, b, old); asked {
+		return reply, nil
+	}
+	if reply, asked := onceLacks(req, b); asked {
 		return reply, nil
 	}
 	if reply, no := mayNot(req, "the blocks of the day"); no {
 		return reply, nil
 	}
+	if b.Dated() {
+		return putOnce(req, b.Block, old)
+	}
 	b.Days = b.days
+	if b.Days == 0 && b.lessons() && old == nil {
+		b.Days = storage.Working
+		assumed = append(assumed, "weekdays")
+	}
 	if b.Days == 0 {
 		b.Days = storage.EveryDay
 	}
 	if old != nil {
 		b.Title = old.Title
+		if b.days == 0 || b.Whom == "" {
+			one, reply := oneBlock(req, b.Title, func(o storage.Block) string { return "block " + sayBlock(req, withHours(o, b.span)) })
+			if one == nil {
+				return reply, nil
+			}
+			old = one
+		}
 		if b.days == 0 {
 			b.Days = old.Days
 		}
 		if b.Whom == "" {
 			b.Whom = old.Whom
 		}
-		if b.Place == "" {
+		if b.Place == "" && b.Whom == old.Whom {
 			b.Place = old.Place
 		}
 	}
-	beside, others, err := standBeside(req, b.Block, old)
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	if !beside {
-		return writeBlock(req, b.Block, old)
-	}
-	reply, err := writeBlock(req, b.Block, nil, others...)
-	for _, o := range others {
-		reply.Lines = append([]string{"beside it: " + sayBlock(req, o)}, reply.Lines...)
-	}
+	reply, err := putBlock(req, b.Block, b.part != "")
+	reply.Assumed = append(reply.Assumed, assumed...)
 	return reply, err
-}
-
-// standBeside reports that a block comes beside those of its name, since it is for other
-// people or other days too, and returns those as they are then: who is in the new one is no
-// longer in them on its days.
-func standBeside(req *desk.Request, is storage.Block, old *storage.Block) (bool, []storage.Block, error) {
-	if old == nil || is.Whom == old.Whom && is.Days&old.Days != 0 {
-		return false, nil, nil
-	}
-	all, err := blocksOf(req)
-	if err != nil {
-		return false, nil, err
-	}
-	all = slices.DeleteFunc(all, func(o storage.Block) bool { return !strings.EqualFold(o.Title, is.Title) })
-	for i, o := range all {
-		if o.Days&is.Days == 0 {
-			continue
-		}
-		ids := idsOf(req, o.Whom)
-		rest := slices.DeleteFunc(slices.Clone(ids), func(id int64) bool { return slices.Contains(idsOf(req, is.Whom), id) })
-		switch len(rest) {
-		case 0: // it takes the place of that one
-			return false, nil, nil
-		case len(ids):
-		default:
-			all[i].Whom = reminders.People(rest...)
-		}
-	}
-	return true, all, nil
-}
-
-// narrow writes down who is left in blocks of a name when another comes beside them.
-func narrow(req *desk.Request, all []storage.Block) error {
-	for _, o := range all {
-		switch {
-		case o.ID != 0:
-			if err := req.Tx.SaveBlock(o); err != nil {
-				return err
-			}
-		case o.Whom != reminders.Kids: // the school hours are of all the children
-			if err := req.Tx.Set(req.House.ID, storage.SetSchool, "off"); err != nil {
-				return err
-			}
-			if err := req.Tx.AddBlock(o); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
 }
 
 // blockLacks asks for what a line about a block leaves out.
@@ -283,48 +274,11 @@ func blockLacks(req *desk.Request, b blockSaid, old *storage.Block) (desk.Reply,
 	case !b.span.said:
 		return desk.AskBack(fmt.Sprintf("When is %s? For example: block %s 13:30-15:00 %s", b.Title, b.Title, req.Who.Name)), true
 	case b.Whom == "" && old == nil:
-		return desk.AskBack(fmt.Sprintf("Who is in it? For example: block %s %s-%s everyone", b.Title, b.First, b.Past),
-			desk.Labelled("Everyone", fmt.Sprintf("block %s %s-%s everyone", b.Title, b.First, b.Past)), desk.Labelled("The kids", fmt.Sprintf("block %s %s-%s kids", b.Title, b.First, b.Past))), true
+		hours := strings.TrimSpace(fmt.Sprintf("%s %s-%s", sayWeekdays(b.days), b.First, b.Past))
+		return desk.AskBack(fmt.Sprintf("Who is in it? For example: block %s %s everyone", b.Title, hours),
+			desk.Labelled("Everyone", fmt.Sprintf("block %s %s everyone", b.Title, hours)), desk.Labelled("The kids", fmt.Sprintf("block %s %s kids", b.Title, hours))), true
 	}
-	return desk.Reply{}, false
-}
-
-// writeBlock records a block, and what is left of those of its name beside it. School for all the children is kept as the household's
-// school hours.
-func writeBlock(req *desk.Request, b storage.Block, old *storage.Block, beside ...storage.Block) (desk.Reply, error) {
-	text := sayBlock(req, b)
-	if err := req.Record(storage.Entry{Kind: "block", About: "block:" + b.Title, Text: text}); err != nil {
-		return desk.Reply{}, err
-	}
-	if err := narrow(req, beside); err != nil {
-		return desk.Reply{}, err
-	}
-	setting := old != nil && old.ID == 0
-	asHours := len(beside) == 0 && b.Title == schoolTitle && b.Whom == reminders.Kids && b.Place == "" && (b.Days == storage.Working || b.Days == storage.EveryDay) && (old == nil || setting)
-	var err error
-	switch {
-	case asHours:
-		s := storage.Span{On: true, From: b.First, To: b.Past, Weekdays: b.Days == storage.Working}
-		err = req.Tx.Set(req.House.ID, storage.SetSchool, s.String())
-	case old == nil:
-		err = req.Tx.AddBlock(b)
-	case setting:
-		if err = req.Tx.Set(req.House.ID, storage.SetSchool, "off"); err == nil {
-			err = req.Tx.AddBlock(b)
-		}
-	default:
-		b.ID = old.ID
-		err = req.Tx.SaveBlock(b)
-	}
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	reply := desk.Answer(desk.Upper(text) + ".")
-	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	if b.Open {
-		reply.Lines = []string{"kept for jobs: they are laid there first"}
-	}
-	return laidAnew(req, reply)
+	return daysLack(req, b)
 }
 
 // sayBlock writes a block: "school weekdays 09:30-12:30, the kids".
@@ -332,6 +286,9 @@ func sayBlock(req *desk.Request, b storage.Block) string {
 	text := b.Title + " "
 	if days := sayWeekdays(b.Days); days != "" {
 		text += days + " "
+	}
+	if b.Dated() {
+		text += sayFromTo(req, b.Since, b.Until) + " "
 	}
 	text += fmt.Sprintf("%s-%s, %s", b.First, b.Past, reminders.SayWhom(b.Whom, req.People, req.Now))
 	if b.Place != "" {
@@ -407,58 +364,29 @@ func whichBlock(req *desk.Request) (*storage.Block, desk.Reply) {
 	return nil, desk.AskBack("Which block? There is no block of that name, only " + desk.List(names) + ".")
 }
 
-func dropBlock(req *desk.Request) (desk.Reply, error) {
-	b, reply := whichBlock(req)
-	if b == nil {
-		return reply, nil
-	}
-	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return reply, nil
-	}
-	if err := req.Record(storage.Entry{Kind: "block", About: "block:" + b.Title, Text: "dropped the block " + sayBlock(req, *b)}); err != nil {
-		return desk.Reply{}, err
-	}
-	err := req.Tx.DropBlock(b.ID)
-	if b.ID == 0 {
-		err = req.Tx.Set(req.House.ID, storage.SetSchool, "off")
-	}
-	if err != nil {
-		return desk.Reply{}, err
-	}
-	reply = desk.Answer("Out of the day: " + sayBlock(req, *b) + ".")
-	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return laidAnew(req, reply)
-}
-
 // moveBlock gives a block another beginning from now on; it stays as long. A day named
 // with it moves it on that day only.
 func moveBlock(req *desk.Request) (desk.Reply, error) {
+	if len(req.Reading.Of(phrase.KindDate)) > 0 {
+		return moveToday(req)
+	}
 	b, reply := whichBlock(req)
 	if b == nil {
 		return reply, nil
 	}
-	if len(req.Reading.Of(phrase.KindDate)) > 0 {
-		return moveToday(req)
-	}
-	old := *b
-	to, ok := newTimes(req, *b)
-	if !ok {
+	if _, ok := newTimes(req, *b); !ok {
 		return desk.AskBack(fmt.Sprintf("To when? For example: move %s to 14:00", b.Title)), nil
 	}
-	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return reply, nil
-	}
-	b.First, b.Past = to.first, to.past
-	return writeBlock(req, *b, &old)
+	return fromNowOn(req, b.Title)
 }
 
 // newTimes reads when a block is instead: from when until when, or only from when.
 func newTimes(req *desk.Request, b storage.Block) (span, bool) {
-	if s := spanOf(req.Text); s.said {
+	if s, _ := hoursSaid(req.Text, 0); s.said {
 		return s, s.why == ""
 	}
 	evening := slices.Contains(late, strings.ToLower(b.Title)) || b.First >= 17*60
-	at, _, ok := timeOf(req.Text, evening)
+	at, _, ok := timeOf(halves(req.Text), evening)
 	switch {
 	case !ok:
 		return span{}, false
@@ -483,22 +411,28 @@ func lengthOf(b storage.Block) storage.Minutes {
 }
 
 func plainWhere(req *desk.Request) bool {
+	if req.Mentions("home") && len(phrase.Words(req.Text)) < 4 {
+		return false // asked into the house
+	}
 	return !slices.ContainsFunc(req.Reading.Tokens, func(t phrase.Token) bool {
-		return t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !slices.Contains([]string{"who", "whos", "who's", "where", "where's", "everyone", "everybody", "now", "today", "half", "past", "quarter", "am", "pm", "o'clock", "noon"}, t.Low) && hours[t.Low] == ""
-	}) && len(phrase.Words(req.Text)) <= 7
+		return t.Kind == phrase.Word && !phrase.IsFiller(t.Low) && !dated(req, t) && !slices.Contains([]string{"who", "whos", "who's", "home", "where", "where's", "everyone", "everybody", "now", "today", "half", "past", "quarter", "am", "pm", "o'clock", "noon"}, t.Low) && hours[t.Low] == ""
+	}) && len(phrase.Words(req.Text)) <= 9
 }
 
 // whoWhere says where everybody is at a time.
 func whoWhere(req *desk.Request) (desk.Reply, error) {
 	at := req.Wall
+	day := dateMeant(req)
 	if m, _, ok := timeOf(req.Text, false); ok {
-		at = reminders.AtMinutes(reminders.Day(req.Wall), m)
+		at = reminders.AtMinutes(day, m)
+	} else if day.After(at) {
+		return tellDay(req, day)
 	}
 	lines, err := whereLines(req, at)
 	if err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer("At "+at.Format("15:04")+":", lines...), nil
+	return desk.Answer("At "+reminders.SayTime(at, req.Wall, req.House.DayFirst)+":", lines...), nil
 }
 
 // whereLines tells of a time which block holds whom, and who is free or away.

@@ -55,7 +55,7 @@ func dayOf(req *desk.Request, date time.Time) (theDay, error) {
 
 // takesPlace is a block on a day, unless it is not of that day or was said to be off.
 func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storage.DayWord) (stretch, bool) {
-	if !b.Days.Has(on.Weekday()) {
+	if !b.On(on) {
 		return stretch{}, false
 	}
 	if b.ID == 0 && req.House.NoSchool.Has(on) {
@@ -73,7 +73,7 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 		}
 	}
 	who := slices.DeleteFunc(idsOf(req, b.Whom), func(id int64) bool {
-		return slices.ContainsFunc(words, func(w storage.DayWord) bool {
+		return leftAtHome(req, b, id) || slices.ContainsFunc(words, func(w storage.DayWord) bool {
 			atHome := w.Child() == req.NameOf(id) && isAway(b)
 			return w.Day.Equal(on) && (atHome || w.Kind == storage.DayOff && strings.EqualFold(w.Title, without(b.Title, req.NameOf(id))))
 		})

@@ -13,11 +13,13 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:   "day",
 		About:  "the blocks of the day, jobs and run-ups",
-		Jobs:   ownJobs,
+		Jobs:   jobsWithHints,
 		Sheet:  sheetParts,
 		Watch:  watch,
 		Relay:  relay,
+		Dated:  laidDays,
 		AtHome: atHome,
-		Asks:   slices.Concat(todayAsks(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(),
+			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

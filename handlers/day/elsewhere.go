@@ -97,31 +97,59 @@ func keepsFrom(a storage.Absence, from, to time.Time) bool {
 	return a.Covers(from) || ends || a.Kind == storage.Ill && a.Since.Before(to) && !a.Since.Before(from)
 }
 
-// awayTitles are blocks in which children are out of the kitchen's way.
-var awayTitles = []string{"school", "lessons", "lesson", "club", "church", "swimming", "scouts", "guides", "bed", "bedtime", "nap", "piano", "nursery", "playgroup", "out"}
+// awayTitles are words for blocks in which children are plainly out of the kitchen's way.
+var awayTitles = []string{"club", "church", "chapel", "mass", "swimming", "scouts", "guides", "cubs", "brownies", "football", "soccer", "nursery", "playgroup", "preschool", "kindergarten", "bed", "bedtime", "out"}
 
-// isAway reports that children in a block are elsewhere: out, in bed, at lessons, or in a
-// place that is not the kitchen.
+// eitherTitles are words for blocks that some households have at home and others elsewhere.
+var eitherTitles = []string{"lessons", "lesson", "class", "classes", "piano", "violin", "band", "choir", "practice", "training", "tuition", "study", "homework", "reading", "work", "walk", "play"}
+
+// roomWords are words for places of the household's own: whoever is there is at home.
+var roomWords = strings.Fields("kitchen scullery home house room rooms bedroom bedrooms lounge parlour parlor study attic loft cellar playroom schoolroom living sitting dining den hallway porch conservatory upstairs downstairs table bed garden yard orchard barn stable shed workshop greenhouse field meadow paddock")
+
+// isAway reports that children in a block are elsewhere: said to be out or at a place that
+// is not the household's, or plainly so by the block's name. What may be either counts as
+// at home.
 func isAway(b storage.Block) bool {
-	switch b.Place {
-	case "":
-	case "kitchen", "scullery", "home", "house":
-		return false
-	default:
+	switch {
+	case b.Place != "":
+		return !ownPlace(b.Place)
+	case isSchool(b.Title):
 		return true
 	}
-	return slices.ContainsFunc(strings.Fields(b.Title), func(w string) bool { return slices.Contains(awayTitles, w) })
+	return hasWord(b.Title, awayTitles)
+}
+
+// ownPlace reports a place of the household: "the playroom", and not "Ruth's kitchen".
+func ownPlace(place string) bool {
+	words := strings.Fields(strings.ToLower(place))
+	whose := slices.ContainsFunc(words, func(w string) bool { return strings.HasSuffix(w, "'s") || strings.HasSuffix(w, "s'") })
+	if whose {
+		return strings.Contains(words[len(words)-1], "room")
+	}
+	return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(roomWords, w) })
+}
+
+// isSchool reports a block of school, and neither school work nor home school.
+func isSchool(title string) bool {
+	words := strings.Fields(strings.ToLower(title))
+	return len(words) > 0 && words[len(words)-1] == schoolTitle && words[0] != "home"
+}
+
+// hasWord reports a title that has one of some words.
+func hasWord(title string, some []string) bool {
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(title)), func(w string) bool { return slices.Contains(some, w) })
 }
 
 // bedTitles are the blocks of awayTitles that the household itself begins.
-var bedTitles = []string{"bed", "bedtime", "nap"}
+var bedTitles = []string{"bed", "bedtime"}
 
 // lessonTitles are blocks whose hours others set.
-var lessonTitles = []string{"school", "lessons", "lesson", "nursery", "playgroup"}
+var lessonTitles = []string{"lessons", "lesson", "nursery", "playgroup", "preschool", "kindergarten"}
 
 // isLessons reports a block whose hours others set.
 func isLessons(b storage.Block) bool {
-	return slices.ContainsFunc(strings.Fields(b.Title), func(w string) bool { return slices.Contains(lessonTitles, w) })
+	words := strings.Fields(strings.ToLower(b.Title))
+	return isSchool(b.Title) || len(words) > 0 && slices.Contains(lessonTitles, words[len(words)-1])
 }
 
 // inKitchen reports a block that takes the kitchen.
@@ -132,9 +160,8 @@ func inKitchen(b storage.Block) bool {
 // runsLate moves a block of a day that runs late. School and what else is outside keeps
 // other people's time; children who are put to bed late get up as always.
 func runsLate(b storage.Block, from, to time.Time, by time.Duration) (time.Time, time.Time) {
-	bed := slices.ContainsFunc(strings.Fields(b.Title), func(w string) bool { return slices.Contains(bedTitles, w) })
 	switch {
-	case bed:
+	case hasWord(b.Title, bedTitles):
 		return earlierOf(from.Add(by), to.Add(-plan.Grain)), to
 	case isAway(b), b.Title == "work", strings.Contains(b.Title, "shift"):
 		return from, to

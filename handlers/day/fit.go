@@ -16,8 +16,8 @@ import (
 func fitAsk() desk.Ask {
 	seeds := []string{"job sort the seed packets, 20 min, children may be near"}
 	return desk.Ask{
-		Name: "today", Command: "job", Text: true, Question: true, Keep: true, Kinds: []phrase.Kind{phrase.KindDuration}, Help: "what open job fits now, into so much time",
-		Forms:    []string{"^what can|could|should i|we do", "what can|could|should i|we do$", "^what fits"},
+		Name: "today", Command: "job", Text: true, Question: true, Keep: true, Kinds: []phrase.Kind{phrase.KindDuration}, Lists: []string{"people"}, Help: "what open job fits now, into so much time",
+		Forms:    []string{"^what can|could|should i|we do", "what can|could|should i|we do$", "^what fits", "^what can|could|should * do"},
 		Examples: []desk.Example{{Setup: seeds, Line: "what can I do in 30 minutes"}, {Setup: seeds, Line: "I have half an hour, what can I do"}, {Setup: seeds, Line: "what can I do now"}},
 		Plain:    plainFit, Do: whatFits,
 	}
@@ -44,6 +44,15 @@ func whatFits(req *desk.Request) (desk.Reply, error) {
 	within := longestJob
 	if d := req.Reading.Of(phrase.KindDuration); len(d) > 0 {
 		within = d[0].Value.(time.Duration)
+	}
+	if who := req.Reading.Terms("people"); len(who) == 1 {
+		p, known := req.Person(who[0].Value.(phrase.Term).Name)
+		if !known {
+			return desk.AskBack("Who? For example: what can Ivo do in 30 minutes"), nil
+		}
+		one := *req
+		one.Who = p
+		req = &one
 	}
 	l, err := layJobs(req)
 	if err != nil {

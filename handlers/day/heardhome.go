@@ -24,13 +24,16 @@ func heardAsks() []desk.Ask {
 	}
 	of := func(line string) desk.Example { return desk.Example{Setup: school, Line: line} }
 	return []desk.Ask{
-		ask("school is off: closed, a holiday, a strike", []string{"school|school's|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike", "snowed in", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
-		ask("school begins late or ends early on a day", []string{"school|nursery|lessons|class", "early release", "delay", "half day", "gets|goes|only|finishes"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
+		ask("school is off: closed, a holiday, a strike", []string{"school|school's|schools|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike|flooded|floods", "snowed in", "training day", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
+		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half day", "gets|goes|only|finishes"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
 		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
 	}
 }
 
-var homeForms = []string{"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|aren't", "picked|picking|pick|coming|fetching|collecting|keeping|staying|stays", "school|school's|holidays|inset|strike", "half term", "half-term"}
+var homeForms = []string{
+	"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|isnt|aren't|arent|won't|wont", "picked|picking|pick|coming|fetching|collecting|keeping|kept|staying|stays",
+	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut",
+}
 
 // heard is a line in plain words: its children, and its words with the children, days and
 // times of day left out.
@@ -51,13 +54,13 @@ func hear(req *desk.Request) heard {
 		}
 		return nil
 	}
+	said := daysIn(req)
 	for i, t := range req.Reading.Tokens {
-		if t.Kind != phrase.Word {
+		if t.Kind != phrase.Word || said.Covered[i] {
 			continue
 		}
 		s := covered(i, phrase.KindTerm)
 		switch {
-		case s == nil && covered(i, phrase.KindDate, phrase.KindDays) != nil:
 		case s == nil:
 			h.words = append(h.words, strings.Fields(strings.ReplaceAll(t.Low, "-", " "))...)
 		default:
@@ -117,21 +120,24 @@ var (
 	heardFill = strings.Fields("the a an is are am be been being was has have had got with and so it's its it at on of for to in all day today this that's there there's we we're were i i'm i'll he he's she she's they they're him her them no now already just please sorry again because still only next week off from until till morning afternoon night whole early three somebody both nobody anywhere going am pm")
 	sickWords = []string{"ill", "sick", "poorly", "unwell", "not well", "not very well", "not feeling well", "fever", "temperature", "flu", "chickenpox", "chicken pox", "threw up", "throwing up", "throws up", "vomiting", "tummy ache", "stomach ache", "tummy bug", "stomach bug", "bug", "headache", "sore throat", "covid", "measles"}
 	sickFill  = strings.Fields("ill sick poorly unwell not well very feeling fever temperature flu chickenpox chicken pox threw throwing throws up vomiting tummy stomach ache bug headache sore throat covid measles cold cough high bad")
-	homeWords = []string{"home", "off school", "off today", "off", "staying", "stays", "stay", "keeping", "picked up", "picking up", "picking", "picked", "coming to get", "fetching", "collecting", "back early", "back already", "not going", "isn't going", "aren't going", "not in school", "not at school", "isn't in school", "not in"}
-	homeFill  = strings.Fields("home school school's off staying stays stay keeping keep picked picking up coming get fetching collecting collect back not isn't aren't going in go sent rang called phoned nursery")
-	offWords  = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day"}
-	offFill   = strings.Fields("school school's nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice floods flood boiler bus isn't not running begins begin starts start home")
-	hourFill  = strings.Fields("school school's nursery lessons class day half ends end finishes finish finished over out gets lets goes go release delay hour hours delayed o'clock noon midday by late starts begins")
-	lessons   = []string{"school", "school's", "nursery", "lessons", "class"}
+	homeWords = []string{
+		"home", "off school", "off today", "off", "staying", "stays", "stay", "keeping", "kept", "picked up", "picking up", "picking", "picked", "coming to get", "fetching", "collecting", "back early", "back already", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "wont be going", "wont be in", "won't go",
+		"not in school", "not at school", "isn't in school", "isn't at school", "isnt at school", "aren't at school", "arent at school", "aren't in school", "not in", "no school", "missed the bus", "missed bus", "missed his bus", "missed her bus", "missed their bus", "missed the school bus", "missed the train", "bunking", "skiving", "suspended", "excluded", "expelled",
+	}
+	homeFill = strings.Fields("home school school's off staying stays stay keeping keep kept picked picking up coming get fetching collecting collect back not isn't isnt aren't arent won't wont be go going in sent rang called phoned nursery no missed bus train his her their bunking skiving suspended excluded expelled")
+	offWords = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day"}
+	offFill  = strings.Fields("school school's schools nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice icy floods flood flooded flooding storm boiler heating broke broken burst pipe power cut water bus isn't not running begins begin starts start home")
+	hourFill = strings.Fields("school school's schools nursery lessons class day half ends end finishes finish finished closes closing shuts shutting over out gets lets goes go release dismissal dismissed delay hour hours delayed o'clock noon midday by late starts begins")
+	lessons  = []string{"school", "school's", "schools", "nursery", "lessons", "class"}
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves"}
+var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy"}
 
 // notThat reports a line that takes back what its words seem to say: "Lise is not ill".
 func (h heard) notThat() bool {
-	no := h.has("not", "isn't", "aren't", "never", "won't")
-	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "won't be in", "won't be going")
+	no := h.has("not", "isn't", "aren't", "never", "won't", "wont")
+	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
 }
 
 // elsewhereOn are the blocks of a day that take children elsewhere and are not over.
@@ -144,27 +150,6 @@ func elsewhereOn(req *desk.Request, date time.Time) []stretch {
 	return slices.DeleteFunc(d.blocks, func(b stretch) bool {
 		return !isAway(b.Block) || !b.to.After(req.Wall) || !slices.ContainsFunc(b.who, func(id int64) bool { return slices.Contains(kids, id) })
 	})
-}
-
-// heardDays are the days that such a line is about; today where it names none.
-func heardDays(req *desk.Request, h heard) (from, to time.Time, said bool) {
-	if ds := req.Reading.Of(phrase.KindDate); len(ds) > 1 {
-		from, to = ds[0].Value.(phrase.Date).Next, ds[len(ds)-1].Value.(phrase.Date).Next
-		if to.Before(from) {
-			from, to = to, from
-		}
-		return from, to, true
-	}
-	today := reminders.Day(req.Wall)
-	monday := today.AddDate(0, 0, -(int(today.Weekday())+6)%7)
-	switch {
-	case h.has("next week"):
-		return monday.AddDate(0, 0, 7), monday.AddDate(0, 0, 13), true
-	case h.has("this week", "all week", "rest of the week", "the week"):
-		return today, monday.AddDate(0, 0, 6), true
-	}
-	from, to = daysMeant(req)
-	return from, to, daySaid(req)
 }
 
 // lessonsBlock is the block of school, or the one that a line names.
@@ -203,20 +188,19 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	}
 	h := hear(req)
 	b := lessonsBlock(req)
-	from, to, said := heardDays(req, h)
-	runs := h.has("half term", "holidays", "spring break", "winter break")
-	switch {
-	case runs && (!said || from.Equal(to) && h.has("start", "starts", "begin", "begins")):
+	said := daysIn(req)
+	runs := h.has("half term", "holidays", "spring break", "winter break", "easter break", "christmas break")
+	if runs && (!said.Said() || len(said.Days) == 1 && h.has("start", "starts", "begin", "begins")) {
 		return desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
-	case to.Before(reminders.Day(req.Wall)) || to.Before(from):
-		return desk.Refuse("That day is over. Nothing was changed."), nil
-	case to.Sub(from) > mostDays*24*time.Hour:
-		return desk.AskBack(fmt.Sprintf("That is more than %d days. To take it out for good: block %s off", mostDays, b.Title)), nil
+	}
+	days, reply, ok := settleDays(req, b.Title+" is off")
+	if !ok {
+		return reply, nil
 	}
 	if reply, no := mayNot(req, "the blocks of the day"); no {
 		return reply, nil
 	}
-	return changeDays(req, *b, from, to, fmt.Sprintf("%s is off, %s", b.Title, sayFromTo(req, from, to)), storage.DayWord{Kind: storage.DayOff})
+	return changeDays(req, *b, days, fmt.Sprintf("%s is off, %s", b.Title, sayDays(req, days)), storage.DayWord{Kind: storage.DayOff})
 }
 
 var (
@@ -227,11 +211,11 @@ var (
 // plainHeardHours takes "school is only till 11 today" and "Lise only goes till 11".
 func plainHeardHours(req *desk.Request) bool {
 	h := hear(req)
-	if lessonsBlock(req) == nil || asks(req) || h.notThat() || h.has(talkAbout...) || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
+	if lessonsBlock(req) == nil || asks(req) || lasting.MatchString(req.Text) || h.notThat() || h.has(talkAbout...) || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
 		return false
 	}
-	early := h.has("till", "until", "ends", "end", "finishes", "finish", "over", "release", "half day", "gets out", "lets out", "delay", "delayed") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
-	return early && (len(h.kids) > 0 || h.has(lessons...) || h.has("release", "delay"))
+	early := h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "gets out", "lets out", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
+	return early && (len(h.kids) > 0 || h.has(lessons...) || h.has("release", "dismissal", "delay"))
 }
 
 // heardHours has school begin late or end early on a day; where only some of the children
@@ -242,12 +226,8 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	}
 	h := hear(req)
 	b := lessonsBlock(req)
-	from, to, _ := heardDays(req, h)
-	if to.Before(reminders.Day(req.Wall)) {
-		return desk.Refuse("That day is over. Nothing was changed."), nil
-	}
 	if len(h.kids) > 0 && len(h.kids) < len(idsOf(req, b.Whom)) {
-		return countHome(req, h.kids, from, to)
+		return countHome(req, h.kids, 0)
 	}
 	if reply, no := mayNot(req, "the blocks of the day"); no {
 		return reply, nil
@@ -256,8 +236,7 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 today", b.Title, b.Title)), nil
 	}
-	text := fmt.Sprintf("%s is %s-%s, %s", b.Title, is.first, is.past, sayFromTo(req, from, to))
-	return changeDays(req, *b, from, to, text, storage.DayWord{Kind: storage.DayMoved, First: is.first, Past: is.past})
+	return hoursOn(req, *b, is)
 }
 
 // hoursHeard are the hours of school as a line has them.
@@ -293,25 +272,35 @@ func plainHeardHome(req *desk.Request) bool {
 	if !sick && !h.has(homeWords...) && !h.has("back") || !h.only(heardFill, sickFill, homeFill) || h.has("both") {
 		return false
 	}
-	from, to, _ := heardDays(req, h)
-	return takesFrom(req, h.kids, from, to)
+	return takesFrom(req, h.kids)
 }
 
-// takesFrom reports that children would be elsewhere on some days, and so it matters that
-// they are not.
-func takesFrom(req *desk.Request, kids []storage.Person, from, to time.Time) bool {
+// takesFrom reports that children would be elsewhere on the days of a line, and so it
+// matters that they are not. Days that could not be read may be such days.
+func takesFrom(req *desk.Request, kids []storage.Person) bool {
 	home, err := homeToday(req)
-	if err != nil || to.Sub(from) > mostDays*24*time.Hour {
+	if err != nil {
 		return false
 	}
 	is := func(id int64) bool {
 		return slices.ContainsFunc(kids, func(p storage.Person) bool { return p.ID == id })
 	}
-	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+	said := daysIn(req)
+	days := said.Days
+	switch today := reminders.Day(req.Wall); {
+	case said.Open, said.Weekly, said.Last, said.Trouble != "":
+		for k := range ahead {
+			days = append(days, today.AddDate(0, 0, k))
+		}
+	case len(days) == 0 || said.Either:
+		days = append(days, today)
+	}
+	for _, day := range days[:min(len(days), mostDays)] {
 		if slices.ContainsFunc(elsewhereOn(req, day), func(b stretch) bool { return slices.ContainsFunc(b.who, is) }) {
 			return true
 		}
 	}
+	from, to := slices.MinFunc(days, time.Time.Compare), slices.MaxFunc(days, time.Time.Compare)
 	return slices.ContainsFunc(home.Away, func(a storage.Absence) bool {
 		return is(a.Person) && a.Kind != storage.Ill && a.Since.Before(req.Instant(to.AddDate(0, 0, 1))) && (a.Until.IsZero() || a.Until.After(laterOf(req.Instant(from), req.Now)))
 	})
@@ -324,35 +313,38 @@ func heardHome(req *desk.Request) (desk.Reply, error) {
 		return halfHeard(req)
 	}
 	h := hear(req)
-	from, to, said := heardDays(req, h)
-	if !said && h.has(sickWords...) {
-		to = to.AddDate(0, 0, 1)
+	if !daysIn(req).Said() && h.has(sickWords...) {
+		return countHome(req, h.kids, 1)
 	}
-	return countHome(req, h.kids, from, to)
+	return countHome(req, h.kids, 0)
 }
 
-// countHome writes down that children are at home on some days: nothing counts on their
-// being elsewhere.
-func countHome(req *desk.Request, kids []storage.Person, from, to time.Time) (desk.Reply, error) {
+// countHome writes down that children are at home on the days of a line, and some days more:
+// nothing counts on their being elsewhere.
+func countHome(req *desk.Request, kids []storage.Person, more int) (desk.Reply, error) {
 	var names []string
 	for _, p := range kids {
 		names = append(names, p.Name)
 	}
-	if to.Before(reminders.Day(req.Wall)) {
-		return desk.Refuse("That day is over. Nothing was changed."), nil
+	days, reply, ok := settleDays(req, isAre(names)+" home")
+	if !ok {
+		return reply, nil
 	}
-	text := fmt.Sprintf("%s at home, %s", isAre(names), sayFromTo(req, from, to))
+	for range more {
+		days = append(days, days[len(days)-1].AddDate(0, 0, 1))
+	}
+	text := fmt.Sprintf("%s at home, %s", isAre(names), sayDays(req, days))
 	if err := req.Record(storage.Entry{Kind: "day", About: "person:" + names[0], Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+	for _, day := range days {
 		for _, name := range names {
 			if err := req.Tx.AddDayWord(req.House.ID, storage.ChildHome(day, name)); err != nil {
 				return desk.Reply{}, err
 			}
 		}
 	}
-	reply := desk.Answer(desk.Upper(text)+".", "No lye then, at no hour of the day.")
+	reply = desk.Answer(desk.Upper(text)+".", noLyeThen)
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	if len(kids) == 1 && hear(req).has(sickWords...) {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("The bells are as they were; to send them to others: %s is ill", names[0]))
@@ -363,6 +355,19 @@ func countHome(req *desk.Request, kids []storage.Person, from, to time.Time) (de
 // longestHeard is how many words a line has at the most after which it is asked.
 const longestHeard = 14
 
+// schoolTrouble are words for what keeps children from school where school is named, and
+// childTrouble where only a child is.
+var (
+	schoolTrouble = []string{
+		"home", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
+		"suspended", "excluded", "expelled", "picking up", "picked up", "coming to get", "fetching", "collecting", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "not at school", "aren't at school", "isn't at school", "isn't in school", "aren't in school",
+	}
+	childTrouble = []string{
+		"home", "back early", "out early", "strike", "half term", "holidays", "inset day", "snowed in", "off today", "is off", "are off", "off sick", "day off", "keeping him", "keeping her", "keeping them", "kept off", "kept in", "picking up", "picked up", "coming to get", "fetching him", "fetching her", "fetching them", "collecting him", "collecting her", "collecting them",
+		"not going", "isn't going", "aren't going", "won't be going", "won't be in", "missed the bus", "missed bus", "missed his bus", "missed her bus", "bunking off", "skiving", "got suspended", "is suspended", "was suspended", "been suspended", "been excluded", "been expelled", "dentist", "dentist's", "doctor's", "doctors", "the doctor", "hospital",
+	}
+)
+
 // plainHalfHeard takes a line that names a child or school, and home, illness or a change
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
@@ -371,22 +376,21 @@ func plainHalfHeard(req *desk.Request) bool {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")
-	about := len(h.kids) > 0 || group || h.has(lessons...) || h.has("half term", "inset day")
-	told := h.has(sickWords...) || h.has("home", "early", "closed", "shut", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "snowed in") ||
-		h.has("off school", "off today", "is off", "are off", "keeping", "picking up", "picked up", "coming to get", "not going", "isn't going", "aren't going", "stays home", "off sick")
-	if !about || !told {
+	school := h.has(lessons...) || h.has("half term", "inset day", "training day")
+	child := len(h.kids) > 0 || group
+	told := h.has(sickWords...) || school && h.has(schoolTrouble...) || child && h.has(childTrouble...) || daysIn(req).Last
+	if !child && !school || !told {
 		return false
-	}
-	from, to, _ := heardDays(req, h)
-	if to.Sub(from) > mostDays*24*time.Hour {
-		to = from
 	}
 	kids := h.kids
 	if len(kids) == 0 {
 		kids = children(req)
 	}
-	return takesFrom(req, kids, from, to)
+	return takesFrom(req, kids)
 }
+
+// homeHead begins the question whether a child is at home.
+const homeHead = "Is a child at home"
 
 // halfHeard asks; nothing is changed.
 func halfHeard(req *desk.Request) (desk.Reply, error) {
@@ -394,10 +398,19 @@ func halfHeard(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	h := hear(req)
-	from, _, _ := heardDays(req, h)
-	on := " on " + from.Format(time.DateOnly)
-	if from.Equal(reminders.Day(req.Wall)) {
-		on = " today"
+	on := " today"
+	if said := daysIn(req); said.Said() {
+		told := "school is off"
+		if len(h.kids) > 0 {
+			told = h.kids[0].Name + " is home"
+		}
+		days, reply, ok := settleDays(req, told)
+		if !ok {
+			return reply, nil
+		}
+		if len(days) > 1 || !days[0].Equal(reminders.Day(req.Wall)) {
+			on = " on " + typedDays(days)
+		}
 	}
 	reply := desk.AskBack("")
 	kids := h.kids
@@ -410,6 +423,6 @@ func halfHeard(req *desk.Request) (desk.Reply, error) {
 	for _, p := range kids {
 		reply.Buttons = append(reply.Buttons, desk.Labelled(p.Name+" is at home", p.Name+" is home"+on))
 	}
-	reply.Head = fmt.Sprintf("Is a child at home%s? Say it so that lye waits, for example: %s", map[bool]string{true: " today", false: " then"}[on == " today"], reply.Buttons[0].Say)
+	reply.Head = fmt.Sprintf(homeHead+"%s? Say it so that lye waits, for example: %s", map[bool]string{true: " today", false: " then"}[on == " today"], reply.Buttons[0].Say)
 	return reply, nil
 }

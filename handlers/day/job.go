@@ -27,10 +27,10 @@ func jobAsks() []desk.Ask {
 		list,
 		ask("an open job, laid into the day where it fits: how long it takes, who, what it needs, by when", []string{"^job"}, plainJob, addJob,
 			desk.Example{Line: "job fence by the sow, Tom, dry day, 2 hours, no children"}, desk.Example{Line: "job mend the gate 45 min, children may be near"}, desk.Example{Line: "job bake for the fair, 3 hours, needs the oven, kids can help, by saturday"}),
-		ask("a job is done", []string{"^job * done$", "^job done", "^done with", "is|are done$", "done$", "^finished with", "is|are|all finished$", "^done", "^i|we did|finished|done", "^i've|we've done|finished"}, namesJob, jobDone,
+		ask("a job is done", append(doneForms(), "^job * done", "^job done", "^done with", "is|are done$", "done", "^did", "^finished with", "is|are|all finished$", "^done", "^i|we did|finished|done", "^i've|we've done|finished"), namesJob, jobDone,
 			desk.Example{Setup: fence, Line: "job 1 done"}, desk.Example{Setup: fence, Line: "the fence is done"}),
 		moveJobAsk(),
-		ask("a job is dropped", []string{"^job drop", "^job * drop$", "^drop * job", "^drop job", "^drop"}, namesJob, jobDropped, desk.Example{Setup: fence, Line: "job drop fence"}),
+		ask("a job is dropped", []string{"^job drop", "^job * drop$", "^drop * job", "^drop job", "^drop", "not needed", "no longer needed", "^forget"}, namesJob, jobDropped, desk.Example{Setup: fence, Line: "job drop fence"}),
 	}
 }
 
@@ -52,17 +52,6 @@ func plainJob(req *desk.Request) bool {
 	return j.Title != "" && (workVerbs[first(phrase.Words(j.Title))] && !strings.Contains(j.Title, ".") || j.Length > 0 || j.nearSaid || j.people && strings.Contains(req.Text, ",") || j.dated && changed(req, j) != nil)
 }
 
-// workVerbs begin the name of a job: "job wash the windows" is one, "job lot of wool" not.
-var workVerbs = func() map[string]bool {
-	m := map[string]bool{}
-	for w := range strings.FieldsSeq(`mend fix wash clean paint clear sort stack build repair sweep bake phone call order dig weed plant chop fetch check empty tidy scrub
-		hang oil sharpen make split pour render move sow prune water rake mow hoe spread haul load unload saw sand varnish bottle label wrap shear trim muck fence rake service replace
-		bleed drain insulate tile plaster grease lag creosote whitewash bury burn sew knit darn iron defrost descale write post pay book collect deliver`) {
-		m[w] = true
-	}
-	return m
-}()
-
 // longestJob is the longest that a job may take: what takes longer is several.
 const longestJob = 16 * time.Hour
 
@@ -78,12 +67,30 @@ func changed(req *desk.Request, j jobSaid) *storage.Job {
 			return &open[i]
 		}
 	}
-	if !numbered && j.Length == 0 {
-		if found := jobsNamed(open, j.Title); len(found) == 1 {
-			return &found[0]
-		}
+	if numbered || j.Length > 0 {
+		return nil
+	}
+	work, err := ownJobs(req)
+	if err != nil {
+		return nil
+	}
+	if found := calledBy(work, phrase.Words(j.Title)); len(found) == 1 {
+		return &open[slices.IndexFunc(open, func(o storage.Job) bool { return jobKey(o) == found[0].Key })]
 	}
 	return nil
+}
+
+// handedMeant is the job of a desk that a line about a job is about: it is not laid twice.
+func handedMeant(req *desk.Request, j jobSaid) (desk.Job, bool) {
+	open, err := openWork(req)
+	if err != nil {
+		return desk.Job{}, false
+	}
+	i := slices.IndexFunc(open, func(o desk.Job) bool { return o.Loose && calledOnly(o, phrase.Words(j.Title)) })
+	if i < 0 {
+		return desk.Job{}, false
+	}
+	return open[i], true
 }
 
 // numberSaid reads a title that is a number alone: job 3.
@@ -117,10 +124,14 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 	if n, numbered := numberSaid(j.Title); numbered {
 		return noJob(req, n)
 	}
+	if handed, is := handedMeant(req, j); is {
+		return changeWork(req, handed, j)
+	}
 	if reply, no := ofChildren(req, &j); no {
 		return reply, nil
 	}
 	if reply, lacks := j.lacks(req); lacks {
+		reply.Pends = true
 		return reply, nil
 	}
 	text := sayJob(req, j.Job)
@@ -132,6 +143,7 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(fmt.Sprintf("Job %d: %s.", added.Num, text))
+	reply.Assumed = j.assumed
 	reply.Buttons = []storage.Button{desk.Labelled("Today", "today"), desk.Labelled("Undo", "undo")}
 	if has(added, needLye) {
 		reply.Lines = []string{"lye work: never a child's, and the children are elsewhere while it is open"}
@@ -144,9 +156,10 @@ func addJob(req *desk.Request) (desk.Reply, error) {
 // lacks asks how long a job takes and whether children may be near.
 func (j jobSaid) lacks(req *desk.Request) (desk.Reply, bool) {
 	line := strings.TrimRight(strings.TrimPrefix(req.Text, "/"), " .,")
+	if reply, is := j.unclear(req, line); is {
+		return reply, true
+	}
 	switch {
-	case j.cannot != "":
-		return desk.AskBack(fmt.Sprintf("I cannot keep a job to %s. Say a day or an hour, for example: job %s, from wednesday; or: at 14:00", desk.Quote(strings.ToLower(j.cannot)), j.Title)), true
 	case j.Length == 0:
 		reply := desk.AskBack(fmt.Sprintf("How long does %s take? For example: %s, 1 hour", desk.Quote(j.Title), line))
 		for _, l := range []string{"30 min", "1 hour", "2 hours", "4 hours"} {
@@ -167,6 +180,10 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 		j.Whom = reminders.People(req.TypedBy.ID)
 	}
 	whom := idsOf(req, j.Whom)
+	if !child && j.Whom == "" && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
+		j.Whom = reminders.People(req.TypedBy.ID) // nobody is sent to it unasked
+		whom = []int64{req.TypedBy.ID}
+	}
 	theirs := slices.ContainsFunc(whom, func(id int64) bool { return slices.Contains(kids, id) })
 	if theirs && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
 		return desk.Refuse(fmt.Sprintf("Never a child's: %s. Name an adult.", j.Title)), true
@@ -180,6 +197,12 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 			return desk.Refuse(strings.TrimSpace(why + " Name somebody older.")), true
 		}
 	}
+	if help := has(j.Job, needHelp); help && (reminders.Dangerous(j.Title) || has(j.Job, needLye)) {
+		return desk.Refuse(fmt.Sprintf("Children cannot help: %s is never work for a child, and they are elsewhere meanwhile.", j.Title), "Without them: job "+j.Title+", no children"), true
+	}
+	if reply, no, err := childHours(req, j, whom); err != nil || no {
+		return reply, true
+	}
 	if child && !slices.Equal(whom, []int64{req.TypedBy.ID}) {
 		return desk.Refuse("A child writes down jobs of its own. Ask " + keeperNames(req) + " for others."), true
 	}
@@ -191,7 +214,7 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 
 // changeJob changes what a line says of an open job, and leaves the rest.
 func changeJob(req *desk.Request, old storage.Job, j jobSaid) (desk.Reply, error) {
-	if reply, no := mayNot(req, "a job"); no && !slices.Contains(idsOf(req, old.Whom), req.TypedBy.ID) {
+	if reply, no := mayNot(req, "a job"); no && !slices.Contains(idsOf(req, old.Whom), req.TypedBy.ID) && !volunteers(req, old, j) {
 		return reply, nil
 	}
 	is := old
@@ -212,7 +235,7 @@ func changeJob(req *desk.Request, old storage.Job, j jobSaid) (desk.Reply, error
 	if j.dated {
 		is.From, is.By, is.Pin = j.From, j.By, j.Pin
 	}
-	probe := jobSaid{Job: is, nearSaid: true}
+	probe := jobSaid{Job: is, nearSaid: true, meant: j.meant, lengthSaid: j.lengthSaid, clockSaid: j.clockSaid}
 	if reply, no := ofChildren(req, &probe); no {
 		return reply, nil
 	}
@@ -233,7 +256,7 @@ func changeJob(req *desk.Request, old storage.Job, j jobSaid) (desk.Reply, error
 	}
 	reply := desk.Answer(fmt.Sprintf("Job %d: %s.", is.Num, text))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return laidAnew(req, reply)
+	return laidFor(req, reply, jobKey(is))
 }
 
 // sayJob writes a job with what it needs.
@@ -286,25 +309,43 @@ func listJobs(req *desk.Request) (desk.Reply, error) {
 	if len(open) == 0 {
 		return desk.Answer("No job is open. For example: job fence by the sow, Tom, dry day, 2 hours"), nil
 	}
-	laid, err := req.Tx.LaidJobs(req.House.ID)
+	l, err := layJobs(req)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(desk.Upper(desk.Plural(len(open), "job")) + " open:")
 	for _, j := range open {
-		line := fmt.Sprintf("%d. %s", j.Num, sayJob(req, j))
-		for _, l := range laid {
-			if l.Key == jobKey(j) && !l.First.IsZero() {
-				line += "; laid " + req.Say(l.First)
-			}
-			if l.Key == jobKey(j) && l.Moved > 0 {
-				line += fmt.Sprintf("; moved %s", times(l.Moved))
-			}
-		}
-		reply.Lines = append(reply.Lines, line)
+		reply.Lines = append(reply.Lines, fmt.Sprintf("%d. %s%s", j.Num, sayJob(req, j), l.standing(jobKey(j))))
 		reply.Buttons = append(reply.Buttons, desk.Labelled("Done: "+j.Title, fmt.Sprintf("job %d done", j.Num)))
 	}
+	for _, j := range l.jobs { // what a line may move as well
+		if j.Loose && whom == "" {
+			reply.Lines = append(reply.Lines, "- "+sayJob(req, asOwn(j))+l.standing(j.Key))
+		}
+	}
 	return reply, nil
+}
+
+// standing says where a job is laid, how often it has moved, and that it is late.
+func (l *laying) standing(key string) string {
+	text := ""
+	for _, p := range l.plan.Placed {
+		if p.Job == key {
+			text = "; laid " + l.when(p.From)
+		}
+	}
+	if n := l.moved(key); n > 0 {
+		text += "; moved " + times(n)
+	}
+	return text + l.late(key)
+}
+
+// late says that the day by which a job was wanted is over.
+func (l *laying) late(key string) string {
+	if due := l.job(key).Due; !due.IsZero() && due.Before(reminders.Day(l.req.Wall)) {
+		return "; it was wanted by " + reminders.SayDay(due, l.req.Wall, l.req.House.DayFirst)
+	}
+	return ""
 }
 
 func times(n int) string {
@@ -319,57 +360,71 @@ func times(n int) string {
 
 func jobKey(j storage.Job) string { return fmt.Sprintf("job:%d", j.Num) }
 
+// numberOf is the number of the household's own job, 0 for what a desk handed in.
+func numberOf(j desk.Job) int {
+	num, own := strings.CutPrefix(j.Key, "job:")
+	n, err := strconv.Atoi(num)
+	if !own || err != nil {
+		return 0
+	}
+	return n
+}
+
 // jobWords are the words of a line that may name a job.
-func jobWords(text string) []string {
-	return slices.DeleteFunc(phrase.Words(text), func(w string) bool {
-		return phrase.IsFiller(w) || slices.Contains([]string{"job", "done", "drop", "finished", "all", "i", "we", "did", "i've", "we've"}, w)
-	})
-}
-
-// jobsNamed are the jobs whose titles hold all the words of a line.
-func jobsNamed(open []storage.Job, text string) []storage.Job {
-	want := jobWords(text)
-	if len(want) == 0 {
-		return nil
-	}
-	return slices.DeleteFunc(slices.Clone(open), func(j storage.Job) bool {
-		have := phrase.Words(j.Title)
-		return slices.ContainsFunc(want, func(w string) bool { return !slices.Contains(have, w) })
-	})
-}
-
-// jobMeant finds the open job that a line names by number or words.
-func jobMeant(req *desk.Request) (storage.Job, desk.Reply, error) {
-	open, err := req.Tx.Jobs(req.House.ID)
-	if err != nil {
-		return storage.Job{}, desk.Reply{}, err
-	}
-	words := jobWords(req.Text)
-	if len(words) == 1 {
-		if n, numbered := numberSaid(words[0]); numbered {
-			if i := slices.IndexFunc(open, func(j storage.Job) bool { return j.Num == n }); i >= 0 {
-				return open[i], desk.Reply{}, nil
-			}
-			reply, err := noJob(req, n)
-			return storage.Job{}, reply, err
+func jobWords(req *desk.Request) []string {
+	var out []string
+	for i, t := range req.Reading.Tokens {
+		dated := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool {
+			return i >= s.First && i < s.Past && slices.Contains([]phrase.Kind{phrase.KindDate, phrase.KindClock, phrase.KindDuration, phrase.KindPart}, s.Kind)
+		})
+		if t.Kind == phrase.Word && !dated && !phrase.IsFiller(t.Low) && !slices.Contains(jobFill, t.Low) {
+			out = append(out, t.Low)
 		}
 	}
-	found := jobsNamed(open, req.Text)
+	return out
+}
+
+var jobFill = []string{"job", "done", "drop", "dropped", "finished", "all", "i", "we", "did", "i've", "we've", "not", "needed", "after", "isn't", "no", "longer", "forget"}
+
+// workMeant finds the open job that a line names by number or words.
+func workMeant(req *desk.Request, verb string) (desk.Job, desk.Reply, error) {
+	open, err := openWork(req)
+	if err != nil {
+		return desk.Job{}, desk.Reply{}, err
+	}
+	words := jobWords(req)
+	if n, numbered := numberMeant(req.Text); numbered && len(words) == 0 {
+		if i := slices.IndexFunc(open, func(j desk.Job) bool { return j.Key == fmt.Sprintf("job:%d", n) }); i >= 0 {
+			return open[i], desk.Reply{}, nil
+		}
+		reply, err := noJob(req, n)
+		return desk.Job{}, reply, err
+	}
+	found := calledBy(open, words)
 	switch len(found) {
 	case 1:
 		return found[0], desk.Reply{}, nil
 	case 0:
-		return storage.Job{}, desk.AskBack("No open job of that name. What is open: jobs", desk.Button("jobs")), nil
+		return desk.Job{}, desk.AskBack("No open job of that name. What is open: jobs", desk.Button("jobs")), nil
 	}
 	reply := desk.AskBack("Which job?")
-	verb := "done"
-	if req.Mentions("drop") {
-		verb = "drop"
-	}
 	for _, j := range found {
-		reply.Buttons = append(reply.Buttons, desk.Labelled(j.Title, fmt.Sprintf("job %d %s", j.Num, verb)))
+		say := "job " + strings.TrimPrefix(j.Key, "job:") + " " + verb
+		if !isOwn(j) {
+			say = "job " + j.Title + " " + verb
+		}
+		reply.Buttons = append(reply.Buttons, desk.Labelled(j.Title, say))
 	}
-	return storage.Job{}, reply, nil
+	return desk.Job{}, reply, nil
+}
+
+// numberMeant reads "job 3" out of a line.
+func numberMeant(text string) (int, bool) {
+	m := jobNumbered.FindStringSubmatch(text)
+	if m == nil {
+		return 0, false
+	}
+	return numberSaid(m[1])
 }
 
 func noJob(_ *desk.Request, n int) (desk.Reply, error) {
@@ -378,14 +433,15 @@ func noJob(_ *desk.Request, n int) (desk.Reply, error) {
 
 // namesJob lets a plain line end a job only when it names one that is open.
 func namesJob(req *desk.Request) bool {
-	if strings.Contains(req.Text, "?") || req.Mentions("if", "when", "not", "was", "were") {
+	if strings.Contains(req.Text, "?") || req.Mentions("if", "when", "was", "were") || req.Mentions("not") && !req.Mentions("needed") {
 		return false
 	}
-	j, reply, err := jobMeant(req)
-	words := jobWords(req.Text)
-	_, numbered := numberSaid(strings.Join(words, " "))
-	numbered = numbered && req.Mentions("job")
-	return err == nil && (j.ID != 0 || len(reply.Buttons) > 1 || numbered && len(phrase.Words(req.Text)) <= 4)
+	if first(phrase.Words(req.Text)) == "did" && (req.Mentions("you", "he", "she", "they", "i", "we", "anyone", "anybody", "somebody", "someone") || len(req.Reading.Terms("people")) > 0) {
+		return false // a question
+	}
+	j, reply, err := workMeant(req, "done")
+	_, numbered := numberMeant(req.Text)
+	return err == nil && (j.Key != "" && surely(req, j, jobWords(req)) || len(reply.Buttons) > 1 || numbered && len(phrase.Words(req.Text)) <= 4)
 }
 
 func jobDone(req *desk.Request) (desk.Reply, error) { return closeJob(req, storage.JobDone) }
@@ -394,23 +450,41 @@ func jobDropped(req *desk.Request) (desk.Reply, error) { return closeJob(req, st
 
 // closeJob ends a job. A child ends its own jobs only, and those at which children help.
 func closeJob(req *desk.Request, outcome string) (desk.Reply, error) {
-	j, reply, err := jobMeant(req)
-	if err != nil || j.ID == 0 {
+	verb := map[string]string{storage.JobDone: "done", storage.JobDropped: "drop"}[outcome]
+	w, reply, err := workMeant(req, verb)
+	if err != nil || w.Key == "" {
 		return reply, err
 	}
 	if len(req.Reading.Of(phrase.KindDuration)) > 0 && outcome == storage.JobDone && !req.Direct {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	whom := idsOf(req, j.Whom)
-	own := slices.Contains(whom, req.TypedBy.ID)
+	when := reminders.Day(req.Wall)
+	if d := req.Reading.Of(phrase.KindDate); len(d) > 0 && outcome == storage.JobDone {
+		when = d[0].Value.(phrase.Date).Last
+	}
+	if when.After(req.Wall) {
+		return desk.Refuse("That day has not come yet. Nothing was changed."), nil
+	}
+	if !isOwn(w) {
+		if outcome == storage.JobDone {
+			return doneWork(w), nil
+		}
+		return dropWork(req, w)
+	}
+	j, _ := ownJob(req, w.Key)
+	own := slices.Contains(w.By, req.TypedBy.ID)
 	child := req.TypedBy.Child(req.Now)
 	switch {
-	case outcome == storage.JobDropped && !req.May() && !(own && len(whom) == 1):
+	case outcome == storage.JobDropped && !req.May() && !(own && len(w.By) == 1):
 		return desk.Refuse("Only a keeper drops a job: "+keeperNames(req)+".", "Ask one of them to type it."), nil
 	case child && !own && !has(j, needHelp):
-		return desk.Refuse(fmt.Sprintf("That is no job of %s's. Who did it says so: %s", req.TypedBy.Name, "job "+strconv.Itoa(j.Num)+" done")), nil
+		return desk.Refuse(fmt.Sprintf("That is no job of %s's: who did it says so, or %s.", req.TypedBy.Name, keeperNames(req))), nil
 	}
-	if err := req.Record(storage.Entry{Kind: "job", About: "job:" + strings.ToLower(j.Title), Text: "job " + outcome + ": " + j.Title}); err != nil {
+	entry := storage.Entry{Kind: "job", About: "job:" + strings.ToLower(j.Title), Text: "job " + outcome + ": " + j.Title}
+	if when.Before(reminders.Day(req.Wall)) {
+		entry.Happened = req.Instant(when.Add(12 * time.Hour))
+	}
+	if err := req.Record(entry); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := req.Tx.CloseJob(j.ID, outcome, req.Now); err != nil {

@@ -18,6 +18,16 @@ type jobSaid struct {
 	people   bool   // somebody was named
 	dated    bool   // a day was said
 	cannot   string // a time that was said and cannot be kept
+
+	again      string // how often it was said to come round, which a job does not
+	notBy      string // who was said not to do it, and nobody else
+	oneOf      string // "tom or edda"
+	unread     string // what stands between commas and is neither
+	whoSaid    string // the words that name people, where these are to be chosen from
+	lengthSaid string // the words of its length
+	clockSaid  string // the words of its hour
+	meant      bool   // said to be as it is meant, after a question
+	assumed    []string
 }
 
 // Needs of a job as they are kept, one word each.
@@ -37,11 +47,28 @@ type wording struct {
 }
 
 var wordings = []wording{
-	{needDry, phrase.NewPattern(`(?i)\b(?:needs?\s+|on\s+|in\s+|when\s+|if\s+)?(?:an?\s+|it(?:'s| is)\s+)?dry(?:\s+(?:day|weather|spell))?\b|\bwhen dry\b`)},
+	{needDry, phrase.NewPattern(`(?i)\b(?:needs?|on|in|when|if|while)\s+(?:an?\s+|it(?:'s| is)\s+)?dry(?:\s+(?:day|weather|spell))?\b|\b(?:an?\s+)?dry\s+(?:day|weather|spell)\b`)},
 	{needDaylight, phrase.NewPattern(`(?i)\b(?:needs?\s+|in\s+|by\s+)?(?:the\s+)?daylight\b`)},
 	{needOven, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?oven\b|,\s*(?:the\s+)?oven\s*(?:,|$)`)},
 	{needKitchen, phrase.NewPattern(`(?i)\bneeds?\s+(?:the\s+)?kitchen(?:\s+free)?\b|\b(?:the\s+)?kitchen (?:free|to myself|empty)\b|,\s*(?:the\s+)?kitchen\s*(?:,|$)`)},
 	{needHelp, phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:can|may|could)?\s*help\b`)},
+}
+
+// dryAlone is dry weather in one word: dishes that are to dry, or that somebody is to dry,
+// are work.
+var dryAlone = phrase.NewPattern(`(?i)[\s,]dry\s*(?:,|$)`)
+
+// takeDry takes dry weather in one word out of a line.
+func takeDry(text string) (rest string, is bool) {
+	at := dryAlone.FindStringIndex(text)
+	if at == nil {
+		return text, false
+	}
+	before := strings.Fields(text[:at[0]])
+	if len(before) == 0 || strings.EqualFold(before[len(before)-1], "to") {
+		return text, false
+	}
+	return text[:at[0]] + " , " + text[at[1]:], true
 }
 
 // What is said of children being near.
@@ -49,7 +76,9 @@ var (
 	notNear = phrase.NewPattern(`(?i)\b(?:no|without|away from|not near)\s+(?:the\s+)?(?:kids|children|little ones)(?:\s+near(?:by)?|\s+about|\s+around)?\b|\b(?:the\s+)?(?:kids|children)\s+(?:(?:have to be|must be|should be|are|being)\s+)?(?:elsewhere|out of the way|away)\b|\b(?:the\s+)?(?:kids|children)\s+(?:may not|must not|can't|cannot|not)\s+(?:be\s+)?(?:near|about|around)(?:by)?\b`)
 	near    = phrase.NewPattern(`(?i)\b(?:the\s+)?(?:kids|children)\s+(?:(?:may|can)\s+)?(?:be\s+)?(?:near|about|around)(?:by)?(?:\s+(?:is|are))?(?:\s+(?:ok|okay|fine|allowed))?\b|\b(?:kids|children)\s+(?:ok|okay|fine|welcome)\b`)
 	timing  = phrase.NewPattern(`(?i)\b(by|before|until|from|after|not before|not on|not|on|this|for|at)\s*$`)
-	vague   = phrase.NewPattern(`(?i)\b(?:in the|this|on|every) (?:morning|afternoon|evening)s?\b|\b(?:when|if|once|as soon as) (?:it|the) [a-z' ]+|\bafter (?:school|supper|dinner|lunch|breakfast|tea|bed|bedtime|church|work|milking|dark)\b`)
+	vague   = phrase.NewPattern(`(?i)\b(?:in the|this|on|every) (?:morning|afternoon|evening)s?\b|\b(?:tonight|next (?:month|year|weekend)|this (?:month|year)|soon|asap)\b|\b(?:before|by|after|until|till|around|about) \d{1,2}(?::\d\d)?\s*(?:am|pm)?\b|\b(?:at|by|before|after|over|until|for) (?:easter|christmas|xmas|new year|whitsun|pentecost|thanksgiving|half[- ]term|winter|spring|summer|autumn|harvest)\b|\b(?:when|if|once|as soon as) (?:it|the) [a-z' ]+|\bafter (?:school|supper|dinner|lunch|breakfast|tea|bed|bedtime|church|work|milking|dark)\b`)
+	partly  = phrase.NewPattern(`(?i)[\s,]((?:morning|afternoon|evening|night)s?|am|pm)\s*(?:[,.]|$)`)
+	inWeek  = phrase.NewPattern(`(?i)\b(?:(?:(?:at|on|over)\s+the|this|on)\s+weekend|(?:in\s+|during\s+)?(?:next|this)\s+week)\b`)
 )
 
 // readJob reads what a line says of a job: "fence by the sow, Tom, dry day, 2 hours".
@@ -68,15 +97,31 @@ func readJob(req *desk.Request) jobSaid {
 		}
 	}
 	blank(0, end)
-	j.whomOf(req, blank)
-	j.whenOf(req, blank)
-	for _, s := range req.Reading.Of(phrase.KindDuration) {
-		if s.Start >= end {
-			j.Length += s.Value.(time.Duration)
-			blank(s.Start, s.End)
+	for _, p := range []*phrase.Pattern{asMeant, aged} {
+		if at := p.FindStringIndex(string(text)); at != nil {
+			j.meant = j.meant || p == asMeant
+			blank(at[0], at[1])
 		}
 	}
-	rest := j.afterBlock(req, string(text))
+	j.whomOf(req, blank)
+	if at := again.FindStringIndex(string(text)); at != nil {
+		j.again = strings.Trim(req.Text[at[0]:at[1]], " ,")
+		blank(at[0], at[1])
+	}
+	gone := func(s phrase.Span) bool { return strings.TrimSpace(string(text[s.Start:s.End])) == "" }
+	j.whenOf(req, blank)
+	for _, s := range req.Reading.Of(phrase.KindDuration) {
+		if s.Start < end || gone(s) {
+			continue
+		}
+		length := s.Value.(time.Duration)
+		if halfDay.MatchString(s.Text) {
+			length, j.assumed = workingHalf, append(j.assumed, "half a day is "+reminders.SayDuration(workingHalf))
+		}
+		j.Length, j.lengthSaid = j.Length+length, s.Text
+		blank(s.Start, s.End)
+	}
+	rest := j.weekOf(req, j.afterBlock(req, string(text)))
 	if m := notNear.FindString(rest); m != "" {
 		j.nearSaid, rest = true, strings.Replace(rest, m, " ", 1)
 	}
@@ -85,6 +130,9 @@ func readJob(req *desk.Request) jobSaid {
 		if m := w.said.FindString(rest); m != "" {
 			needs, rest = append(needs, w.need), strings.Replace(rest, m, " , ", 1)
 		}
+	}
+	if dry, is := takeDry(rest); is {
+		needs, rest = append(needs, needDry), dry
 	}
 	if slices.Contains(needs, needHelp) && !j.nearSaid {
 		j.nearSaid, j.Near = true, true
@@ -95,7 +143,10 @@ func readJob(req *desk.Request) jobSaid {
 	if m := vague.FindString(rest); m != "" {
 		j.cannot, rest = m, strings.Replace(rest, m, " ", 1)
 	}
-	j.Title = tidy(rest)
+	if m := partly.FindStringSubmatch(rest); m != nil && j.dated && j.Pin.IsZero() { // friday evening
+		j.cannot, rest = m[1], strings.Replace(rest, m[0], ",", 1)
+	}
+	j.Title, j.unread = tidy(rest)
 	if lyeWork(j.Title) {
 		needs = append(needs, needLye, needKitchen)
 	}
@@ -107,14 +158,37 @@ func readJob(req *desk.Request) jobSaid {
 	return j
 }
 
+// What stands before a person and makes another thing of it.
+var (
+	notPerson = phrase.NewPattern(`(?i)\b(?:not|except|(?:any|every)(?:one|body)\s+(?:but|except)|but not)\s+(?:for\s+|by\s+)?$`)
+	orPerson  = phrase.NewPattern(`(?i)^\s*,?\s*or\s+$`)
+	either    = phrase.NewPattern(`(?i)\beither\s+$`)
+)
+
 // whomOf takes the people out of a line about a job.
 func (j *jobSaid) whomOf(req *desk.Request, blank func(from, to int)) {
 	var ids []int64
-	for _, s := range req.Reading.Terms("people") {
-		if s.Near && s.Text == strings.ToLower(s.Text) || strings.HasSuffix(s.Text, "'s") || ofNear(req, s) {
-			continue
+	named := slices.DeleteFunc(slices.Clone(req.Reading.Terms("people")), func(s phrase.Span) bool {
+		return s.Near && s.Text == strings.ToLower(s.Text) || strings.HasSuffix(s.Text, "'s") || ofNear(req, s)
+	})
+	first := 0 // where the people begin of whom one is to be chosen
+	for i, s := range named {
+		before := req.Text[:s.Start]
+		switch m := notPerson.FindStringIndex(before); {
+		case m != nil:
+			j.notBy, j.whoSaid = s.Text, req.Text[m[0]:s.End]
+			blank(m[0], s.End)
+		case i > 0 && orPerson.MatchString(req.Text[named[i-1].End:s.Start]):
+			j.oneOf, j.whoSaid = req.Text[named[first].Start:s.End], req.Text[named[first].Start:s.End]
+			if e := either.FindStringIndex(req.Text[:named[first].Start]); e != nil {
+				j.whoSaid = req.Text[e[0]:s.End]
+				blank(e[0], s.End)
+			}
+			blank(named[first].Start, s.End)
+		default:
+			first = i
+			blank(s.Start, s.End)
 		}
-		blank(s.Start, s.End)
 		j.people = true
 		switch name := s.Value.(phrase.Term).Name; name {
 		case "@me":
@@ -181,6 +255,12 @@ func ofNear(req *desk.Request, s phrase.Span) bool {
 func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 	at := -1
 	for _, s := range req.Reading.Of(phrase.KindClock) {
+		if m := untilClock.FindStringIndex(req.Text[:s.Start]); m != nil { // when it is to be over, or not yet begun
+			j.cannot = req.Text[m[0]:s.End]
+			blank(m[0], s.End)
+			continue
+		}
+		j.clockSaid = s.Text
 		at = s.Value.(phrase.Clock).Hour*60 + s.Value.(phrase.Clock).Minute
 		if c := s.Value.(phrase.Clock); c.Open && c.Hour < 6 {
 			at += 12 * 60
@@ -192,6 +272,9 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 		blank(start, s.End)
 	}
 	for _, s := range req.Reading.Of(phrase.KindDate) {
+		if strings.Contains(j.again, s.Text) {
+			continue
+		}
 		day := s.Value.(phrase.Date).Next
 		word, start := "on", s.Start
 		if m := timing.FindStringIndex(req.Text[:s.Start]); m != nil {
@@ -205,8 +288,10 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 		blank(start, s.End)
 		j.dated = true
 		switch word {
-		case "by", "until", "before":
+		case "by", "until":
 			j.By = day
+		case "before":
+			j.By = day.AddDate(0, 0, -1)
 		case "from", "after", "not before":
 			j.From = day
 		case "not", "not on":
@@ -217,19 +302,49 @@ func (j *jobSaid) whenOf(req *desk.Request, blank func(from, to int)) {
 		default:
 			j.From, j.By = day, day
 			if at >= 0 {
-				j.Pin = day.Add(time.Duration(at) * time.Minute)
+				j.Pin = onClock(req, day, at)
 			}
 		}
 	}
 	if at >= 0 && !j.dated {
 		j.From = reminders.Day(req.Wall)
 		j.By, j.dated = j.From, true
-		j.Pin = j.From.Add(time.Duration(at) * time.Minute)
+		j.Pin = onClock(req, j.From, at)
 	}
 }
 
-// tidy makes a title of what is left of a line.
-func tidy(text string) string {
+var untilClock = phrase.NewPattern(`(?i)\b(?:before|by|until|till|after)\s+$`)
+
+// weekOf takes a week or a weekend out of a line about a job: it has all of those days.
+func (j *jobSaid) weekOf(req *desk.Request, text string) string {
+	m := inWeek.FindString(text)
+	if m == "" || j.dated {
+		return text
+	}
+	today := reminders.Day(req.Wall)
+	sunday := today.AddDate(0, 0, (7-int(today.Weekday()))%7)
+	words := phrase.Words(m)
+	switch {
+	case slices.Contains(words, "weekend"):
+		j.From, j.By = laterOf(today, sunday.AddDate(0, 0, -1)), sunday
+	case slices.Contains(words, "next"):
+		j.From, j.By = sunday.AddDate(0, 0, 1), sunday.AddDate(0, 0, 7)
+	default:
+		j.From, j.By = today, sunday
+	}
+	j.dated = true
+	return strings.Replace(text, m, " ", 1)
+}
+
+// onClock is so many minutes after midnight of a day, as the household's clock shows it: an
+// hour that a clock change leaves out is the one after.
+func onClock(req *desk.Request, day time.Time, at int) time.Time {
+	return req.WallOf(req.Instant(day.Add(time.Duration(at) * time.Minute)))
+}
+
+// tidy makes a title of what is left of a line, and says what stands behind a comma and is
+// no part of it that is known.
+func tidy(text string) (title, unread string) {
 	var parts []string
 	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' }) {
 		words := strings.Fields(part)
@@ -243,7 +358,10 @@ func tidy(text string) string {
 			parts = append(parts, strings.Trim(strings.Join(words, " "), ".:! "))
 		}
 	}
-	return strings.Join(parts, ", ")
+	if len(parts) > 1 {
+		unread = parts[len(parts)-1]
+	}
+	return strings.Join(parts, ", "), unread
 }
 
 var edge = []string{"to", "and", "for", "with", "by", "on", "at", "in", "about", "takes", "take", "needs", "need", "it", "please", "is", "a", "an", "ok", "fine", "of", "from", "", "will", "thanks", "only", "job", "new", "add", "that", "me"}

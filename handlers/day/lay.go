@@ -53,7 +53,7 @@ func saidDay(req *desk.Request) (bool, error) {
 func layJobs(req *desk.Request) (*laying, error) {
 	l := &laying{req: req}
 	var err error
-	if l.jobs, err = req.Roster.Jobs(req); err != nil {
+	if l.jobs, err = openWork(req); err != nil {
 		return nil, err
 	}
 	if l.was, err = req.Tx.LaidJobs(req.House.ID); err != nil {
@@ -69,13 +69,16 @@ func layJobs(req *desk.Request) (*laying, error) {
 		}
 		seen[j.Key] = true
 	}
+	for i, t := range l.tasks {
+		standing := len(t.Was) > 0 && t.Was[0].From.Equal(t.Pin)
+		if !t.Pin.IsZero() && t.Pin.Before(req.Wall) && !standing {
+			l.tasks[i].Pin = time.Time{} // its time is past: it moves on like any other
+		}
+	}
 	l.tasks = plan.MoveOn(l.tasks, req.Wall)
 	for i := range l.tasks {
 		if was := l.stood(l.tasks[i].ID); was.Counted.Equal(reminders.Day(req.Wall)) { // once a day
 			l.tasks[i].Moved = was.Moved
-		}
-		if p := l.tasks[i].Pin; !p.IsZero() && p.Before(req.Wall) && len(l.tasks[i].Was) == 0 {
-			l.tasks[i].Pin = time.Time{} // its time is past: it moves on like any other
 		}
 	}
 	l.plan, err = plan.Lay(l.house, l.tasks)
@@ -185,6 +188,9 @@ func houseOf(req *desk.Request) (plan.House, error) {
 		if !p.Gone {
 			h.People = append(h.People, personOf(req, home, p, words, end))
 		}
+	}
+	if v, visits := visitorIn(words, today, end); visits {
+		h.People = append(h.People, v)
 	}
 	for date := today; date.Before(end); date = date.AddDate(0, 0, 1) {
 		if err := addDay(req, home, &h, date); err != nil {
@@ -366,6 +372,9 @@ func (l *laying) keep() error {
 	for _, left := range l.plan.Left {
 		out = append(out, storage.Laid{Key: left.Job, Title: l.job(left.Job).Title, Moved: l.moved(left.Job), Counted: l.counted(left.Job)})
 	}
+	if err := l.forgetWords(); err != nil {
+		return err
+	}
 	return l.req.Tx.SetLaid(l.req.House.ID, out)
 }
 
@@ -382,6 +391,11 @@ func (l *laying) ids(names []string) []int64 {
 // laidAnew lays the days again after a line that changes them, and says what of the plan
 // is otherwise.
 func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	return laidFor(req, reply, "")
+}
+
+// laidFor lays the days again after a line about one job.
+func laidFor(req *desk.Request, reply desk.Reply, key string) (desk.Reply, error) {
 	house, err := req.Tx.Household(req.House.ID)
 	if err != nil {
 		return reply, err
@@ -401,7 +415,7 @@ func laidAnew(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 	if err != nil {
 		return reply, err
 	}
-	lines := l.changes()
+	lines := l.changes(key)
 	if len(lines) > 0 {
 		reply.Lines = append(reply.Lines, lines...)
 		reply.Quiet = false
@@ -422,12 +436,15 @@ func relay(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
 	return laidAnew(req, reply)
 }
 
-// changes says what of a plan is otherwise than it was: laid, moved, or without room now.
-func (l *laying) changes() (out []string) {
+// changes says what of a plan is otherwise than it was: laid, moved, or without room now;
+// of the job that the line was about in any case.
+func (l *laying) changes(about string) (out []string) {
 	for _, p := range l.plan.Placed {
 		was := l.stood(p.Job)
 		at := l.req.Instant(p.From)
 		switch {
+		case was.First.Equal(at) && slices.Equal(was.Who, l.ids(p.Who)) && was.PutBack():
+			out = append(out, "put back "+l.place(p))
 		case was.First.Equal(at) && slices.Equal(was.Who, l.ids(p.Who)):
 		case was.First.IsZero():
 			out = append(out, "laid "+l.place(p))
@@ -437,7 +454,7 @@ func (l *laying) changes() (out []string) {
 	}
 	out = append(out, l.unfit()...)
 	for _, left := range l.plan.Left {
-		if was := l.stood(left.Job); was.Key == "" || !was.First.IsZero() {
+		if was := l.stood(left.Job); was.Key == "" || !was.First.IsZero() || left.Job == about {
 			out = append(out, l.sayLeft(left))
 		}
 	}
@@ -453,11 +470,26 @@ func (l *laying) unfit() (out []string) {
 	}
 	for _, p := range l.plan.Placed {
 		j := l.job(p.Job)
+		was := l.stood(p.Job)
+		if p.From.Equal(j.Pin) && !was.First.Equal(l.req.Instant(p.From)) {
+			out = append(out, l.clashes(p)...)
+		}
 		for _, id := range l.ids(p.Who) {
 			if a, is := home.Absent(id, l.req.Instant(p.From)); is && !j.Pin.IsZero() && a.Since.Equal(l.req.Now) {
 				is := map[bool]string{true: "out", false: a.Kind}[a.Kind == storage.Late]
 				out = append(out, fmt.Sprintf("%s stays %s, and %s is %s then: move it, or name somebody else", j.Title, l.req.Say(l.req.Instant(p.From)), l.req.NameOf(id), is))
 			}
+		}
+	}
+	return out
+}
+
+// clashes tells of blocks that hold somebody at the hour that was set for their job.
+func (l *laying) clashes(p plan.Placement) (out []string) {
+	for _, b := range l.house.Blocks {
+		busy := slices.DeleteFunc(slices.Clone(b.Who), func(name string) bool { return !slices.Contains(p.Who, name) })
+		if !b.Open && len(busy) > 0 && b.From.Before(p.To) && b.To.After(p.From) {
+			out = append(out, fmt.Sprintf("%s at %s then, %s-%s", isAre(busy), b.Name, b.From.Format("15:04"), b.To.Format("15:04")))
 		}
 	}
 	return out

@@ -87,7 +87,7 @@ func nextLye(req *desk.Request) (desk.Reply, error) {
 			reply.Lines = []string{fmt.Sprintf("%s ill, until somebody says better.", isAre(ill))}
 			return reply, nil
 		}
-		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk 14:00-17:00 kids out"}
+		reply.Lines = []string{"A block that takes them elsewhere makes one. For example: block walk today 14:00-17:00 kids out"}
 		return reply, nil
 	}
 	from, to, asked, ok := timeAsked(req)
@@ -200,6 +200,9 @@ func (l *laying) whereabouts(w plan.Window) []string {
 	var places []string
 	in := map[string][]string{}
 	for _, c := range w.Children {
+		if c.Child == visitor { // gone by then
+			continue
+		}
 		place := "at " + c.Block
 		switch {
 		case c.Block == "":

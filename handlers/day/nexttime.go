@@ -18,7 +18,7 @@ func nextTimeAsks() []desk.Ask {
 	soup := []string{"recipe Barley soup for 4\n200 g barley\n1 l stock\n\n1. Simmer for an hour."}
 	return []desk.Ask{{
 		Name: "next", Command: "next", Text: true, Lists: []string{"crops", "batches", "recipes"}, Kinds: []phrase.Kind{phrase.KindThing, phrase.KindDate}, Help: "what is to be otherwise next time: told when it comes round again",
-		Forms: []string{"^next time"},
+		Forms: []string{"^next time", "^remember|note for next time|year", "^remember next time", "^for next time|year", "^next year"},
 		Examples: []desk.Example{
 			{Line: "next time sow the leeks a week earlier"},
 			{Line: "next time less water in the soap"},
@@ -27,9 +27,72 @@ func nextTimeAsks() []desk.Ask {
 			{Setup: leeks, Line: "next time leeks"},
 			{Setup: leeks, Line: "next time leeks drop"},
 			{Setup: leeks, Line: "next time"},
+			{Line: "next time more salt in the barley soup"},
+			{Line: "next year plant fewer courgettes"},
 		},
 		Plain: plainNext, Do: nextTime,
+	}, {
+		Name: "next", Command: "next", Text: true, Lists: []string{"crops", "batches", "recipes"}, Help: "forget what is kept for next time of a thing",
+		Forms:    []string{"^forget|drop|delete|remove * note|notes", "^next forget|drop", "^forget what * about"},
+		Examples: []desk.Example{{Setup: leeks, Line: "forget the leeks note"}}, Plain: plainForget, Do: forgetNext,
+	}, {
+		Name: "next", Command: "next", Text: true, Lists: []string{"crops", "batches", "recipes"}, Question: true, Help: "what is kept for next time of a thing, and noted of it",
+		Forms:    []string{"^what did i|we say|note|write about|on|of", "^any|are notes on|about|for|of", "^any note on|about|for|of", "^notes on|about", "^what do we|i have|know on|about"},
+		Examples: []desk.Example{{Setup: leeks, Line: "what did I say about leeks"}, {Setup: leeks, Line: "any notes on leeks"}}, Plain: plainNoted, Do: showNoted,
 	}}
+}
+
+// keptOf is the thing of a line on which something is kept for next time.
+func keptOf(req *desk.Request) (hung, bool) {
+	text := strings.Trim(req.AfterForm(), " .!,?")
+	h, ok := hungOn(req, req.Text)
+	if !ok {
+		return hung{about: desk.OfThing(text), name: text}, false
+	}
+	found, err := req.Lessons(h.about)
+	return h, err == nil && len(found) > 0
+}
+
+// plainForget takes "forget the leeks note" when there is one.
+func plainForget(req *desk.Request) bool {
+	_, ok := keptOf(req)
+	return ok && !strings.Contains(req.Text, "?") && len(phrase.Words(req.Text)) <= 8
+}
+
+func forgetNext(req *desk.Request) (desk.Reply, error) {
+	h, ok := keptOf(req)
+	if !ok && !req.Direct {
+		return desk.Reply{}, desk.ErrSilent
+	}
+	return dropNext(req, h)
+}
+
+// plainNoted takes a question about a thing that a desk knows, or of which something is kept.
+func plainNoted(req *desk.Request) bool {
+	_, ok := hungOn(req, req.Text)
+	return ok && len(phrase.Words(req.Text)) <= 9
+}
+
+// mostNoted is how many notes of the day book are told beside what is kept for next time.
+const mostNoted = 5
+
+// showNoted tells what is kept for next time of a thing, and the notes that name it.
+func showNoted(req *desk.Request) (desk.Reply, error) {
+	h, _ := keptOf(req)
+	reply, err := showNext(req, h.about, h.name)
+	if err != nil {
+		return reply, err
+	}
+	found, err := req.Tx.Book(req.House.ID, storage.BookQuery{Words: []string{strings.TrimSuffix(h.name, "s")}, Limit: 100})
+	if err != nil {
+		return reply, err
+	}
+	for _, e := range found {
+		if e.Kind == "note" && len(reply.Lines) < mostNoted {
+			reply.Lines = append(reply.Lines, fmt.Sprintf("noted %s: %s", reminders.SayDay(req.WallOf(e.Happened), req.Wall, req.House.DayFirst), strings.ReplaceAll(e.Text, "\n", " / ")))
+		}
+	}
+	return reply, nil
 }
 
 // hung is what a line about next time hangs on.
@@ -69,12 +132,15 @@ func thingsNamed(req *desk.Request) []named {
 	}
 	for _, s := range req.Reading.Terms("crops") {
 		t := s.Value.(phrase.Term)
-		if t.Match != phrase.Slip {
+		if t.Match != phrase.Slip && !dishOf(req, s) {
 			crops = append(crops, named{hung: hung{about: desk.OfCrop(t.Name), name: strings.ToLower(s.Text)}, inIt: behindIn(req, s.First)})
 		}
 	}
 	for _, s := range req.Reading.Terms("recipes") {
 		t := s.Value.(phrase.Term)
+		if notOf(req, s.First, t.Name) {
+			continue
+		}
 		recipes = append(recipes, named{hung: hung{about: desk.OfRecipe(t.Name), name: t.Name, others: t.Others}, inIt: behindIn(req, s.First, phrase.Words(t.Name)...), slip: t.Match == phrase.Slip})
 	}
 	if req.Mentions(gardenWork...) {
@@ -100,6 +166,9 @@ func behindIn(req *desk.Request, at int, own ...string) bool {
 func readNext(req *desk.Request) (hung, bool) {
 	text := strings.Trim(req.AfterForm(), " .!,")
 	h, ok := hungOn(req, text)
+	if name := looseThing(req, text); !ok && name != "" && wishedLoosely(req, text) {
+		h, ok = hung{about: desk.OfThing(name), name: name}, true
+	}
 	h.text = text
 	rest := slices.DeleteFunc(phrase.Words(text), func(w string) bool {
 		return phrase.IsFiller(w) || slices.Contains(phrase.Words(h.name), w) || slices.Contains(phrase.Words(h.name), strings.TrimSuffix(w, "s")) || w == "batch"
@@ -133,6 +202,18 @@ func hungOn(req *desk.Request, text string) (hung, bool) {
 	}
 	if day, ok := yearDay(req); ok {
 		return hung{about: ofDate(day), name: day.Format("2 January")}, true
+	}
+	return thingKept(req, text)
+}
+
+// thingKept finds a thing that a line names by the name under which something is kept.
+func thingKept(req *desk.Request, text string) (hung, bool) {
+	all, err := req.Tx.NextTimes(req.House.ID, "")
+	low := " " + strings.Join(phrase.Words(text), " ") + " "
+	for _, n := range all {
+		if kind, name, _ := strings.Cut(n.About, ":"); err == nil && kind != "date" && strings.Contains(low, " "+strings.Join(phrase.Words(name), " ")+" ") {
+			return hung{about: n.About, name: name}, true
+		}
 	}
 	return hung{}, false
 }
@@ -173,14 +254,18 @@ func runUpIn(req *desk.Request, low string) (storage.RunUp, bool) {
 // plainNext takes "next time sow the leeks a week earlier" and passes over "next time
 // I'll do it".
 func plainNext(req *desk.Request) bool {
-	if strings.ContainsAny(req.Text, "?") || req.Mentions(notWishes...) || req.Mentions("we") && !req.Mentions(wishes...) {
+	ours := dayMeant(strings.Trim(req.AfterForm(), " .!,")) != "" && req.Mentions(wishes...)
+	if strings.ContainsAny(req.Text, "?") || !ours && req.Mentions(notWishes...) || req.Mentions("we") && !req.Mentions(wishes...) {
 		return false
 	}
 	h, named := readNext(req)
-	if h.text == "" {
-		return named || strings.TrimSpace(req.AfterForm()) == ""
-	}
-	if named {
+	year := strings.HasSuffix(req.Form, "year") && !req.Mentions("time")
+	switch {
+	case h.text == "":
+		return !year && (named || strings.TrimSpace(req.AfterForm()) == "")
+	case year:
+		return named && (wishedLoosely(req, h.text) || req.Mentions(gardenWork...))
+	case named || noted(req):
 		return true
 	}
 	_, just, err := justDone(req)
@@ -227,7 +312,7 @@ func nextTime(req *desk.Request) (desk.Reply, error) {
 			return desk.Reply{}, err
 		}
 		if !ok {
-			return desk.AskBack("Next time what is done? Name the recipe, crop, batch or day, for example: next time less water in the soap"), nil
+			return desk.AskBack(fmt.Sprintf("Next time of what? Nothing is kept yet. Say it with the name of the recipe, crop, batch or day, for example: next time, soap: %s", h.text)), nil
 		}
 		h.about, h.name = just.about, just.name
 	}
@@ -239,6 +324,7 @@ func nextTime(req *desk.Request) (desk.Reply, error) {
 	case h.text == "":
 		return showNext(req, h.about, h.name)
 	}
+	h.text = wish(h.text, strings.ToLower(h.name))
 	if err := req.Record(storage.Entry{Kind: "next", About: h.about, Text: "next time, " + h.name + ": " + h.text}); err != nil {
 		return desk.Reply{}, err
 	}
@@ -265,7 +351,7 @@ func dropNext(req *desk.Request, h hung) (desk.Reply, error) {
 	if reply, no := mayNot(req, "what is kept for next time"); no {
 		return reply, nil
 	}
-	all, err := req.Tx.NextTimes(req.House.ID, h.about)
+	all, err := req.Lessons(h.about)
 	if err != nil || len(all) == 0 {
 		return desk.Answer("Nothing is kept for next time of " + h.name + "."), err
 	}
@@ -274,11 +360,20 @@ func dropNext(req *desk.Request, h hung) (desk.Reply, error) {
 	}
 	reply := desk.Answer(fmt.Sprintf("Dropped, next time of %s: %s.", h.name, desk.Plural(len(all), "note")))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
-	return reply, req.Tx.DropNextTimes(req.House.ID, h.about)
+	for _, n := range all {
+		if err := req.Tx.DropNextTimes(req.House.ID, n.About); err != nil {
+			return desk.Reply{}, err
+		}
+		reply.Lines = append(reply.Lines, n.Text)
+	}
+	return reply, nil
 }
 
 func showNext(req *desk.Request, about, name string) (desk.Reply, error) {
-	all, err := req.Tx.NextTimes(req.House.ID, about)
+	all, err := req.Tx.NextTimes(req.House.ID, "")
+	if about != "" {
+		all, err = req.Lessons(about)
+	}
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -364,4 +459,18 @@ func lastYear(req *desk.Request, from time.Time) ([]string, error) {
 		}
 	}
 	return out, nil
+}
+
+// jobsWithHints hands the household's own jobs to the day with what was to be otherwise
+// this time. One that begins later than the days that are laid waits for them.
+func jobsWithHints(req *desk.Request) ([]desk.Job, error) {
+	jobs, err := ownJobs(req)
+	end := reminders.Day(req.Wall).AddDate(0, 0, ahead)
+	jobs = slices.DeleteFunc(jobs, func(j desk.Job) bool { return !j.From.Before(end) })
+	for i := range jobs {
+		if err == nil {
+			jobs[i].Hints, err = req.NextTimes(desk.OfThing(jobs[i].Title))
+		}
+	}
+	return jobs, err
 }

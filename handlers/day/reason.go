@@ -134,15 +134,26 @@ func isAre(names []string) string {
 	return desk.List(names) + " are"
 }
 
+// waits reports a job for a day after those that are laid.
+func (l *laying) waits(key string) bool {
+	return !l.job(key).From.Before(reminders.Day(l.req.Wall).AddDate(0, 0, ahead))
+}
+
 // sayLeft says that a job does not fit, why, and what would have to give.
 func (l *laying) sayLeft(left plan.Left) string {
 	j := l.job(left.Job)
+	if l.waits(left.Job) {
+		return fmt.Sprintf("%s waits for %s: it is laid in the week before", j.Title, reminders.SayDay(j.From, l.req.Wall, l.req.House.DayFirst))
+	}
 	text := fmt.Sprintf("no room in %d days for %s (%s)", ahead, j.Title, reminders.SayDuration(j.Takes))
 	if j.Latest.IsZero() && left.Lost {
 		text = fmt.Sprintf("no room any more for %s (%s)", j.Title, reminders.SayDuration(j.Takes))
 	}
 	var why []string
 	for _, r := range left.Why {
+		if r.Cause == plan.TooEarly && !j.From.IsZero() {
+			continue
+		}
 		if s := l.reason(left.Job, r); s != "" && len(why) < 2 && !contains(why, s) {
 			why = append(why, s)
 		}

@@ -1,6 +1,7 @@
 package day
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -23,38 +24,7 @@ func runUpAsks() []desk.Ask {
 		Forms:    forms,
 		Examples: []desk.Example{{Line: butcher}, {Setup: kept, Line: "run-up butcher 22 march"}, {Setup: kept, Line: "run-ups"}, {Setup: kept, Line: "run-up butcher"}, {Setup: kept, Line: "run-up butcher drop"}},
 		Plain:    plainRunUp, Do: runUp,
-	}}
-}
-
-// offset reads a line of a run-up: "-14 d call the butcher", "2 weeks before: book the
-// van", "day load", "+3 days wash the crates".
-var offset = phrase.NewPattern(`(?i)^[\s*•]*(?:(?:(on )?the day|day|same day)\b|([+\-–−]?)\s*(\d{1,3})\s*(d|days?|w|wks?|weeks?)?\b\s*(before|after|ahead|later)?)\s*[:,.)\-–]?\s+(.+?)\s*$`)
-
-// stepUnits is a step with nothing to do in it.
-var stepUnits = phrase.NewPattern(`(?i)^(?:d|days?|w|wks?|weeks?)$`)
-
-// readStep reads one line of a run-up; a bare number is days, and days before where
-// nothing says after.
-func readStep(line string) (storage.RunUpStep, bool) {
-	m := offset.FindStringSubmatch(line)
-	if m == nil || stepUnits.MatchString(m[6]) {
-		return storage.RunUpStep{}, false
-	}
-	if m[3] == "" {
-		return storage.RunUpStep{Text: m[6]}, true
-	}
-	n, err := strconv.Atoi(m[3])
-	if err != nil {
-		return storage.RunUpStep{}, false
-	}
-	if strings.HasPrefix(strings.ToLower(m[4]), "w") {
-		n *= 7
-	}
-	after := m[2] == "+" || strings.EqualFold(m[5], "after") || strings.EqualFold(m[5], "later")
-	if !after {
-		n = -n
-	}
-	return storage.RunUpStep{Days: n, Text: m[6]}, true
+	}, runUpDayAsk()}
 }
 
 // runUpName is the name that a line gives, without its date and the words around it.
@@ -76,7 +46,7 @@ func runUpName(req *desk.Request) string {
 		}
 		words = append(words, w)
 	}
-	for len(words) > 0 && slices.Contains([]string{"on", "for", "at", "the", "is", "please", "drop", "off", "forget"}, words[len(words)-1]) {
+	for len(words) > 0 && slices.Contains([]string{"on", "for", "at", "the", "is", "please", "drop", "off", "forget", "also", "again", "too"}, words[len(words)-1]) {
 		words = words[:len(words)-1]
 	}
 	return strings.Join(words, " ")
@@ -142,7 +112,8 @@ func runUp(req *desk.Request) (desk.Reply, error) {
 	case req.Mentions("drop", "off", "forget"):
 		return dropRunUp(req, r)
 	case len(dates) == 0:
-		reply := desk.Answer(desk.Upper(r.Name)+":", sayRunUp(r)...)
+		lines, _ := sayRunUp(req, r)
+		reply := desk.Answer(desk.Upper(r.Name)+":", lines...)
 		hints, err := req.NextTimes(desk.OfDay(r.Name))
 		reply.Lines = append(reply.Lines, hints...)
 		return reply, err
@@ -150,11 +121,13 @@ func runUp(req *desk.Request) (desk.Reply, error) {
 	return useRunUp(req, r, dates[0].Value.(phrase.Date).Next)
 }
 
-func sayRunUp(r storage.RunUp) (out []string) {
+func sayRunUp(req *desk.Request, r storage.RunUp) (lines, assumed []string) {
 	for _, s := range r.Steps {
-		out = append(out, sayOffset(s.Days)+": "+s.Text)
+		said := stepSaid(req, s.Text)
+		lines = append(lines, sayOffset(s.Days)+": "+said.say(req))
+		assumed = assume(assumed, said)
 	}
-	return out
+	return lines, assumed
 }
 
 func sayOffset(days int) string {
@@ -203,19 +176,29 @@ func keepRunUp(req *desk.Request, name string) (desk.Reply, error) {
 		if !ok {
 			return desk.AskBack(fmt.Sprintf("I cannot read line %d: %s. A step is, for example: -14 d call the butcher. Nothing was kept.", n+2, desk.Quote(line))), nil
 		}
+		said := stepSaid(req, s.Text)
+		job := jobSaid{Job: said.job(req, time.Time{})}
+		if reply, no := ofChildren(req, &job); said.isJob() && no {
+			reply.Head = fmt.Sprintf("Line %d: %s Nothing was kept.", n+2, reply.Head)
+			return reply, nil
+		}
 		r.Steps = append(r.Steps, s)
 	}
 	if len(r.Steps) == 0 || len(r.Steps) > mostSteps {
 		return desk.Refuse(fmt.Sprintf("A run-up has 1 to %d steps. Nothing was kept.", mostSteps)), nil
 	}
-	slices.SortStableFunc(r.Steps, func(a, b storage.RunUpStep) int { return a.Days - b.Days })
+	slices.SortStableFunc(r.Steps, func(a, b storage.RunUpStep) int {
+		return cmp.Or(a.Days-b.Days, int(stepSaid(req, a.Text).at-stepSaid(req, b.Text).at))
+	})
 	if err := req.Record(storage.Entry{Kind: "runup", About: "runup:" + name, Text: fmt.Sprintf("kept the run-up %s, %s", name, desk.Plural(len(r.Steps), "step"))}); err != nil {
 		return desk.Reply{}, err
 	}
 	if err := req.Tx.SaveRunUp(req.House.ID, r); err != nil {
 		return desk.Reply{}, err
 	}
-	reply := desk.Answer(fmt.Sprintf("Kept: %s, %s.", name, desk.Plural(len(r.Steps), "step")), sayRunUp(r)...)
+	lines, assumed := sayRunUp(req, r)
+	reply := desk.Answer(fmt.Sprintf("Kept: %s, %s.", name, desk.Plural(len(r.Steps), "step")), lines...)
+	reply.Assumed = assumed
 	reply.Lines = append(reply.Lines, fmt.Sprintf("To use it: run-up %s and the day", name))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, nil
@@ -233,92 +216,105 @@ func dropRunUp(req *desk.Request, r storage.RunUp) (desk.Reply, error) {
 	return reply, req.Tx.DropRunUp(r.ID)
 }
 
-// useRunUp sets the bells of a run-up for a day. Steps whose day is past are said and not
-// set.
+// useRunUp sets the bells and jobs of a run-up for a day. One that is set for another day
+// already is not set twice unasked.
 func useRunUp(req *desk.Request, r storage.RunUp, day time.Time) (desk.Reply, error) {
 	if reply, no := mayNot(req, "the run-ups"); no {
 		return reply, nil
 	}
-	today := reminders.Day(req.Wall)
-	if day.Before(today) {
+	if day.Before(reminders.Day(req.Wall)) {
 		return desk.Refuse("That day is over. Nothing was set."), nil
 	}
 	say := func(t time.Time) string { return reminders.SayDay(t, req.Wall, req.House.DayFirst) }
-	if err := req.Record(storage.Entry{Kind: "runup", About: "runup:" + r.Name, Text: fmt.Sprintf("run-up %s for %s", r.Name, day.Format(time.DateOnly))}); err != nil {
+	set, is, err := setFor(req, r)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	switch again := req.Mentions("again", "also", "too", "another"); {
+	case is && set.day.Equal(day) && !again:
+		return desk.Answer(fmt.Sprintf("%s is set for %s already.", desk.Upper(r.Name), say(day))), nil
+	case is && !again:
+		on := day.Format("2 Jan 2006")
+		return desk.AskBack(fmt.Sprintf("%s is set for %s. Does it move to %s?", desk.Upper(r.Name), say(set.day), say(day)),
+			desk.Labelled("It moves", fmt.Sprintf("%s moves to %s", r.Name, on)), desk.Labelled("Set it also", fmt.Sprintf("run-up %s also %s", r.Name, on))), nil
+	}
+	if err := recordRunUp(req, r, "for "+day.Format(time.DateOnly)); err != nil {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(fmt.Sprintf("%s, %s:", desk.Upper(r.Name), say(day)))
 	for _, s := range r.Steps {
-		b, past := runUpBell(req, r, s, day)
-		if past {
-			reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s: that day is past, not set", say(day.AddDate(0, 0, s.Days)), s.Text))
+		if day.AddDate(0, 0, s.Days).Before(reminders.Day(req.Wall)) {
+			reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s: that day is past, not set", say(day.AddDate(0, 0, s.Days)), stepSaid(req, s.Text).say(req)))
 			continue
 		}
-		made, err := req.Tx.AddBell(b)
-		if err != nil {
+		if err := setStep(req, &reply, r, s, day); err != nil {
 			return desk.Reply{}, err
 		}
-		at := say(day.AddDate(0, 0, s.Days))
-		if !made.Daily {
-			at = reminders.SayLong(req.WallOf(made.Next), req.Wall, req.House.DayFirst)
-		}
-		reply.Lines = append(reply.Lines, fmt.Sprintf("%s %s, %s (bell %d)", at, made.Title, reminders.SayWhom(made.Whom, req.People, req.Now), made.Num))
 	}
 	hints, err := req.NextTimes(desk.OfDay(r.Name))
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	before, err := lastYears(req, r.Name, day)
+	if err != nil {
+		return desk.Reply{}, err
+	}
 	reply.Lines = append(append(reply.Lines, hints...), before...)
 	reply.Buttons = []storage.Button{desk.Labelled("Bells", "bells"), desk.Labelled("Undo", "undo")}
-	return reply, err
+	return relay(req, reply)
 }
 
-// runUpBell is the bell of one step: in the round of its day, or at the time that its
-// text says.
-func runUpBell(req *desk.Request, r storage.RunUp, s storage.RunUpStep, day time.Time) (b storage.Bell, past bool) {
+// setStep sets one step for a day: a job where it says who does it and how long it takes,
+// else a bell.
+func setStep(req *desk.Request, reply *desk.Reply, r storage.RunUp, s storage.RunUpStep, day time.Time) error {
+	said := stepSaid(req, s.Text)
+	reply.Assumed = assume(reply.Assumed, said)
+	if said.isJob() {
+		j, err := req.Tx.AddJob(said.job(req, day.AddDate(0, 0, s.Days)))
+		reply.Lines = append(reply.Lines, fmt.Sprintf("job %d: %s", j.Num, sayJob(req, j)))
+		return err
+	}
+	b, err := req.Tx.AddBell(runUpBell(req, r, s, day))
+	reply.Lines = append(reply.Lines, sayStepBell(req, b))
+	return err
+}
+
+// sayStepBell writes the bell of a step: "Thu 18 Mar call the butcher, the keepers (bell 3)".
+func sayStepBell(req *desk.Request, b storage.Bell) string {
+	at := reminders.SayDay(req.WallOf(b.Next), req.Wall, req.House.DayFirst)
+	if !b.Daily {
+		at = reminders.SayLong(req.WallOf(b.Next), req.Wall, req.House.DayFirst)
+	}
+	return fmt.Sprintf("%s %s, %s (bell %d)", at, b.Title, reminders.SayWhom(b.Whom, req.People, req.Now), b.Num)
+}
+
+// recordRunUp writes into the day book what becomes of a run-up.
+func recordRunUp(req *desk.Request, r storage.RunUp, what string) error {
+	return req.Record(storage.Entry{Kind: "runup", About: runUpSubject(r), Text: "run-up " + r.Name + " " + what})
+}
+
+// runUpBell is the bell of one step: in the round of its day, or at the hour that it says.
+func runUpBell(req *desk.Request, r storage.RunUp, s storage.RunUpStep, day time.Time) storage.Bell {
 	on := day.AddDate(0, 0, s.Days)
-	b = storage.Bell{
-		Household: req.House.ID, Title: s.Text, Whom: reminders.Keepers, Next: req.Instant(reminders.RoundOn(req.House, on)), Daily: true,
-		Useful: reminders.UsefulDaily, Subject: "runup:" + r.Name, Step: strconv.Itoa(s.Days), Why: fmt.Sprintf("run-up %s, %s", r.Name, sayOffset(s.Days)), Made: req.Now,
+	said := stepSaid(req, s.Text)
+	b := storage.Bell{
+		Household: req.House.ID, Title: said.title, Whom: reminders.Keepers, Next: reminders.RoundOn(req.House, on), Daily: true,
+		Useful: reminders.UsefulDaily, Subject: runUpSubject(r), Step: strconv.Itoa(s.Days), Why: fmt.Sprintf("run-up %s, %s", r.Name, sayOffset(s.Days)), Made: req.Now,
 	}
-	if at, rest, ok := stepTime(s.Text); ok {
-		b.Title, b.Daily = strings.Join(strings.Fields(rest), " "), false
-		b.Next, b.Useful = req.Instant(reminders.AtMinutes(on, at)), reminders.UsefulOnce
+	if said.timed {
+		b.Daily, b.Next, b.Useful = false, req.Instant(reminders.AtMinutes(on, said.at)), reminders.UsefulOnce
 	}
-	if who, ok := stepWhom(req, s.Text); ok {
-		b.Whom = who
+	if said.whom != "" {
+		b.Whom = said.whom
 	}
 	reminders.Classify(&b)
-	today := reminders.Day(req.Wall)
-	if on.Equal(today) && !b.Next.After(req.Now) {
+	if !b.Next.After(req.Now) {
 		b.Next = req.Now.Add(time.Minute)
 	}
-	return b, on.Before(today)
+	return b
 }
 
-// hourAhead is a step that begins with its hour: "05:30 sharpen".
-var hourAhead = phrase.NewPattern(`(?i)^\s*(\d{1,2})[:.](\d{2})\s*(am|pm)?\s+(\S.*)$`)
-
-// stepTime is the hour of a step, before its words or among them, and the step without it.
-func stepTime(text string) (storage.Minutes, string, bool) {
-	if m := hourAhead.FindStringSubmatch(text); m != nil {
-		at, ok := minutes(m[1], m[2], strings.ToLower(m[3]), false)
-		return at, m[4], ok
-	}
-	return timeOf(text, false)
-}
-
-// stepWhom is who a step names: "Tom: call the butcher", "Ivo and Lise wash the crates".
-func stepWhom(req *desk.Request, text string) (string, bool) {
-	var ids []int64
-	for _, w := range phrase.Words(text) {
-		if p, ok := req.Person(w); ok {
-			ids = append(ids, p.ID)
-		}
-	}
-	return reminders.People(ids...), len(ids) > 0
-}
+func runUpSubject(r storage.RunUp) string { return "runup:" + r.Name }
 
 // lastYears tells for which days a run-up was used before.
 func lastYears(req *desk.Request, name string, day time.Time) ([]string, error) {

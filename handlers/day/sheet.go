@@ -2,7 +2,9 @@ package day
 
 import (
 	"fmt"
+	"time"
 
+	plan "yardbell/calc/day"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/paper"
 	"yardbell/reminders"
@@ -36,10 +38,28 @@ func sheetParts(req *desk.Request) ([]paper.Part, error) {
 	}
 	jobs := paper.Part{Title: "Jobs", Head: []string{"When", "What", "Who"}, Ticks: 1}
 	for _, p := range l.plan.Placed {
-		jobs.Rows = append(jobs.Rows, []string{fmt.Sprintf("%s %s-%s", p.From.Format("Mon"), p.From.Format("15:04"), p.To.Format("15:04")), desk.Upper(l.job(p.Job).Title), desk.List(p.Who)})
+		what := desk.Upper(l.job(p.Job).Title)
+		if l.job(p.Job).Needs.Lye {
+			what += fmt.Sprintf(". LYE: children out of the kitchen from %s to %s, and until the all clear", p.From.Add(-plan.BeforeLye).Format("15:04"), p.To.Add(plan.AfterLye).Format("15:04"))
+		}
+		jobs.Rows = append(jobs.Rows, []string{fmt.Sprintf("%s %s-%s", p.From.Format("Mon"), p.From.Format("15:04"), p.To.Format("15:04")), what, desk.List(p.Who)})
 	}
 	for _, n := range l.plan.Left {
+		if l.waits(n.Job) {
+			continue
+		}
 		jobs.Rows = append(jobs.Rows, []string{"no room", desk.Upper(l.job(n.Job).Title), ""})
 	}
-	return []paper.Part{blocks, jobs}, nil
+	other, err := otherwise(req, today)
+	return []paper.Part{blocks, other, jobs}, err
+}
+
+// otherwise is what was said of the days ahead that is not as always.
+func otherwise(req *desk.Request, from time.Time) (paper.Part, error) {
+	part := paper.Part{Title: "Not as always", Head: []string{"What"}}
+	words, err := req.Tx.DayWords(req.House.ID, from, from.AddDate(0, 0, ahead-1))
+	for _, w := range words {
+		part.Rows = append(part.Rows, []string{sayDayWord(req, w)})
+	}
+	return part, err
 }

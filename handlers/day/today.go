@@ -142,7 +142,7 @@ func tellDay(req *desk.Request, date time.Time) (desk.Reply, error) {
 
 // unlaid are the jobs as their desks tell of them, for a household that keeps no day.
 func unlaid(req *desk.Request) ([]string, error) {
-	jobs, err := req.Roster.Jobs(req)
+	jobs, err := openWork(req)
 	var out []string
 	for _, j := range jobs {
 		if j.Say != "" {
@@ -189,8 +189,8 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 			continue
 		}
 		it := item{at: req.WallOf(p.At)}
-		it.own = fmt.Sprintf("%s %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title)
-		it.text = fmt.Sprintf("%s %s, %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title, req.SayTo(p))
+		it.own = fmt.Sprintf("%s %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title) + notWhile(p.Shut)
+		it.text = fmt.Sprintf("%s %s, %s", reminders.SayTime(it.at, req.Wall, req.House.DayFirst), p.Bell.Title, req.SayTo(p)) + notWhile(p.Shut)
 		for _, to := range p.To {
 			it.who = append(it.who, to.ID)
 		}
@@ -201,6 +201,14 @@ func bellItems(req *desk.Request, from time.Time, days int) ([]item, error) {
 		out = append(out, it)
 	}
 	return out, nil
+}
+
+// notWhile adds to a line of a day that a roped-off room keeps a child from it.
+func notWhile(shut string) string {
+	if shut == "" {
+		return ""
+	}
+	return ", " + shut
 }
 
 // notLaid leaves out the rings of a day whose work is laid on it: it is told at its time.
@@ -224,7 +232,7 @@ func (l *laying) items(date time.Time) ([]item, error) {
 	}
 	var out []item
 	for _, b := range d.blocks {
-		if !b.to.After(l.req.Wall) || b.from.Before(date) {
+		if !b.to.After(l.req.Wall) || b.from.Before(date) && !reminders.Day(l.req.Wall).Equal(date) {
 			continue
 		}
 		who := inBlock(l.req, home, b)
@@ -247,7 +255,10 @@ func (l *laying) items(date time.Time) ([]item, error) {
 	}
 	for _, p := range l.plan.Placed {
 		if reminders.Day(p.From).Equal(date) {
-			out = append(out, l.jobItem(p))
+			it := l.jobItem(p)
+			shut := home.Waits(storage.Bell{Title: l.job(p.Job).Title}, reminders.Expand(reminders.People(it.who...), l.req.People, l.req.Now), l.req.Instant(p.From))
+			it.text, it.own = it.text+notWhile(shut), it.own+notWhile(shut)
+			out = append(out, it)
 		}
 	}
 	if weather := d.weather(); weather != "" {
@@ -308,6 +319,9 @@ func (l *laying) after(reply *desk.Reply) {
 		reply.Lines = append(reply.Lines, "Later: "+strings.Join(later, "; "))
 	}
 	for _, left := range l.plan.Left {
+		if l.waits(left.Job) {
+			continue
+		}
 		reply.Lines = append(reply.Lines, desk.Upper(l.sayLeft(left))+".")
 	}
 	for _, t := range l.tasks {

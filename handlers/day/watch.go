@@ -99,7 +99,7 @@ func (l *laying) lookBack() error {
 	}
 	reply := desk.Answer("Not done today, moved on:", lines...)
 	for _, t := range l.tasks {
-		if t.Moved >= plan.OftenMoved {
+		if t.Moved >= plan.OftenMoved && t.Moved%plan.OftenMoved == 0 { // not every evening anew
 			reply.Lines = append(reply.Lines, l.often(t))
 			reply.Buttons = append(reply.Buttons, l.choices(t.ID)...)
 		}
@@ -123,6 +123,7 @@ func (l *laying) movedOn() []string {
 		if t.Moved > 1 {
 			text += fmt.Sprintf("; moved %s now", times(t.Moved))
 		}
+		text += l.late(t.ID)
 		out = append(out, text)
 	}
 	return out

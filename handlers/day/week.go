@@ -3,17 +3,41 @@ package day
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"yardbell/handlers/desk"
+	"yardbell/handlers/phrase"
 	"yardbell/reminders"
 )
 
 func weekAsks() []desk.Ask {
+	days := []phrase.Kind{phrase.KindDate, phrase.KindDays}
 	return []desk.Ask{{
+		Name: "week", Command: "week", Text: true, Keep: true, Question: true, Kinds: days, Help: "the week from a day, or next week",
+		Forms:    []string{"^week", "^the week from", "^next week", "what's|whats * next week", "^what is|have|do|does * next week"},
+		Examples: []desk.Example{{Line: "week from 8 march"}, {Line: "what's on next week"}}, Plain: plainOtherWeek, Strict: true, Do: otherWeek,
+	}, {
 		Name: "week", Command: "week", Help: "seven days ahead: what rings and for whom, jobs, meals, what ripens, cures, runs out", Fill: []string{"whats", "going", "happening", "due", "anything", "house", "doing"},
 		Forms: []string{"^week$", "what's|whats * this week", "what is * this week", "^the week ahead$"}, Examples: []desk.Example{{Line: "week"}, {Line: "what's on this week?"}, {Line: "/week"}}, Do: week,
 	}}
+}
+
+// plainOtherWeek takes a question for another week when nothing else is in it; "next week"
+// alone is an answer.
+func plainOtherWeek(req *desk.Request) bool {
+	bare := len(phrase.Words(req.Text)) < 3 && !req.Direct && !strings.Contains(req.Text, "?")
+	return !bare && (daySaid(req) || req.Mentions("next")) && onlyWords(req, "", "week", "next", "from", "the", "what's", "whats", "what", "is", "have", "has", "we", "got", "on", "do", "going", "happening", "for", "in", "there", "due", "house")
+}
+
+// otherWeek looks seven days ahead from a day that was named, or from next Monday.
+func otherWeek(req *desk.Request) (desk.Reply, error) {
+	today := reminders.Day(req.Wall)
+	if req.Mentions("next") {
+		return weekFrom(req, today.AddDate(0, 0, 7-(int(today.Weekday())+6)%7))
+	}
+	from, _ := daysMeant(req)
+	return weekFrom(req, laterOf(from, today))
 }
 
 // mostOfWeek is how many lines of a week fit a screen.
@@ -75,7 +99,7 @@ func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	for _, c := range coming {
-		if c.Day.Before(from) {
+		if c.Day.Before(from) || strings.HasPrefix(c.ID, laidID) { // told with the jobs
 			continue
 		}
 		items = append(items, item{at: c.Day.Add(24*time.Hour - time.Second), text: reminders.SayDay(c.Day, req.Wall, req.House.DayFirst) + " " + c.Title})
@@ -105,8 +129,8 @@ func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
 			items = append(items, item{at: p.From, text: fmt.Sprintf("%s JOB %s, %s%s", reminders.SayTime(p.From, req.Wall, req.House.DayFirst), l.job(p.Job).Title, desk.List(p.Who), l.notes(p))})
 		}
 		for _, n := range l.plan.Left {
-			if !now {
-				break
+			if !now || l.waits(n.Job) {
+				continue
 			}
 			left = append(left, desk.Upper(l.sayLeft(n))+".")
 		}
@@ -134,6 +158,9 @@ func weekFrom(req *desk.Request, from time.Time) (desk.Reply, error) {
 	reply.Lines = slices.Concat(reply.Lines, left, before)
 	if len(reply.Lines) == 0 {
 		reply.Lines = []string{"nothing is due"}
+		if keeps {
+			reply.Lines = []string{"nothing is due but the blocks of the days: blocks"}
+		}
 	}
 	return reply, nil
 }

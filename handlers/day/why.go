@@ -3,7 +3,6 @@ package day
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	plan "yardbell/calc/day"
 	"yardbell/handlers/desk"
@@ -36,16 +35,11 @@ func jobsAsked(req *desk.Request, jobs []desk.Job) []desk.Job {
 	if len(want) == 0 {
 		return nil
 	}
-	return slices.DeleteFunc(slices.Clone(jobs), func(j desk.Job) bool {
-		have := phrase.Words(j.Title)
-		return slices.ContainsFunc(want, func(w string) bool {
-			return !slices.Contains(have, w) && !slices.Contains(have, strings.TrimSuffix(w, "s"))
-		})
-	})
+	return slices.DeleteFunc(slices.Clone(jobs), func(j desk.Job) bool { return !calledOnly(j, want) })
 }
 
 func plainWhy(req *desk.Request) bool {
-	jobs, err := req.Roster.Jobs(req)
+	jobs, err := openWork(req)
 	return err == nil && len(jobsAsked(req, jobs)) > 0
 }
 

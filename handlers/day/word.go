@@ -63,17 +63,17 @@ func offOne(req *desk.Request) (desk.Reply, error) {
 	if !plainOffOne(req) {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	b, from, to, reply := dayReady(req)
+	who, _ := peopleIn(req)
+	names := namesOf(req, idsOf(req, who))
+	b, days, reply := dayReady(req, "is off for "+desk.List(names))
 	if b == nil {
 		return reply, nil
 	}
-	who, _ := peopleIn(req)
-	names := namesOf(req, idsOf(req, who))
-	text := fmt.Sprintf("%s not in %s, %s", isAre(names), b.Title, sayFromTo(req, from, to))
+	text := fmt.Sprintf("%s not in %s, %s", isAre(names), b.Title, sayDays(req, days))
 	if err := req.Record(storage.Entry{Kind: "day", About: "block:" + b.Title, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+	for _, day := range days {
 		for _, name := range names {
 			title := without(b.Title, name)
 			err := req.Tx.DropDayWord(req.House.ID, day, title)
@@ -100,6 +100,9 @@ func plainSnowed(req *desk.Request) bool {
 		slices.ContainsFunc(d.blocks, func(b stretch) bool { return b.to.After(req.Wall) && isAway(b.Block) })
 }
 
+// offHead begins the question whether everything is off.
+const offHead = "Off today:"
+
 // snowed offers to take the blocks off that are not at home; nothing is changed unasked.
 func snowed(req *desk.Request) (desk.Reply, error) {
 	d, err := dayOf(req, reminders.Day(req.Wall))
@@ -117,7 +120,7 @@ func snowed(req *desk.Request) (desk.Reply, error) {
 	if len(reply.Buttons) == 0 {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	reply.Head = fmt.Sprintf("Off today: %s? Say for example: %s is off today", desk.List(off), off[0])
+	reply.Head = fmt.Sprintf(offHead+" %s? Say for example: %s is off today", desk.List(off), off[0])
 	return reply, nil
 }
 
@@ -128,8 +131,9 @@ func onlyWords(req *desk.Request, title string, words ...string) bool {
 	for _, w := range phrase.Words(title) {
 		words = append(words, w+"'s", w+"s")
 	}
+	said := daysIn(req)
 	for i, t := range req.Reading.Tokens {
-		covered := slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
+		covered := said.Covered[i] || slices.ContainsFunc(req.Reading.Spans, func(s phrase.Span) bool { return i >= s.First && i < s.Past })
 		if t.Kind == phrase.Word && !covered && !slices.Contains(words, t.Low) {
 			return false
 		}
@@ -157,7 +161,7 @@ var askWords = strings.Fields("is are was were does do did will would can could 
 
 // daySaid reports that a line names a day.
 func daySaid(req *desk.Request) bool {
-	return len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDays)) > 0 || slices.ContainsFunc(req.Reading.Of(phrase.KindPart), func(s phrase.Span) bool { return s.Value.(phrase.Part).Fixed })
+	return daysIn(req).Said() || len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDays)) > 0 || slices.ContainsFunc(req.Reading.Of(phrase.KindPart), func(s phrase.Span) bool { return s.Value.(phrase.Part).Fixed })
 }
 
 func plainMoved(req *desk.Request) bool {
@@ -166,7 +170,7 @@ func plainMoved(req *desk.Request) bool {
 		return false
 	}
 	_, ok := newTimes(req, *b)
-	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
+	return ok && onlyWords(req, b.Title, append(dayWords(), "to", "from", "until", "till", "o'clock", "am", "pm", "s", "half", "past", "quarter", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "noon", "move", "starts", "begins", "finishes", "ends", "over")...)
 }
 
 func plainOn(req *desk.Request) bool {
@@ -194,27 +198,34 @@ func daysMeant(req *desk.Request) (from, to time.Time) {
 // mostDays is how many days a block is off at once.
 const mostDays = 100
 
-// dayReady finds the block and the days of a line that changes them.
-func dayReady(req *desk.Request) (b *storage.Block, from, to time.Time, reply desk.Reply) {
-	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 {
-		return nil, from, to, desk.Refuse(bad[0].Value.(string) + " Nothing was changed.")
-	}
+// dayReady finds the block and the days of a line that changes them. Told is what is said of
+// the block: "is off".
+func dayReady(req *desk.Request, told string) (b *storage.Block, days []time.Time, reply desk.Reply) {
 	b, reply = whichBlock(req)
 	if b == nil {
-		return nil, from, to, reply
+		return nil, nil, reply
 	}
-	from, to = daysMeant(req)
-	today := reminders.Day(req.Wall)
-	switch {
-	case to.Before(today) || to.Before(from):
-		return nil, from, to, desk.Refuse("That day is over. Nothing was changed.")
-	case to.Sub(from) > mostDays*24*time.Hour:
-		return nil, from, to, desk.AskBack(fmt.Sprintf("That is more than %d days. To take it out for good: block %s off", mostDays, b.Title))
+	days, reply, ok := settleDays(req, b.Title+" "+told)
+	if !ok {
+		return nil, nil, reply
 	}
+	b = ofDay(req, b, days[0])
 	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return nil, from, to, reply
+		return nil, nil, reply
 	}
-	return b, from, to, desk.Reply{}
+	return b, days, desk.Reply{}
+}
+
+// ofDay is the block of a name on a day of the week, where there are several.
+func ofDay(req *desk.Request, b *storage.Block, day time.Time) *storage.Block {
+	all, err := blocksMeant(req, b.Title)
+	if err != nil {
+		return b
+	}
+	if i := slices.IndexFunc(all, func(o storage.Block) bool { return o.On(day) }); i >= 0 {
+		return &all[i]
+	}
+	return b
 }
 
 func sayFromTo(req *desk.Request, from, to time.Time) string {
@@ -233,12 +244,12 @@ func blockOff(req *desk.Request) (desk.Reply, error) {
 	if namedIn(req) == nil {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	b, from, to, reply := dayReady(req)
+	b, days, reply := dayReady(req, "is off")
 	if b == nil {
 		return reply, nil
 	}
-	text := fmt.Sprintf("%s is off, %s", b.Title, sayFromTo(req, from, to))
-	return changeDays(req, *b, from, to, text, storage.DayWord{Kind: storage.DayOff})
+	text := fmt.Sprintf("%s is off, %s", b.Title, sayDays(req, days))
+	return changeDays(req, *b, days, text, storage.DayWord{Kind: storage.DayOff})
 }
 
 // moveToday puts a block at another time on some days.
@@ -246,16 +257,44 @@ func moveToday(req *desk.Request) (desk.Reply, error) {
 	if namedIn(req) == nil {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	b, from, to, reply := dayReady(req)
+	b, reply := whichBlock(req)
 	if b == nil {
 		return reply, nil
+	}
+	if bad := req.Reading.Of(phrase.KindBad); len(bad) > 0 && daysIn(req).Trouble == "" {
+		return desk.Refuse(bad[0].Value.(string) + " Nothing was changed."), nil
 	}
 	at, ok := newTimes(req, *b)
 	if !ok {
 		return desk.AskBack(fmt.Sprintf("At what time? For example: %s at 14:00 today", b.Title)), nil
 	}
-	text := fmt.Sprintf("%s is %s-%s, %s", b.Title, at.first, at.past, sayFromTo(req, from, to))
-	return changeDays(req, *b, from, to, text, storage.DayWord{Kind: storage.DayMoved, First: at.first, Past: at.past})
+	return hoursOn(req, *b, at)
+}
+
+// hoursOn has a block be at other hours on the days that a line names; from now on, or every
+// week, is a change of the block.
+func hoursOn(req *desk.Request, b storage.Block, at span) (desk.Reply, error) {
+	told := fmt.Sprintf("%s %s-%s", b.Title, at.first, at.past)
+	if said := daysIn(req); said.Open || said.Weekly {
+		b.First, b.Past = at.first, at.past
+		if said.Weekly {
+			return desk.AskBack(fmt.Sprintf("Every week? Then the block itself changes. For example: block %s. Nothing was changed.", sayBlock(req, b))), nil
+		}
+		reply := desk.AskBack(fmt.Sprintf("For good? Then the block itself changes: block %s. Nothing was changed.", sayBlock(req, b)))
+		if said.Days[0].Equal(reminders.Day(req.Wall)) {
+			reply.Buttons = []storage.Button{desk.Labelled("From now on", "block "+sayBlock(req, b)), desk.Labelled("Only today", told+" today")}
+		}
+		return reply, nil
+	}
+	days, reply, ok := settleDays(req, told)
+	if !ok {
+		return reply, nil
+	}
+	if reply, no := mayNot(req, "the blocks of the day"); no {
+		return reply, nil
+	}
+	text := fmt.Sprintf("%s is %s-%s, %s", b.Title, at.first, at.past, sayDays(req, days))
+	return changeDays(req, b, days, text, storage.DayWord{Kind: storage.DayMoved, First: at.first, Past: at.past})
 }
 
 // blockOn takes back what was said of a block on some days.
@@ -263,19 +302,19 @@ func blockOn(req *desk.Request) (desk.Reply, error) {
 	if namedIn(req) == nil {
 		return desk.Reply{}, desk.ErrSilent
 	}
-	b, from, to, reply := dayReady(req)
+	b, days, reply := dayReady(req, "is on")
 	if b == nil {
 		return reply, nil
 	}
-	return changeDays(req, *b, from, to, fmt.Sprintf("%s is on, %s", b.Title, sayFromTo(req, from, to)), storage.DayWord{})
+	return changeDays(req, *b, days, fmt.Sprintf("%s is on, %s", b.Title, sayDays(req, days)), storage.DayWord{})
 }
 
 // changeDays writes down what becomes of a block on some days, and lays them anew.
-func changeDays(req *desk.Request, b storage.Block, from, to time.Time, text string, w storage.DayWord) (desk.Reply, error) {
+func changeDays(req *desk.Request, b storage.Block, days []time.Time, text string, w storage.DayWord) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "day", About: "block:" + b.Title, Text: text}); err != nil {
 		return desk.Reply{}, err
 	}
-	for day := from; !day.After(to); day = day.AddDate(0, 0, 1) {
+	for _, day := range days {
 		w.Day, w.Title = day, b.Title
 		err := req.Tx.DropDayWord(req.House.ID, day, b.Title)
 		if err == nil && w.Kind != "" {
@@ -285,7 +324,7 @@ func changeDays(req *desk.Request, b storage.Block, from, to time.Time, text str
 			return desk.Reply{}, err
 		}
 	}
-	if err := quietWithSchool(req, b, from, to, w.Kind == storage.DayOff); err != nil {
+	if err := quietWithSchool(req, b, days, w.Kind == storage.DayOff); err != nil {
 		return desk.Reply{}, err
 	}
 	reply := desk.Answer(desk.Upper(text) + ".")
@@ -294,21 +333,21 @@ func changeDays(req *desk.Request, b storage.Block, from, to time.Time, text str
 }
 
 // quietWithSchool lets the children's bells ring in school hours on days without school.
-func quietWithSchool(req *desk.Request, b storage.Block, from, to time.Time, off bool) error {
-	if b.ID != 0 {
+func quietWithSchool(req *desk.Request, b storage.Block, days []time.Time, off bool) error {
+	if !strings.EqualFold(b.Title, schoolTitle) {
 		return nil
 	}
 	today := reminders.Day(req.Wall)
 	var set storage.DaySet
 	for _, run := range req.House.NoSchool {
 		for day := run.From; !day.After(run.To); day = day.AddDate(0, 0, 1) {
-			if !day.Before(today) && (day.Before(from) || day.After(to)) {
+			if !day.Before(today) && !slices.ContainsFunc(days, day.Equal) {
 				set = append(set, storage.Days{From: day, To: day})
 			}
 		}
 	}
 	if off {
-		set = append(set, storage.Days{From: from, To: to})
+		set = append(set, runsOf(days)...)
 	}
 	if err := req.Tx.Set(req.House.ID, storage.SetNoSchool, set.String()); err != nil {
 		return err
@@ -336,7 +375,7 @@ func plainWeather(req *desk.Request) bool {
 	if strings.ContainsAny(req.Text, "?!") || !onlyWords(req, "", "wet", "dry", "it", "is", "it's", "its", "a", "will", "be", "day", "today", "tomorrow", "after", "all", "on", "raining", "rain", "going", "to", "again") || !(daySaid(req) || req.Mentions("day", "raining")) {
 		return false
 	}
-	jobs, err := req.Roster.Jobs(req)
+	jobs, err := openWork(req)
 	return err == nil && slices.ContainsFunc(jobs, func(j desk.Job) bool { return j.Needs.Dry })
 }
 

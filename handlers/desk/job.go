@@ -24,6 +24,9 @@ type Job struct {
 	Hints    []string  // what was to be otherwise this time
 	Done     string    // the line that says that it is done; empty for none
 	Bell     int       // the bell that rings for it, which asks again by itself; 0 for none
+	Loose    bool      // a line may give it a day or somebody, or drop it
+	Also     []string  // words beside those of its title that people call it by
+	Made     time.Time // when it came up; dropped before then, it is open again
 }
 
 // Needs are what a job needs besides people and time.

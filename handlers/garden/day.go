@@ -95,7 +95,7 @@ func freshJobs(req *desk.Request) ([]desk.Job, error) {
 func (j job) handed(req *desk.Request) (desk.Job, error) {
 	out := desk.Job{
 		Key: fmt.Sprintf("garden:%s:%s", j.label(), j.Kind), Title: fmt.Sprintf("%s: %s", j.label(), j.Kind), Takes: indoorsTime, Kids: sowsFrom, Help: true,
-		Due: j.To, Say: jobLine(req, j), Done: "sown " + j.label(),
+		Due: j.To, Say: jobLine(req, j), Done: "sown " + j.label(), Loose: true, Also: []string{"sow", "plant", "seed", "start"},
 	}
 	if j.Kind != sowing.Start {
 		out.Takes, out.Needs.Daylight, out.Needs.Dry = bedTime, true, true

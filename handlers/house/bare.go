@@ -19,7 +19,7 @@ func bareAsks() []desk.Ask {
 	return []desk.Ask{
 		{
 			Name: "bare", Command: "bare", Keeper: true, Kinds: days, Help: "a bare day: animals, meals, medicine and safety ring, all else waits",
-			Forms: []string{"^bare$", "^bare", "^bare day|days", "* bare day$", "* bare day"}, Fill: []string{"day", "days", "off", "over", "it's", "its", "make", "today's", "only", "no", "more", "end", "stop"},
+			Forms: []string{"^bare$", "^bare", "^bare day|days", "* bare day$", "* bare day"}, Fill: []string{"day", "days", "not", "a", "after", "all", "week", "off", "over", "it's", "its", "make", "today's", "only", "no", "more", "end", "stop"},
 			Examples: []desk.Example{{Line: "bare day"}, {Setup: []string{"ring me phone the bank at 21:00"}, Line: "bare today"}, {Setup: []string{"bare day"}, Line: "bare off"}},
 			Plain:    plainBare, Do: bare,
 		},
@@ -31,19 +31,33 @@ func bareAsks() []desk.Ask {
 				if strings.Contains(req.Form, "late") && !req.Mentions("we're", "we", "everything", "all", "day") {
 					return false // one who runs late is not the day
 				}
-				return !strings.Contains(req.Text, "?") && !req.Mentions("he", "she", "they", "i", "i'm", "you", "was", "is", "far", "left")
+				return !asksDay(req) && !req.Mentions("he", "she", "they", "i", "i'm", "you", "was", "is", "far", "left")
 			},
 			Do: behind,
+		},
+		{
+			Name: "behind", Command: "bare", Keeper: true, Help: "the day is on time again", Kinds: []phrase.Kind{phrase.KindDate},
+			Forms: []string{"caught up", "back on time|schedule|track", "on time again", "not behind", "no longer|more behind"}, Fill: []string{"we've", "we", "have", "had", "are", "we're", "all", "back", "on", "time", "again", "now", "any", "more", "after", "up", "caught", "today", "schedule", "track", "not", "no", "longer", "behind"},
+			Examples: []desk.Example{{Setup: []string{"block supper 18:00-19:00 everyone", "an hour behind"}, Line: "we've caught up"}},
+			Plain: func(req *desk.Request) bool {
+				return !asksDay(req) && runsBehind(req) && !req.Mentions("i", "i'm", "he", "she", "they", "you")
+			}, Do: onTime,
 		},
 	}
 }
 
+// asksDay reports a question about the day: "is it a bare day", "are we an hour behind".
+func asksDay(req *desk.Request) bool {
+	words := phrase.Words(req.Text)
+	return strings.Contains(req.Text, "?") || len(words) > 0 && slices.Contains([]string{"is", "are", "isn't", "aren't", "will", "should", "could", "can", "shall", "do", "does"}, words[0])
+}
+
 func plainBare(req *desk.Request) bool {
-	if strings.Contains(req.Text, "?") || req.Mentions("was", "were", "if", "the") {
+	if asksDay(req) || req.Mentions("was", "were", "if", "the") {
 		return false
 	}
 	when := len(req.Reading.Of(phrase.KindDays)) + len(req.Reading.Of(phrase.KindDate))
-	return req.Mentions("day", "days", "off") || when > 0 || len(phrase.Words(req.Text)) == 1
+	return req.Mentions("day", "days", "off", "week") || when > 0 || len(phrase.Words(req.Text)) == 1
 }
 
 // bare makes days bare, or ends that.
@@ -52,7 +66,7 @@ func bare(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	today := reminders.Day(req.Wall)
-	if req.Mentions("off", "over", "end", "stop", "no") {
+	if req.Mentions("off", "over", "end", "stop", "no", "not") {
 		if len(toCome(req.House.Bare, today)) == 0 {
 			return desk.Answer("No day is bare."), nil
 		}
@@ -63,6 +77,9 @@ func bare(req *desk.Request) (desk.Reply, error) {
 		return req.Roster.Relay(req, reply)
 	}
 	d := storage.Days{From: today, To: today}
+	if req.Mentions("week") {
+		d.To = today.AddDate(0, 0, 6)
+	}
 	if from, to, said := daysSaid(req, today); said {
 		d = storage.Days{From: from, To: to}
 	}
@@ -196,6 +213,25 @@ func behind(req *desk.Request) (desk.Reply, error) {
 		return reply, err
 	}
 	reply.Lines = append(moves, stays...)
+	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
+	return req.Roster.Relay(req, reply)
+}
+
+// runsBehind reports that the rest of today has been moved.
+func runsBehind(req *desk.Request) bool {
+	d := req.House.Behind
+	return d.By > 0 && req.Now.Before(d.To)
+}
+
+// onTime puts the rest of today back to its hours.
+func onTime(req *desk.Request) (desk.Reply, error) {
+	if !runsBehind(req) {
+		return desk.Answer("The day does not run behind."), nil
+	}
+	reply, err := set(req, storage.SetBehind, storage.Behind{}.String(), "the day is on time again")
+	if err != nil {
+		return reply, err
+	}
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return req.Roster.Relay(req, reply)
 }

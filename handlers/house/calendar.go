@@ -70,7 +70,7 @@ func calendar(req *desk.Request) (desk.Reply, error) {
 		}
 	}
 	if len(c.Events) == 0 {
-		return desk.Answer("Nothing is ahead" + c.whose + ", so there is no calendar to send."), nil
+		return desk.Answer("Nothing is ahead"+c.whose+", so there is no calendar to send.", "The blocks of the days are not in it: blocks."), nil
 	}
 	content, err := c.Bytes()
 	if err != nil {
@@ -95,7 +95,7 @@ func until(req *desk.Request) (time.Time, bool) {
 // the whole household.
 func calendarFor(req *desk.Request) []storage.Person {
 	var out []storage.Person
-	behind := false
+	behind := len(req.Reading.Tokens) > 0 && strings.Contains(req.Form, "^calendar") // calendar Ivo
 	for i, t := range req.Reading.Tokens {
 		behind = behind || t.Low == "for"
 		for _, s := range req.Reading.Terms("people") {

@@ -10,6 +10,7 @@ import (
 
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/reminders"
 	"yardbell/storage"
 )
 
@@ -67,10 +68,54 @@ func add(req *desk.Request) (desk.Reply, error) {
 	if err := req.Record(storage.Entry{Kind: "house", About: "person:" + name, Text: fmt.Sprintf("added %s, %s", name, roleOf(p, req.Now))}); err != nil {
 		return desk.Reply{}, err
 	}
-	if _, err := req.Tx.AddPerson(p); err != nil {
+	id, err := req.Tx.AddPerson(p)
+	if err != nil {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("Added %s, %s.", name, roleOf(p, req.Now))), nil
+	reply = desk.Answer(fmt.Sprintf("Added %s, %s.", name, roleOf(p, req.Now)))
+	if _, known := req.Person(name); known || !p.Child(req.Now) || p.Age >= schoolAge && settingUp(req) {
+		return reply, nil
+	}
+	return stays(req, id, name, reply)
+}
+
+// schoolAge is the age below which no child is among the kids at school unless it is said.
+const schoolAge = 4
+
+// settingUp reports that the household's other children were all added today: the lines
+// that make a household are typed in any order.
+func settingUp(req *desk.Request) bool {
+	return !slices.ContainsFunc(req.People, func(p storage.Person) bool {
+		return !p.Gone && p.Child(req.Now) && p.AgeOn != req.Wall.Format(time.DateOnly)
+	})
+}
+
+// stays has a child that comes to the household count as at home while the other children
+// are elsewhere as one: nobody has said yet that it goes along.
+func stays(req *desk.Request, id int64, name string, reply desk.Reply) (desk.Reply, error) {
+	blocks, err := req.Tx.Blocks(req.House.ID)
+	if err != nil {
+		return reply, err
+	}
+	together := ""
+	for _, b := range blocks {
+		if b.Whom == reminders.Kids {
+			together = b.Title
+		}
+	}
+	if req.House.School.On {
+		together = "school"
+	}
+	if together == "" {
+		return reply, nil
+	}
+	if err := req.Tx.SetHome(req.House.ID, append(slices.Clone(req.House.AtHome), id)); err != nil {
+		return reply, err
+	}
+	goes := fmt.Sprintf("%s goes to %s", name, together)
+	reply.Lines = append(reply.Lines, fmt.Sprintf("%s counts as at home while the others are elsewhere. Once that is otherwise: %s", name, goes))
+	reply.Buttons = append(reply.Buttons, desk.Labelled(goes, goes))
+	return reply, nil
 }
 
 // noName begins the answer to a line that names nobody.

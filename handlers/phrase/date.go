@@ -79,7 +79,7 @@ func (l *line) date(i int) (Date, int, bool) {
 		at = i + 1
 	}
 	for _, read := range []func(int) (Date, int, bool){
-		l.isoDate, l.slashDate, l.dottedDate, l.endOfMonth, l.nthOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayDate, l.dayAlone,
+		l.feastDate, l.isoDate, l.slashDate, l.dottedDate, l.endOfMonth, l.nthOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayDate, l.dayAlone,
 	} {
 		if d, next, ok := read(at); ok {
 			return d, next, true
@@ -303,12 +303,18 @@ func (l *line) monthDay(i int) (Date, int, bool) {
 	if !ok {
 		return Date{}, i, false
 	}
-	if l.low(next) == ":" {
+	if l.low(next) == ":" || l.toWord(next) && l.dayBefore(i) {
 		return Date{}, i, false
 	}
 	y, next := l.year(next)
 	out, ok := l.yearly(y, m, d)
 	return out, next, ok
+}
+
+// dayBefore reports that a month has its day before it: "13 march 9-5" is 9 to 5 on the
+// 13th.
+func (l *line) dayBefore(i int) bool {
+	return i > 0 && l.isNum(i-1) && isDigits(l.low(i-1)) && len(l.low(i-1)) <= 2 && atoi(l.low(i-1)) >= 1 && atoi(l.low(i-1)) <= 31
 }
 
 // endOfMonth reads "end of march" and "the end of the month".

@@ -59,7 +59,7 @@ func (l *line) duration(i int) (time.Duration, int, bool) {
 func (l *line) oneDuration(i int) (d time.Duration, next int, unit time.Duration, ok bool) {
 	v, next, ok := l.number(i)
 	if !ok {
-		if w := l.low(i); w != "a" && w != "an" {
+		if w := l.low(i); w != "a" && w != "an" && w != "another" {
 			return 0, i, 0, false
 		}
 		v, next = big.NewRat(1, 1), i+1

@@ -20,7 +20,7 @@ func barAsks() []desk.Ask {
 			{Setup: []string{"poured 1200 g lard 160 g lye 456 g water"}, Line: "what will the soap of batch 1 be like"},
 		},
 		Plain: func(req *desk.Request) bool {
-			_, _, _, ok, err := lastCard(req)
+			_, _, ok, err := lastCard(req)
 			return err == nil && ok || namesBatch(req)
 		},
 		Do: bar,
@@ -68,7 +68,7 @@ func cardOrBatch(req *desk.Request) (kept, string, desk.Reply, error) {
 		k, err := readKept(b.Recipe)
 		return k, heading(b), desk.Reply{}, err
 	}
-	k, _, _, ok, err := lastCard(req)
+	k, _, ok, err := lastCard(req)
 	if err != nil || ok {
 		return k, "This soap", desk.Reply{}, err
 	}

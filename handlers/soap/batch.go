@@ -12,8 +12,13 @@ import (
 	"yardbell/storage"
 )
 
-// cardLasts is how long a card can be poured from by "batch" alone.
-const cardLasts = 24 * time.Hour
+const (
+	// cardLasts is how long a card is what its person speaks of.
+	cardLasts = 24 * time.Hour
+	// cardWaits is how long a card that nobody poured is open work, and can be poured from
+	// by "batch" alone.
+	cardWaits = 14 * 24 * time.Hour
+)
 
 // openLye is how long after a pour told late lye is taken to be still open.
 const openLye = 2 * time.Hour
@@ -127,9 +132,9 @@ func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
 		reply, err := askWhichPour(req, k)
 		return k, reply, err
 	}
-	k, _, by, ok, err := lastCard(req)
+	k, c, ok, err := waitingCard(req)
 	if err != nil {
-		return kept{}, desk.Reply{}, fmt.Errorf("card of %s: %w", by, err)
+		return kept{}, desk.Reply{}, fmt.Errorf("card of %s: %w", c.By, err)
 	}
 	if !ok && cardAside(req) {
 		return kept{}, desk.AskBack("What was poured? The last recipe has no card: it was refused, or not clear. Write it in one line: poured 1200 g lard 160 g lye 456 g water"), nil
@@ -138,7 +143,7 @@ func pourRecipe(req *desk.Request) (kept, desk.Reply, error) {
 		if !req.Direct && !strings.Contains(strings.ToLower(req.Text), "soap") {
 			return kept{}, desk.Reply{}, desk.ErrSilent
 		}
-		return kept{}, desk.AskBack("Which recipe was poured? There is no card of the last day. Ask for one first, or write it in one line: poured 1200 g lard 160 g lye 456 g water",
+		return kept{}, desk.AskBack("Which recipe was poured? There is no card to pour from. Ask for one first, or write it in one line: poured 1200 g lard 160 g lye 456 g water",
 			desk.Labelled("Examples", "help batch")), nil
 	}
 	return k, desk.Reply{}, nil

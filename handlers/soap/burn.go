@@ -31,15 +31,21 @@ var (
 // nearLye is how many words may stand between lye and what it did.
 const nearLye = 5
 
-// criesForHelp reports a line that tells of lye in an eye, on skin, swallowed,
-// splashed, or of its burn.
-func criesForHelp(req *desk.Request) bool {
+// burnWords are the words of a line, without the endings of possession.
+func burnWords(req *desk.Request) []string {
 	var words []string
 	for _, t := range req.Reading.Tokens {
 		if t.Kind != phrase.Mark {
 			words = append(words, strings.TrimSuffix(t.Low, "'s"))
 		}
 	}
+	return words
+}
+
+// criesForHelp reports a line that tells of lye in an eye, on skin, swallowed,
+// splashed, or of its burn.
+func criesForHelp(req *desk.Request) bool {
+	words := burnWords(req)
 	if hurtsNow(req, words) || soapBurns(words) {
 		return true
 	}

@@ -28,7 +28,7 @@ func putAside(req *desk.Request) error {
 	if !req.Has(anyFat[0]) && !req.Has(anyFat[1]) {
 		return nil
 	}
-	_, _, _, carded, err := lastCard(req)
+	_, _, carded, err := waitingCard(req)
 	if err != nil || !carded {
 		return err
 	}

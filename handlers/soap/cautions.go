@@ -1,9 +1,11 @@
 package soap
 
 import (
+	"fmt"
 	"slices"
 
 	"yardbell/handlers/desk"
+	"yardbell/storage"
 )
 
 // cautions are printed with every card. Sources: the household guidance on lye
@@ -36,8 +38,35 @@ func burn(req *desk.Request) (desk.Reply, error) {
 	}
 	reply.Cautions = []string{"I am not a medical service. Their word goes before mine."}
 	closed, err := ropeSpill(req)
+	if err != nil {
+		return reply, err
+	}
 	if len(closed) > 0 {
 		reply.Lines = slices.Concat(closed[:1], reply.Lines, closed[1:])
 	}
-	return reply, err
+	if len(closed) > 0 && !hurtsNow(req, burnWords(req)) { // a spill, of which all have been told
+		return reply, nil
+	}
+	return reply, callOthers(req)
+}
+
+// callOthers tells the household at once that somebody is hurt by lye, whoever that is:
+// hands under water type no second line. Who only looks the page up while no lye is open
+// calls nobody.
+func callOthers(req *desk.Request) error {
+	roped, err := req.Tx.Roped(req.House.ID)
+	if err != nil || len(roped) == 0 && !criesForHelp(req) {
+		return err
+	}
+	if !slices.ContainsFunc(req.People, func(p storage.Person) bool { return p.ID != req.TypedBy.ID && !p.Gone && !p.Child(req.Now) }) {
+		return nil
+	}
+	who := req.TypedBy.Name
+	if who == "" {
+		who = "somebody"
+	}
+	return req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
+		At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("HELP, lye burn, says %s: %s", who, desk.Quote(req.Text)),
+		Lines: []string{"Adults: go there now, running water at once, and call for help. Children: stay out, and fetch an adult. First aid in full: help burn"},
+	})
 }

@@ -15,15 +15,15 @@ func openJobs(req *desk.Request) ([]desk.Job, error) {
 	if _, under, err := req.Tx.PouringNow(req.House.ID); err != nil || under {
 		return nil, err
 	}
-	k, _, by, ok, err := lastCard(req)
+	k, c, ok, err := newestCard(req)
 	if err != nil || !ok {
 		return nil, err
 	}
 	j := desk.Job{
 		Key: "soap:card", Title: "pour the soap", Takes: pourTakes, Needs: desk.Needs{Elsewhere: true, Lye: true, Kitchen: true},
-		Say: "", Detail: k.say(req), Done: "poured",
+		Detail: k.say(req), Done: "poured", Loose: true, Also: []string{"make", "batch", "card", "new"}, Made: c.At,
 	}
-	if p, known := req.Person(by); known && !p.Child(req.Now) {
+	if p, known := req.Person(c.By); known && !p.Child(req.Now) {
 		j.By = []int64{p.ID}
 	}
 	j.Hints, err = req.NextTimes(desk.OfSoap)

@@ -143,7 +143,7 @@ func plainPour(req *desk.Request) bool {
 	if len(req.Reading.Unknown) > 0 && !req.Mentions("called", "named") {
 		return false
 	}
-	_, _, _, ok, err := lastCard(req)
+	_, _, ok, err := waitingCard(req)
 	_, under, perr := pouringRecipe(req)
 	return err == nil && perr == nil && (ok || under || cardAside(req) || req.Mentions("soap"))
 }

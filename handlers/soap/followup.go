@@ -26,8 +26,8 @@ func followUpAsk() desk.Ask {
 
 // plainFollowUp needs a card of the speaker's and a line with nothing else in it.
 func plainFollowUp(req *desk.Request) bool {
-	k, _, by, ok, err := lastCard(req)
-	if err != nil || !ok || by != req.Who.Name || len(req.Reading.Unknown) > 0 {
+	k, c, ok, err := lastCard(req)
+	if err != nil || !ok || c.By != req.Who.Name || len(req.Reading.Unknown) > 0 {
 		return false
 	}
 	_, superfat := superfatSaid(req)
@@ -72,7 +72,7 @@ func firstWord(s string) string {
 
 // followUp works the last card out anew with what was said.
 func followUp(req *desk.Request) (desk.Reply, error) {
-	k, _, _, ok, err := lastCard(req)
+	k, _, ok, err := lastCard(req)
 	if err != nil {
 		return desk.Reply{}, err
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
 	"yardbell/calc/lye"
 	"yardbell/calc/measure"
@@ -32,7 +33,7 @@ func mouldAsks() []desk.Ask {
 
 // plainMould needs sizes or amounts: there is mould on bread too.
 func plainMould(req *desk.Request) bool {
-	if _, _, _, ok, err := lastCard(req); err != nil || !ok {
+	if _, _, ok, err := lastCard(req); err != nil || !ok {
 		return false
 	}
 	_, boxed := sizesSaid(req.Text)
@@ -41,25 +42,44 @@ func plainMould(req *desk.Request) bool {
 }
 
 // lastCard is the card that there is to pour from or to resize.
-func lastCard(req *desk.Request) (kept, string, string, bool, error) {
-	text, by, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
-	if err != nil || !ok {
-		return kept{}, "", "", false, err
+func lastCard(req *desk.Request) (kept, storage.Card, bool, error) {
+	return cardSince(req, req.Who.Name, cardLasts)
+}
+
+// waitingCard is the card that waits to be poured: the last one, or the newest that has no
+// batch yet.
+func waitingCard(req *desk.Request) (kept, storage.Card, bool, error) {
+	k, c, ok, err := lastCard(req)
+	if ok || err != nil || cardAside(req) {
+		return k, c, ok, err
 	}
-	k, err := readKept(text)
-	return k, text, by, err == nil, err
+	return newestCard(req)
+}
+
+// newestCard is the newest card that has no batch yet, whoever made it.
+func newestCard(req *desk.Request) (kept, storage.Card, bool, error) {
+	return cardSince(req, "", cardWaits)
+}
+
+func cardSince(req *desk.Request, name string, ago time.Duration) (kept, storage.Card, bool, error) {
+	c, ok, err := req.Tx.LastCard(req.House.ID, name, req.Now.Add(-ago))
+	if err != nil || !ok {
+		return kept{}, c, false, err
+	}
+	k, err := readKept(c.Recipe)
+	return k, c, err == nil, err
 }
 
 // cardAside reports that the person's last recipe was refused or asked, so that
 // there is none to pour from.
 func cardAside(req *desk.Request) bool {
-	_, by, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
-	return err == nil && !ok && strings.EqualFold(by, req.Who.Name)
+	c, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, req.Now.Add(-cardLasts))
+	return err == nil && !ok && strings.EqualFold(c.By, req.Who.Name)
 }
 
 // mould resizes the last card and judges it anew.
 func mould(req *desk.Request) (desk.Reply, error) {
-	k, _, _, ok, err := lastCard(req)
+	k, _, ok, err := lastCard(req)
 	if err != nil {
 		return desk.Reply{}, err
 	}

@@ -87,7 +87,7 @@ func pouringAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: card, Line: "batch begin"}, {Setup: begun, Line: "begin weighing"}},
 			Plain: func(req *desk.Request) bool {
 				_, open, err := req.Tx.PouringNow(req.House.ID)
-				_, _, _, carded, cerr := lastCard(req)
+				_, _, carded, cerr := waitingCard(req)
 				return err == nil && cerr == nil && (open || carded || strings.HasPrefix(req.Form, "^batch"))
 			},
 			Do: begin,
@@ -132,14 +132,14 @@ func begin(req *desk.Request) (desk.Reply, error) {
 	if open && (!p.Opened.IsZero() || req.Now.Sub(p.Began) < cardLasts) {
 		return goOn(req, p)
 	}
-	k, text, _, ok, err := lastCard(req)
+	k, c, ok, err := waitingCard(req)
 	if err != nil {
 		return desk.Reply{}, err
 	}
 	if !ok {
-		return desk.AskBack("Which recipe? There is no card of the last day. Ask for one first: lye 900 g tallow 300 g coconut"), nil
+		return desk.AskBack("Which recipe? There is no card to pour from. Ask for one first: lye 900 g tallow 300 g coconut"), nil
 	}
-	return beginWith(req, k, text)
+	return beginWith(req, k, c.Recipe)
 }
 
 // goOn shows where the pour under way stands, unless there is a newer card: then it
@@ -163,12 +163,12 @@ func goOn(req *desk.Request, p storage.Pouring) (desk.Reply, error) {
 
 // newerCard is a card made since a pour began, of another recipe.
 func newerCard(req *desk.Request, p storage.Pouring) (kept, string, bool, error) {
-	text, _, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, p.Began)
-	if err != nil || !ok || text == p.Recipe {
+	c, ok, err := req.Tx.LastCard(req.House.ID, req.Who.Name, p.Began)
+	if err != nil || !ok || c.Recipe == p.Recipe {
 		return kept{}, "", false, err
 	}
-	k, err := readKept(text)
-	return k, text, err == nil, err
+	k, err := readKept(c.Recipe)
+	return k, c.Recipe, err == nil, err
 }
 
 // twoRecipes asks which recipe is meant, with a line for each.
