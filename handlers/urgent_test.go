@@ -1,6 +1,7 @@
 package handlers_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -123,4 +124,24 @@ func TestChildIsToldOfOnce(t *testing.T) {
 	h.hear(said("Maren", "rope off the kitchen"))
 	require.Len(t, h.hear(said("Lise", "im home")), 2)
 	require.Len(t, h.hear(said("Lise", "I am home")), 1)
+}
+
+// TestSpillOnSomebody: all are called for somebody whom lye was spilled over, and told of a
+// room for a spill alone.
+func TestSpillOnSomebody(t *testing.T) {
+	for text, wants := range map[string]string{
+		"lye spilled on the floor":  "lye is spilled",
+		"spilled lye on my arm":     "HELP, lye burn",
+		"spilled lye all over Lise": "HELP, lye burn",
+		"lye spilled it burns":      "HELP, lye burn",
+	} {
+		var notices []string
+		for _, m := range newHome(t).hear(said("Edda", text)) {
+			if m.Kind == storage.KindNotice {
+				notices = append(notices, m.Text())
+			}
+		}
+		require.Contains(t, strings.Join(notices, "\n"), wants, text)
+		require.Contains(t, strings.Join(notices, "\n"), "roped off", text)
+	}
 }

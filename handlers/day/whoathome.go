@@ -10,21 +10,26 @@ import (
 	"yardbell/storage"
 )
 
-// atHome are the children who are, or may be, at home between now and a wall time. Of a
-// household that has never said where its children are nothing is known, and nothing told.
+// atHome are the children who are, or may be, at home between now and a wall time. In a
+// household that has never said where its children are as a rule, only those who are said
+// to be at home today.
 func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	h, err := houseOf(req)
 	if err != nil {
 		return nil, err
 	}
-	known, err := knowsChildren(req, h)
-	if err != nil || !known {
+	rule, err := childrenGo(req)
+	if err != nil {
+		return nil, err
+	}
+	said, err := saidHome(req)
+	if err != nil {
 		return nil, err
 	}
 	var out []desk.AtHome
 	for _, p := range h.People {
 		child, ok := req.Person(p.Name)
-		if !ok || !p.Child {
+		if !ok || !p.Child || !rule && !slices.Contains(said, p.Name) {
 			continue
 		}
 		if at := elsewhereUntil(h, p, req.Wall, until); at.Before(until) {
@@ -34,26 +39,34 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	return out, nil
 }
 
-// knowsChildren reports that the household has said where its children are: a block that
-// takes them elsewhere, an absence, or a child that is at home.
-func knowsChildren(req *desk.Request, h plan.House) (bool, error) {
+// childrenGo reports that the household has a block that takes children elsewhere.
+func childrenGo(req *desk.Request) (bool, error) {
 	blocks, err := blocksOf(req)
-	if err != nil {
-		return false, err
-	}
 	kids := idsOf(req, reminders.Kids)
-	if slices.ContainsFunc(blocks, func(b storage.Block) bool {
+	return slices.ContainsFunc(blocks, func(b storage.Block) bool {
 		return isAway(b) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(kids, id) })
-	}) {
-		return true, nil
-	}
+	}), err
+}
+
+// saidHome are the children who are said to be at home today, or are ill.
+func saidHome(req *desk.Request) ([]string, error) {
 	today := reminders.Day(req.Wall)
 	words, err := req.Tx.DayWords(req.House.ID, today, today)
 	if err != nil {
-		return false, err
+		return nil, err
 	}
-	return slices.ContainsFunc(words, func(w storage.DayWord) bool { return w.Child() != "" }) ||
-		slices.ContainsFunc(h.People, func(p plan.Person) bool { return p.Child && len(p.Out) > 0 }), nil
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, p := range children(req) {
+		a, absent := home.Absent(p.ID, req.Now)
+		if absent && a.Kind == storage.Ill || slices.ContainsFunc(words, func(w storage.DayWord) bool { return w.Child() == p.Name }) {
+			out = append(out, p.Name)
+		}
+	}
+	return out, nil
 }
 
 // elsewhereUntil is until when a child is surely elsewhere, one thing after the other; from

@@ -153,6 +153,22 @@ func onBody(words []string, i int, lie bool) bool {
 	return false
 }
 
+// onSomebody reports that a line about a spill is about somebody too: a part of the body, who
+// is hurt, whom it went over.
+func onSomebody(req *desk.Request) bool {
+	words := burnWords(req)
+	if hasAny(words, body...) || hasAny(words, hurting...) || hasAny(words, burned...) || hasAny(words, swallowed...) || hasAny(words, "me", "him", "them", "myself", "himself", "herself") {
+		return true
+	}
+	for i := 1; i < len(words); i++ {
+		_, person := req.Person(words[i])
+		if slices.Contains(onto, words[i-1]) && (person || words[i] == "her") {
+			return true
+		}
+	}
+	return false
+}
+
 func firstAidFor(words []string) bool {
 	at := slices.Index(words, "first")
 	return at >= 0 && at+1 < len(words) && words[at+1] == "aid"

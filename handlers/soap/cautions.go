@@ -44,7 +44,7 @@ func burn(req *desk.Request) (desk.Reply, error) {
 	if len(closed) > 0 {
 		reply.Lines = slices.Concat(closed[:1], reply.Lines, closed[1:])
 	}
-	if len(closed) > 0 && !hurtsNow(req, burnWords(req)) { // a spill, of which all have been told
+	if len(closed) > 0 && !onSomebody(req) { // a spill, of which all have been told
 		return reply, nil
 	}
 	return reply, callOthers(req)

@@ -157,7 +157,7 @@ func ropeAnswered(req *desk.Request, bell storage.Bell, _ time.Time) ([]string, 
 }
 
 // notClearWords stand in a line that says that a room is not clear, and name nothing else.
-var notClearWords = phrase.Words("no not isn't isnt aint ain't it its it's the is all clear safe yet wait stop hang on sorry false alarm still out stay don't dont come go in at now please again actually after everyone everybody kids children")
+var notClearWords = phrase.Words("no not isn't isnt aint ain't it its it's the is all clear safe yet wait stop hang on sorry false alarm still out stay don't dont come go in at now please again actually after everyone everybody kids children that wasn't wasnt was cancel take back")
 
 // notClearAsk takes an all clear back, whoever says so.
 func notClearAsk() desk.Ask {
@@ -172,19 +172,41 @@ func notClearAsk() desk.Ask {
 // until a short while ago.
 func saysNotClear(req *desk.Request) bool {
 	words, _ := spoken(req)
-	if !hasAny(words, "clear", "safe") || !hasAny(words, "not", "isn't", "isnt", "aint", "ain't") || isQuestion(req, words) || !onlyOf(req, words, notClearWords, roomNames) {
+	if isQuestion(req, words) || !deniesClear(req, words) && !lyeAbout(words) {
 		return false
 	}
-	if _, is := clearedLately(req); is {
+	if _, is := takenBack(req, words); is {
 		return !req.Guest
 	}
 	roped, err := req.Tx.Roped(req.House.ID)
 	return err == nil && len(roped) > 0
 }
 
+// takenBack is the all clear that such a line calls back: lye that lies about does so for as
+// long as an all clear is remembered.
+func takenBack(req *desk.Request, words []string) (storage.Entry, bool) {
+	if hasAny(words, "lye") {
+		return clearedWithin(req, clearAsked)
+	}
+	return clearedLately(req)
+}
+
+// deniesClear reports "not clear, wait", "that wasn't all clear", "take back the all clear".
+func deniesClear(req *desk.Request, words []string) bool {
+	no := hasAny(words, "not", "isn't", "isnt", "aint", "ain't", "wasn't", "wasnt", "cancel") || hasRun(words, "wait no", "take back")
+	return no && hasAny(words, "clear", "safe") && (hasAny(words, "lye") || onlyOf(req, words, notClearWords, roomNames))
+}
+
+// lyeAbout reports lye that somebody has found: "there's still lye on the worktop".
+func lyeAbout(words []string) bool {
+	return hasRun(words, "lye on", "lye out", "still lye", "lye still", "lye left", "lye all over", "lye everywhere") && len(words) <= longestAsk &&
+		!hasAny(words, "list", "shelf", "hand", "order", "shop", "not", "no", "isn't", "don't", "if", "when", "put", "need")
+}
+
 // ropeAgain ropes the room off again.
 func ropeAgain(req *desk.Request) (desk.Reply, error) {
-	e, is := clearedLately(req)
+	words, _ := spoken(req)
+	e, is := takenBack(req, words)
 	if !is {
 		roped, err := req.Tx.Roped(req.House.ID)
 		if err != nil || len(roped) == 0 {

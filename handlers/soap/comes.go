@@ -26,16 +26,18 @@ type coming struct {
 var (
 	someChild   = strings.Fields("kids children boys girls twins ones")
 	otherChild  = strings.Fields("friend friends cousin cousins niece nieces nephew nephews grandchildren grandkids visitors playmate playmates toddler toddlers")
-	schoolNames = strings.Fields("school nursery playgroup bus lessons")
+	schoolNames = strings.Fields("school schools nursery playgroup bus lessons")
 	schoolShut  = strings.Fields("closing closed closes close shut shuts shutting cancelled canceled early home strike off flooded missed")
 	comesStrong = strings.Fields("home doorstep coming arriving arrived suspended bunking skiving ill sick poorly unwell fever vomiting threw throwing upstairs downstairs awake woke")
-	comesWeak   = strings.Fields("back here up in") // behind a word of beforeWeak, or the child
+	comesWeak   = strings.Fields("back here up in about around") // behind a word of beforeWeak, or the child
 	comesNear   = strings.Fields("garden outside yard porch door")
 	comesWith   = strings.Fields("picked pick picking fetching fetched collecting collected bringing brought") // before the child
-	beforeWeak  = strings.Fields("is are am i'm im we're come comes came coming get got gets now just already")
+	beforeWeak  = strings.Fields("walked ran popped wandered is are am i'm im we're come comes came coming get got gets now just already")
 	beforeNear  = append(strings.Fields("playing running waiting standing sitting went gone goes walking"), beforeWeak...)
 	afterOwned  = slices.Concat(strings.Fields("not at on off out near by just already now got been being going playing in running waiting"), comesStrong, comesWeak, comesNear)
-	staysAway   = []string{"let out", "not going", "isn't going", "aren't going", "won't be going", "won't go", "not in", "isn't in", "not at", "isn't at"}
+	wantsIn     = []string{"to come in", "to come home"}
+	staysAway   = []string{"to come in", "let out", "not going", "isn't going", "aren't going", "won't be going", "won't go", "not in", "isn't in", "not at", "isn't at"}
+	writesDown  = strings.Fields("note ring remind bell job block day chore rota house next list book meal recipe") // what is noted or planned is not told
 	notThat     = []string{"was home", "was at home", "sick of", "not home", "not at home", "isn't home", "not back", "isn't back", "not here", "isn't here", "not coming", "isn't coming"}
 	notComing   = strings.Fields("when if unless yesterday tomorrow tonight were used might next last weekend want wants wanted likes loves hates left forgot lost homework homemade made remember")
 )
@@ -74,30 +76,10 @@ func saysComing(req *desk.Request) bool {
 // comingIn reads who comes home by a line, nobody for any other line.
 func comingIn(req *desk.Request) coming {
 	words, owned := spoken(req)
-	n := len(words)
-	if n == 0 || n > longestComing || isQuestion(req, words) || hasAny(words, notComing...) || hasRun(words, notThat...) || slices.Contains(req.Roster.Commands(), words[0]) || words[0] == "remind" || laterToday(req) {
+	if len(words) == 0 || len(words) > longestComing || isQuestion(req, words) || saysOther(words) || laterToday(req) {
 		return coming{}
 	}
-	var c coming
-	at := -1
-	for i, w := range words {
-		p, person := req.Person(w)
-		switch {
-		case owned[i] && i+1 < n && !slices.Contains(afterOwned, words[i+1]): // Pim's coat
-		case person && p.Child(req.Now):
-			c.kids, at = append(c.kids, p), i
-		case slices.Contains(someChild, w):
-			c.kids, at = children(req), i
-		case slices.Contains(otherChild, w):
-			c.others, at = true, i
-		}
-	}
-	if at < 0 && req.Who.Child(req.Now) && (n <= 3 || hasAny(words, "i", "i'm", "im", "am", "we", "we're", "us")) {
-		c.kids = []storage.Person{req.Who}
-	}
-	if at < 0 && req.Shared && req.Who.ID == 0 && hasAny(words, "i", "i'm", "im", "we", "we're") {
-		c.others = true
-	}
+	c, at := whoComes(req, words, owned)
 	school := hasAny(words, schoolNames...)
 	switch {
 	case len(c.kids) > 0 || c.others:
@@ -106,10 +88,46 @@ func comingIn(req *desk.Request) coming {
 	default:
 		return coming{}
 	}
-	if hasAny(words, comesStrong...) || hasRun(words, staysAway...) || school && hasAny(words, append([]string{"not", "no"}, schoolShut...)...) || isBehind(words, owned, at) {
+	home := hasAny(words, comesStrong...) || hasRun(words, staysAway...) || school && hasAny(words, append([]string{"not", "no"}, schoolShut...)...)
+	if home || isBehind(words, owned, at) {
 		return c
 	}
 	return coming{}
+}
+
+// saysOther reports a line that is written down, or is of another time, or says the opposite.
+func saysOther(words []string) bool {
+	return slices.Contains(writesDown, words[0]) || hasAny(words, notComing...) && !hasRun(words, wantsIn...) || hasRun(words, notThat...)
+}
+
+// whoComes are the children whom a line names, or who speak for themselves, and the place of
+// the last one among its words.
+func whoComes(req *desk.Request, words []string, owned []bool) (c coming, at int) {
+	at = -1
+	for i, w := range words {
+		p, person := req.Person(w)
+		switch {
+		case owned[i] && i+1 < len(words) && !slices.Contains(afterOwned, words[i+1]): // Pim's coat
+		case person && p.Child(req.Now):
+			at = i
+			if !slices.ContainsFunc(c.kids, func(k storage.Person) bool { return k.ID == p.ID }) {
+				c.kids = append(c.kids, p)
+			}
+		case slices.Contains(someChild, w):
+			c.kids, at = children(req), i
+		case slices.Contains(otherChild, w):
+			c.others, at = true, i
+		}
+	}
+	first := hasAny(words, "i", "i'm", "im", "am", "we", "we're", "us")
+	switch {
+	case at >= 0:
+	case req.Who.Child(req.Now) && (first || len(words) <= 3):
+		c.kids = []storage.Person{req.Who}
+	case req.Shared && req.Who.ID == 0 && first: // some child, on the tablet by the door
+		c.others = true
+	}
+	return c, at
 }
 
 // isBehind reports a word that says where a child is by what stands before it: "is back",
@@ -121,7 +139,7 @@ func isBehind(words []string, owned []bool, child int) bool {
 			return true
 		case slices.Contains(comesNear, w) && (hasAny(words[:i], beforeNear...) || slices.Contains(owned[:i], true)):
 			return true
-		case !slices.Contains(comesWeak, w) || w == "in" && i+1 < len(words):
+		case !slices.Contains(comesWeak, w) || w != "back" && w != "here" && i+1 < len(words):
 		case len(words) == 1, i > 0 && (i-1 == child || slices.Contains(beforeWeak, words[i-1])):
 			return true
 		}

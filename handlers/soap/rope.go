@@ -20,7 +20,7 @@ func ropeAsks() []desk.Ask {
 	return append([]desk.Ask{
 		{
 			Name: "rope", Command: "rope", Adult: true, Help: "close a room to children while lye is open",
-			Forms: []string{"^rope off", "^rope * off$", "^roped off", "^rope"}, Fill: []string{"room"}, Doubt: true,
+			Forms: []string{"^rope off", "^rope * off$", "^rope * off again$", "^roped off", "^rope"}, Fill: []string{"room", "it", "again"}, Doubt: true,
 			Examples: []desk.Example{{Line: "rope off the kitchen"}, {Line: "rope off"}, {Line: "/rope off the shed"}},
 			Plain:    func(req *desk.Request) bool { return req.Mentions("off") && roomSaid(req) != "" },
 			Do:       rope,

@@ -41,7 +41,7 @@ func ropedAsks() []desk.Ask {
 const longestAsk = 16
 
 // ropeWords stand in such a line and name nothing else.
-var ropeWords = phrase.Words("can may could i we he she they is are it it's its the a in into to get got go going come coming have my our safe open clear roped off shut still why now yet ok okay again please mum dad mummy daddy from with near lye am i'm im we're out all drink water something snack there here back inside and just ran walked gone kids children baby room you allowed when will be soon everyone everybody guys whens let me free how long what about")
+var ropeWords = phrase.Words("can may could i we he she they is are it it's its the a in into to get got go going come coming have my our safe open clear roped off shut still why now yet ok okay again please mum dad mummy daddy from with near lye am i'm im we're out all drink water something snack there here back inside and just ran walked gone kids children baby room you allowed when will be soon everyone everybody guys whens let me free how long what about put away closed till until")
 
 // asksOfRope reports a line that asks of a closed room, or whether one may go in.
 func asksOfRope(req *desk.Request) bool {
@@ -50,7 +50,8 @@ func asksOfRope(req *desk.Request) bool {
 		return false
 	}
 	plain := onlyOf(req, words, ropeWords, roomNames)
-	if !plain && !hasAny(words, roomNames...) {
+	helps := hasAny(words, "soap") && hasAny(words, "help", "watch", "see", "try", "stir") && asksLeave(req, words) && !req.Grown()
+	if !plain && !helps && !hasAny(words, roomNames...) {
 		return false
 	}
 	all, err := req.Tx.Roped(req.House.ID)
@@ -61,10 +62,25 @@ func asksOfRope(req *desk.Request) bool {
 	if !named && hasAny(words, roomNames...) {
 		return false // another room
 	}
-	if hasAny(words, "lye") && !named && req.Grown() {
+	if hasAny(words, "lye") && !named && req.Grown() && hasAny(words, "when", "whens", "can", "could", "may", "we") {
 		return false // the next time for lye is told with it
 	}
-	return named && asksLeave(req, words) || plain && (named || hasAny(words, "safe", "clear", "inside", "lye", "allowed", "let") || hasAny(words, "in") && hasAny(words, "can", "may", "could", "come", "coming", "am", "i'm", "im", "we're"))
+	if plain && !isQuestion(req, words) && slices.ContainsFunc(words, func(w string) bool { p, ok := req.Person(w); return ok && !p.Child(req.Now) }) {
+		return false // Maren is in the kitchen
+	}
+	return helps || named && asksLeave(req, words) || plain && (named || needsNoRoom(req, words))
+}
+
+// needsNoRoom reports that the words of such a line do without the room: "is it safe", "can
+// I come in".
+func needsNoRoom(req *desk.Request, words []string) bool {
+	switch {
+	case hasAny(words, "safe", "clear", "inside", "allowed", "let"):
+		return true
+	case hasAny(words, "lye"):
+		return isQuestion(req, words)
+	}
+	return hasAny(words, "in") && hasAny(words, "can", "may", "could", "come", "coming", "am", "i'm", "im", "we're")
 }
 
 // asksLeave reports "can I make toast in the kitchen", "is it ok to go in the kitchen".
@@ -86,7 +102,12 @@ func roped(req *desk.Request) (desk.Reply, error) {
 	if err != nil || len(all) == 0 {
 		return desk.Reply{}, err
 	}
-	return desk.Answer(fmt.Sprintf("No: %s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(all[0]), req.Keepers())), nil
+	head := fmt.Sprintf("%s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(all[0]), req.Keepers())
+	words, _ := spoken(req)
+	if hasAny(words, "shut", "roped", "closed", "still", "why", "when", "how", "lye") { // a no would say that it is open
+		return desk.Answer(desk.Upper(head)), nil
+	}
+	return desk.Answer("No: " + head), nil
 }
 
 // movesIn are the words between somebody and a room that they are in.
