@@ -261,7 +261,11 @@ func (l *laying) items(date time.Time) ([]item, error) {
 			out = append(out, it)
 		}
 	}
-	if home := d.atHome(); len(home) > 0 {
+	roped, err := l.req.Tx.Roped(l.req.House.ID)
+	if err != nil {
+		return nil, err
+	}
+	if home := d.atHome(); len(home) > 0 && len(roped) == 0 { // told with the closed room
 		out = append(out, item{at: date, text: "At home: " + desk.List(home) + ". No lye."})
 	}
 	if weather := d.weather(); weather != "" {
