@@ -24,6 +24,9 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	var out []desk.AtHome
 	for _, p := range h.People {
 		child, ok := req.Person(p.Name)
+		if p.Name == visitor {
+			child, ok = storage.Person{Name: visitor}, true
+		}
 		if !ok || !p.Child {
 			continue
 		}
@@ -35,7 +38,7 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 }
 
 // knowsChildren reports that the household has said where its children are: a block that
-// takes them elsewhere, an absence, or a child that is at home.
+// takes them elsewhere or has them learn at home, an absence, or a child that is at home.
 func knowsChildren(req *desk.Request, h plan.House) (bool, error) {
 	blocks, err := blocksOf(req)
 	if err != nil {
@@ -43,7 +46,7 @@ func knowsChildren(req *desk.Request, h plan.House) (bool, error) {
 	}
 	kids := idsOf(req, reminders.Kids)
 	if slices.ContainsFunc(blocks, func(b storage.Block) bool {
-		return isAway(b) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(kids, id) })
+		return (isAway(b) || isLessons(b)) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(kids, id) })
 	}) {
 		return true, nil
 	}
