@@ -29,7 +29,10 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	var out []desk.AtHome
 	for _, p := range h.People {
 		child, ok := req.Person(p.Name)
-		if !ok || !p.Child || !rule && !slices.Contains(said, p.Name) {
+		if p.Name == visitor {
+			child, ok = storage.Person{Name: visitor}, true
+		}
+		if !ok || !p.Child || !rule && p.Name != visitor && !slices.Contains(said, p.Name) {
 			continue
 		}
 		if at := elsewhereUntil(h, p, req.Wall, until); at.Before(until) {
@@ -39,12 +42,13 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	return out, nil
 }
 
-// childrenGo reports that the household has a block that takes children elsewhere.
+// childrenGo reports that the household has a block that takes children elsewhere, or has
+// them learn at home.
 func childrenGo(req *desk.Request) (bool, error) {
 	blocks, err := blocksOf(req)
 	kids := idsOf(req, reminders.Kids)
 	return slices.ContainsFunc(blocks, func(b storage.Block) bool {
-		return isAway(b) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(kids, id) })
+		return (isAway(b) || isLessons(b)) && slices.ContainsFunc(idsOf(req, b.Whom), func(id int64) bool { return slices.Contains(kids, id) })
 	}), err
 }
 

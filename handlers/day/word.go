@@ -267,7 +267,11 @@ func blockOff(req *desk.Request) (desk.Reply, error) {
 		return reply, nil
 	}
 	text := fmt.Sprintf("%s is off, %s", b.Title, sayDays(req, days))
-	return changeDays(req, *b, days, text, storage.DayWord{Kind: storage.DayOff})
+	reply, err := changeDays(req, *b, days, text, storage.DayWord{Kind: storage.DayOff})
+	if err == nil && !daySaid(req) { // lye may be counted on it today: that is not left to an answer
+		reply.Lines = append(reply.Lines, fmt.Sprintf("Only today. For good: block %s off", b.Title))
+	}
+	return reply, err
 }
 
 // moveToday puts a block at another time on some days.
