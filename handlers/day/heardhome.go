@@ -191,7 +191,11 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	said := daysIn(req)
 	runs := h.has("half term", "holidays", "spring break", "winter break", "easter break", "christmas break")
 	if runs && (!said.Said() || len(said.Days) == 1 && h.has("start", "starts", "begin", "begins")) {
-		return desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
+		reply := desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title))
+		if reply.Begun = b.Title + " is off"; len(said.Days) == 1 {
+			reply.Begun += " from " + typedDay(req, said.Days[0])
+		}
+		return reply, nil
 	}
 	days, reply, ok := settleDays(req, b.Title+" is off")
 	if !ok {
@@ -234,7 +238,13 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	}
 	is, ok := hoursHeard(req, h, *b)
 	if !ok {
-		return desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 today", b.Title, b.Title)), nil
+		on := "today"
+		if said := daysIn(req); len(said.Days) == 1 && !said.Days[0].Equal(reminders.Day(req.Wall)) {
+			on = "on " + typedDay(req, said.Days[0])
+		}
+		reply := desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 %s", b.Title, b.Title, on))
+		reply.Begun = b.Title + " is only … " + on
+		return reply, nil
 	}
 	return hoursOn(req, *b, is)
 }
