@@ -13,7 +13,8 @@ import (
 // optionsLast is how long a question can be answered with one of its words.
 const optionsLast = 15 * time.Minute
 
-// pickOption lets a question be answered with the word on one of its buttons.
+// pickOption lets a question be answered with the word on one of its buttons, or with
+// others that mean it. What is answered is not asked any more.
 func pickOption(req *desk.Request) error {
 	if req.Slash || len(req.Text) > 60 {
 		return nil
@@ -22,14 +23,12 @@ func pickOption(req *desk.Request) error {
 	if err != nil {
 		return err
 	}
-	said := strings.Join(phrase.Words(req.Text), " ")
-	for _, o := range asked.Options {
-		if said != "" && said == strings.Join(phrase.Words(o.Label), " ") {
-			req.Text, req.Direct, req.Slash = o.Say, true, true
-			return nil
-		}
+	say, ok := picks(req, asked, req.Text)
+	if !ok {
+		return nil
 	}
-	return nil
+	req.Text, req.Direct, req.Slash = say, true, true
+	return req.Tx.Ask(req.House.ID, req.TypedBy.Name, req.Now, storage.Question{})
 }
 
 // ask remembers what a reply asks. A question that was open, and without whose answer what
@@ -42,7 +41,7 @@ func ask(tx *storage.Tx, household int64, in Heard, reply *desk.Reply) error {
 	}
 	var is storage.Question
 	if reply.Status == storage.Asked {
-		is.Options = reply.Buttons
+		is = storage.Question{Options: reply.Buttons, Asked: reply.Head, Begun: reply.Begun}
 	}
 	if reply.Pends {
 		is.Pends = reply.Head

@@ -37,8 +37,40 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, desk.ErrSilent
 	}
 	toks := phrase.Tokens(req.Text)
+	if req.Slash && !r.begins(toks) {
+		plainly := *req // a button with a plain sentence on it is read as it would be typed
+		plainly.Slash, plainly.Direct = false, false
+		if reply, err := r.matched(&plainly, toks); err != nil || reply.Head != "" {
+			return reply, err
+		}
+	}
 	toks, req.Slash = cutSlash(toks, req.Slash)
 	req.Direct = req.Direct || req.Slash
+	if reply, err := r.matched(req, toks); err != nil || reply.Head != "" {
+		return reply, err
+	}
+	if req.Direct {
+		return r.nothingNear(req, toks), nil
+	}
+	return desk.Reply{}, desk.ErrSilent
+}
+
+// begins reports a line that begins with a command word.
+func (r *Roster) begins(toks []phrase.Token) bool {
+	if len(toks) == 0 || toks[0].Low == "/" || r.byCommand[toks[0].Low] != nil {
+		return true
+	}
+	for _, others := range r.aliases {
+		if slices.Contains(others, toks[0].Low) {
+			return true
+		}
+	}
+	return false
+}
+
+// matched does what a line asks, as written or with a slip in the naming word. Where it
+// asks nothing, the reply has no head.
+func (r *Roster) matched(req *desk.Request, toks []phrase.Token) (desk.Reply, error) {
 	line := r.reader(req, toks)
 	for _, slip := range []bool{false, true} { // a slip in the naming word is looked at when nothing reads as written
 		found, err := line.matching(slip)
@@ -50,10 +82,7 @@ func (r *Roster) route(req *desk.Request) (desk.Reply, error) {
 			return reply, err
 		}
 	}
-	if req.Direct {
-		return r.nothingNear(req, toks), nil
-	}
-	return desk.Reply{}, desk.ErrSilent
+	return desk.Reply{}, nil
 }
 
 // first does the best of the candidates that the line is for. Without one the reply

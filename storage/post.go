@@ -56,12 +56,15 @@ type Message struct {
 	Key      string    `json:"key,omitempty"`   // of a board: the same key is the same message of the chat
 	Rings    []int     `json:"rings,omitempty"` // numbers of the rings that a message to one person tells
 	Pends    bool      `json:"-"`               // a question without whose answer what was typed is not kept
+	Begun    string    `json:"-"`               // of a question for days or hours: the line that an answer completes, at " … " or at its end
 }
 
 // Question is the last question put to somebody.
 type Question struct {
 	Options []Button `json:"options"`
 	Pends   string   `json:"pends,omitempty"` // the question, when what was typed is not kept without its answer
+	Asked   string   `json:"asked,omitempty"` // the question
+	Begun   string   `json:"begun,omitempty"` // the line that days or hours complete
 }
 
 // Line is what came in from a transport.
@@ -257,7 +260,7 @@ func (tx *Tx) MarkStep(p Posted) error {
 
 // Ask remembers a question put to somebody, in place of the one before.
 func (tx *Tx) Ask(household int64, name string, now time.Time, q Question) error {
-	if len(q.Options) == 0 {
+	if len(q.Options) == 0 && q.Begun == "" {
 		_, err := tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
 		return err
 	}

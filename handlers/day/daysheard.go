@@ -42,11 +42,15 @@ func settleNamed(req *desk.Request, told string) ([]time.Time, desk.Reply, bool)
 		return nil, desk.AskBack(fmt.Sprintf("Every week? That is a change of the block: blocks shows it, and block begins the line that sets it anew. Nothing was changed. For days of the calendar: %s on %s and %s", told, typedDay(req, today.AddDate(0, 0, 7)), typedDay(req, today.AddDate(0, 0, 14)))), false
 	case said.Last:
 		from := said.Days[0].AddDate(0, 0, 1)
-		return nil, desk.AskBack(fmt.Sprintf("From %s until when? Nothing was changed. For example: %s from %s to %s", say(from), told, typedDay(req, from), typedDay(req, from.AddDate(0, 0, 14)))), false
+		reply := desk.AskBack(fmt.Sprintf("From %s until when? Nothing was changed. For example: %s from %s to %s", say(from), told, typedDay(req, from), typedDay(req, from.AddDate(0, 0, 14))))
+		reply.Begun = told + " from " + typedDay(req, from)
+		return nil, reply, false
 	case said.Open:
 		from := said.Days[0]
-		return nil, desk.AskBack(fmt.Sprintf("From %s until when? Nothing was changed. For example: %s from %s to %s", say(from), told, typedDay(req, from), typedDay(req, from.AddDate(0, 0, 7))),
-			desk.Labelled("Only "+say(from), told+" on "+from.Format(time.DateOnly))), false
+		reply := desk.AskBack(fmt.Sprintf("From %s until when? Nothing was changed. For example: %s from %s to %s", say(from), told, typedDay(req, from), typedDay(req, from.AddDate(0, 0, 7))),
+			desk.Labelled("Only "+say(from), told+" on "+from.Format(time.DateOnly)))
+		reply.Begun = told + " from " + typedDay(req, from)
+		return nil, reply, false
 	case said.Either && req.Wall.Hour() < lateToday:
 		return nil, whichWeek(req, said, told), false
 	case len(said.Days) == 0:

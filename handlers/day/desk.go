@@ -20,6 +20,6 @@ func Desk() desk.Desk {
 		Dated:  laidDays,
 		AtHome: atHome,
 		Asks: slices.Concat(todayAsks(), dayQuestions(), []desk.Ask{whyAsk(), lyeAsk(), fitAsk(), yearAgoAsk()}, weekAsks(), jobAsks(), blockAsks(), blockTimeAsks(),
-			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk(), untilAsk(), atSchoolAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
+			[]desk.Ask{alongAsk(), placeAsk(), visitAsk(), yesAsk(), atSchoolAsk()}, wordAsks(), heardAsks(), runUpAsks(), nextTimeAsks()),
 	}
 }

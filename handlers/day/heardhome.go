@@ -194,9 +194,6 @@ func plainHeardOff(req *desk.Request) bool {
 	return !some && (breaks || h.has(lessons...) || h.has("off") && len(h.kids) > 0 && daySaid(req)) && !(h.has("snowed in") && len(h.words) < 5 && !h.has("nobody"))
 }
 
-// hoursHead begins the question from when until when school is off, or on.
-const hoursHead = "From when until when is"
-
 // heardOff takes school off on the days that a line names.
 func heardOff(req *desk.Request) (desk.Reply, error) {
 	if !plainHeardOff(req) {
@@ -207,7 +204,11 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	said := daysIn(req)
 	runs := h.has("half term", "holidays", "out for", "spring break", "winter break", "easter break", "christmas break")
 	if runs && (!said.Said() || len(said.Days) == 1 && h.has("start", "starts", "begin", "begins")) {
-		return desk.AskBack(fmt.Sprintf(hoursHead+" %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title)), nil
+		reply := desk.AskBack(fmt.Sprintf("From when until when is %s off? For example: %s is off from 8 to 12 March", b.Title, b.Title))
+		if reply.Begun = b.Title + " is off"; len(said.Days) == 1 {
+			reply.Begun += " from " + typedDay(req, said.Days[0])
+		}
+		return reply, nil
 	}
 	days, reply, ok := settleDays(req, b.Title+" is off")
 	if !ok {
@@ -254,7 +255,9 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 		if said := daysIn(req); len(said.Days) > 0 && !said.Days[0].Equal(reminders.Day(req.Wall)) {
 			on = "on " + typedDay(req, said.Days[0])
 		}
-		return desk.AskBack(fmt.Sprintf(hoursHead+" %s then? For example: %s ends at 11 %s", b.Title, b.Title, on)), nil
+		reply := desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s ends at 11 %s", b.Title, b.Title, on))
+		reply.Begun = b.Title + " is only … " + on
+		return reply, nil
 	}
 	return hoursOn(req, *b, is)
 }

@@ -202,6 +202,7 @@ func ofChildren(req *desk.Request, j *jobSaid) (desk.Reply, bool) {
 		return desk.Refuse(fmt.Sprintf("Children cannot help: %s is never work for a child, and they are elsewhere meanwhile.", j.Title), "Without them: "+alone), true
 	}
 	if reply, no, err := childHours(req, j, whom); err != nil || no {
+		reply.Pends = true
 		return reply, true
 	}
 	if child && !slices.Equal(whom, []int64{req.TypedBy.ID}) {

@@ -40,39 +40,6 @@ func asked(req *desk.Request) []string {
 	return out
 }
 
-// untilAsk is the answer to the question until when: it makes one line with what was asked.
-func untilAsk() desk.Ask {
-	return desk.Ask{
-		Name: "day", Command: "block", Text: true, Help: "until when school is off, where that was asked", Forms: []string{"^till|until|til", "^from"},
-		Examples: []desk.Example{{Setup: []string{"day school weekdays 9:30-12:30 kids"}, Line: "half day at school today, till 11"}}, Plain: func(req *desk.Request) bool { return joined(req) != "" }, Do: toldUntil,
-	}
-}
-
-// joined is the line about which the question until when was asked, with its answer; empty
-// where none was.
-func joined(req *desk.Request) string {
-	m, before, ok, err := req.Tx.AnsweredBefore(req.House.ID, req.Inbox, req.Now.Add(-askedFor))
-	if err != nil || !ok || m.Status != storage.Asked || !strings.HasPrefix(m.Head, hoursHead) || asks(req) || !onlyWords(req, "", strings.Fields("till until til from to the and at on noon midday half past quarter am pm o'clock")...) {
-		return ""
-	}
-	return before + " " + req.Text
-}
-
-// toldUntil hears the two lines as one.
-func toldUntil(req *desk.Request) (desk.Reply, error) {
-	line := joined(req)
-	if line == "" {
-		return desk.Reply{}, desk.ErrSilent
-	}
-	both := *req
-	both.Text = line
-	both.Reading = phrase.Reading{Text: line, Tokens: phrase.Tokens(line)}
-	if plainHeardHours(&both) {
-		return heardHours(&both)
-	}
-	return heardOff(&both)
-}
-
 // yes does what was asked; with several children to choose from it asks which.
 func yes(req *desk.Request) (desk.Reply, error) {
 	if !plainYes(req) {
