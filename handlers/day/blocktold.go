@@ -165,7 +165,7 @@ func (b blockSaid) beginning(req *desk.Request) (one storage.Block, ok bool) {
 	at, rest, timed := timeOf(halves(text), b.part == "evening")
 	_, rest = partSaid(rest)
 	title, stranger := titleOf(strings.TrimRight(rest, " ,.!"))
-	if b.span.said || !timed || b.Whom == "" || b.days == 0 || stranger != "" || !usualTitle(req, title) || !req.Mentions(strings.Split(everyWeek, "|")...) {
+	if b.span.said || !timed || req.Mentions("start", "starts", "starting", "begins") || b.Whom == "" || b.days == 0 || stranger != "" || !usualTitle(req, title) || !req.Mentions(strings.Split(everyWeek, "|")...) {
 		return one, false
 	}
 	one = b.orEveryDay()

@@ -96,7 +96,7 @@ func without(block, name string) string { return block + ": " + name }
 // plainSnowed takes a line that says only that snow keeps everybody at home.
 func plainSnowed(req *desk.Request) bool {
 	d, err := dayOf(req, reminders.Day(req.Wall))
-	return err == nil && onlyWords(req, "", strings.Fields("we're we are it's its a an snow snowed in day today again no school")...) && !strings.Contains(req.Text, "?") &&
+	return err == nil && req.Mentions("snow", "snowed") && onlyWords(req, "", strings.Fields("we're we are it's its a an snow snowed in day today again no school")...) && !strings.Contains(req.Text, "?") &&
 		slices.ContainsFunc(d.blocks, func(b stretch) bool { return b.to.After(req.Wall) && isAway(b.Block) })
 }
 
