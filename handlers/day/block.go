@@ -216,7 +216,8 @@ func blockNamed(req *desk.Request, title string) *storage.Block {
 func setBlock(req *desk.Request) (desk.Reply, error) {
 	b := readBlock(req)
 	old := blockNamed(req, b.Title)
-	assumed := b.careful(old == nil && !aboutNow.MatchString(req.Text))
+	command := strings.HasPrefix(req.Form, "^block") || strings.HasPrefix(req.Form, "^day")
+	assumed := b.careful(old == nil && !aboutNow.MatchString(req.Text), !command)
 	if reply, asked := blockLacks(req, b, old); asked {
 		return reply, nil
 	}

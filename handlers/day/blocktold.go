@@ -103,7 +103,7 @@ func toldBlock(req *desk.Request) (b blockSaid, sure, ok bool) {
 	usual := usualTitle(req, b.Title)
 	switch {
 	case b.Whom == "":
-		return b, false, usual && (weekly || slices.Contains(meals, b.Title))
+		return b, false, usual && (weekly || slices.Contains(meals, b.Title)) && blockNamed(req, b.Title) == nil
 	case usual:
 		return b, true, true
 	}
@@ -165,7 +165,7 @@ func (b blockSaid) beginning(req *desk.Request) (one storage.Block, ok bool) {
 	at, rest, timed := timeOf(halves(text), b.part == "evening")
 	_, rest = partSaid(rest)
 	title, stranger := titleOf(strings.TrimRight(rest, " ,.!"))
-	if b.span.said || !timed || b.Whom == "" || b.days == 0 || stranger != "" || !usualTitle(req, title) || !req.Mentions(strings.Split(everyWeek, "|")...) {
+	if b.span.said || !timed || req.Mentions("start", "starts", "starting", "begins") || b.Whom == "" || b.days == 0 || stranger != "" || !usualTitle(req, title) || !req.Mentions(strings.Split(everyWeek, "|")...) {
 		return one, false
 	}
 	one = b.orEveryDay()
@@ -205,16 +205,20 @@ func daysLack(req *desk.Request, b blockSaid) (desk.Reply, bool) {
 		if label == "" {
 			label = "every day"
 		}
-		reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(label), "block "+sayBlock(req, one)))
+		say := "block " + sayBlock(req, one)
+		if days == storage.EveryDay {
+			say = strings.Replace(say, one.Title+" ", one.Title+" daily ", 1)
+		}
+		reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(label), say))
 	}
 	return reply, true
 }
 
 // careful settles what a line leaves open, and returns what was assumed: who has lessons
-// in the mornings has none at the weekend, and a new school or work of no days is of
-// weekdays.
-func (b *blockSaid) careful(isNew bool) (assumed []string) {
-	weekdays := isLessons(b.Block) || b.Title == "work"
+// in the mornings has none at the weekend, and a new school of no days is of weekdays, as is
+// work of which a sentence tells.
+func (b *blockSaid) careful(isNew, told bool) (assumed []string) {
+	weekdays := isLessons(b.Block) || told && b.Title == "work"
 	switch {
 	case b.part != "" && b.days == storage.EveryDay && weekdays:
 		b.days = storage.Working
