@@ -201,7 +201,7 @@ func blockNotOn(req *desk.Request) (desk.Reply, error) {
 // is off today, see heardOff.
 func plainOffSometime(req *desk.Request) bool {
 	b := namedIn(req)
-	return b != nil && !isLessons(*b) && !(isAway(*b) && stillToday(req, *b)) && !asks(req) && !daySaid(req) && weeklyDays(req) == 0 && !strings.Contains(req.Text, "!") && onlyWords(req, b.Title, "is", "are", "off", "cancelled", "canceled", "cancel", "the", "been", "has", "now", "for", "good") && !strings.HasPrefix(strings.ToLower(req.Text), "block")
+	return b != nil && !isLessons(*b) && !(isAway(*b) && stillToday(req, *b) && !lasting.MatchString(req.Text)) && !asks(req) && !daySaid(req) && weeklyDays(req) == 0 && !strings.Contains(req.Text, "!") && onlyWords(req, b.Title, "is", "are", "off", "cancelled", "canceled", "cancel", "the", "been", "has", "now", "for", "good") && !strings.HasPrefix(strings.ToLower(req.Text), "block")
 }
 
 func blockOffSometime(req *desk.Request) (desk.Reply, error) {

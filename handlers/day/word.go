@@ -149,7 +149,7 @@ func dayWords() []string {
 func plainOff(req *desk.Request) bool {
 	b := namedIn(req)
 	words := append(dayWords(), "kids", "children", "they're", "they")
-	return b != nil && !asks(req) && !saidOn(req) && req.Mentions("off", "no", "cancelled", "canceled") && (daySaid(req) || isAway(*b) && stillToday(req, *b)) && onlyWords(req, b.Title, words...)
+	return b != nil && !asks(req) && !saidOn(req) && (isLessons(*b) || !lasting.MatchString(req.Text)) && req.Mentions("off", "no", "cancelled", "canceled") && (daySaid(req) || isAway(*b) && stillToday(req, *b)) && onlyWords(req, b.Title, words...)
 }
 
 // asks tells a question from a report: it ends as one, or begins as one.
@@ -161,7 +161,8 @@ var askWords = strings.Fields("is are was were does do did will would can could 
 
 // daySaid reports that a line names a day.
 func daySaid(req *desk.Request) bool {
-	return daysIn(req).Said() || len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDays)) > 0 || slices.ContainsFunc(req.Reading.Of(phrase.KindPart), func(s phrase.Span) bool { return s.Value.(phrase.Part).Fixed })
+	said := daysIn(req)
+	return said.Said() && !said.Always || len(req.Reading.Of(phrase.KindDate))+len(req.Reading.Of(phrase.KindDays)) > 0 || slices.ContainsFunc(req.Reading.Of(phrase.KindPart), func(s phrase.Span) bool { return s.Value.(phrase.Part).Fixed })
 }
 
 func plainMoved(req *desk.Request) bool {

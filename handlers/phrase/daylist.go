@@ -11,6 +11,7 @@ import (
 type DaysSaid struct {
 	Days    []time.Time // in order; none where the line names none
 	Open    bool        // they begin on the first of these, and nobody said when they end
+	Always  bool        // from now on, and no day is named
 	Weekly  bool        // every week: no days of the calendar
 	Last    bool        // the first of these is the last day of something
 	Trouble string      // what has the shape of a day and is none
@@ -78,6 +79,7 @@ func (r *dayReader) noEnd(i int) int {
 		if next, ok := r.words(i, words...); ok {
 			if len(r.out.Days) == 0 {
 				r.add(r.line.today())
+				r.out.Always = true
 			}
 			r.out.Open = true
 			return next
@@ -105,6 +107,7 @@ func (r *dayReader) noEnd(i int) int {
 		next++
 	}
 	r.add(d)
+	r.out.Always = false
 	if n, past, ok := r.lengthAt(next); ok {
 		r.addRun(d, d.AddDate(0, 0, n-1))
 		return past
@@ -360,6 +363,7 @@ func (r *dayReader) one(i int) int {
 		}
 	}
 	r.add(d)
+	r.out.Always = false
 	return next
 }
 
