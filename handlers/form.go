@@ -1,6 +1,7 @@
 package handlers
 
 import (
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -13,9 +14,13 @@ type form struct {
 	ask   *desk.Ask
 	text  string
 	parts [][]string // alternatives; nil is a gap
+	words parts      // those that are no gaps
 	start bool
 	end   bool
 }
+
+// parts is a set of the parts of a form. One beyond the sixty-fourth is in none.
+type parts uint64
 
 func compile(ask *desk.Ask, text string) form {
 	f := form{ask: ask, text: text}
@@ -27,10 +32,14 @@ func compile(ask *desk.Ask, text string) form {
 			f.parts = append(f.parts, nil)
 			continue
 		}
+		f.words |= 1 << len(f.parts)
 		f.parts = append(f.parts, strings.Split(w, "|"))
 	}
 	return f
 }
+
+// first is the first part that is no gap.
+func (f form) first() int { return bits.TrailingZeros64(uint64(f.words)) }
 
 // size is how many words the form has.
 func (f form) size() int {

@@ -29,8 +29,7 @@ type Roster struct {
 	Log       *slog.Logger
 	desks     []desk.Desk
 	forms     []form
-	byFirst   map[string][]int    // places in forms by each first word
-	anyFirst  []int               // forms that begin with a gap
+	byWord    map[string][]place  // where each word stands in the forms
 	aliases   map[string][]string // further spellings of a command word
 	byCommand map[string]*desk.Ask
 	lists     map[string]func(*desk.Request) (*phrase.List, error)
@@ -43,8 +42,8 @@ func NewRoster(log *slog.Logger) *Roster {
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 	r := &Roster{
-		byFirst: map[string][]int{},
-		Log:     log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
+		byWord: map[string][]place{},
+		Log:    log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
 		lists: map[string]func(*desk.Request) (*phrase.List, error){"people": peopleList},
 	}
 	for d := range r.desks {
@@ -58,11 +57,10 @@ func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 			}
 			for _, text := range ask.Forms {
 				f := compile(ask, text)
-				if f.parts[0] == nil {
-					r.anyFirst = append(r.anyFirst, len(r.forms))
-				}
-				for _, w := range f.parts[0] {
-					r.byFirst[w] = append(r.byFirst[w], len(r.forms))
+				for p, words := range f.parts {
+					for _, w := range words {
+						r.byWord[w] = append(r.byWord[w], place{len(r.forms), p})
+					}
 				}
 				r.forms = append(r.forms, f)
 			}

@@ -113,26 +113,46 @@ func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate
 // looked for: each of its words is held against each first word of the tables.
 const longestSlip = 60
 
-// worthTrying are the places of the forms whose first word the line has, in the order of
-// the tables, or a word that is a slip away from one of the line.
-func (r *Roster) worthTrying(toks []phrase.Token, slip bool) []int {
+// place is where a word stands: a part of a form.
+type place struct{ form, part int }
+
+// worthTrying are the forms of which the line has a word of each part, in the order of the
+// tables. With slip a word that is a slip away from one of the line will do for the first.
+func (r *Roster) worthTrying(toks []phrase.Token, slip bool) (out []int) {
 	if slip && len(toks) > longestSlip {
 		return nil
 	}
-	out := slices.Clone(r.anyFirst)
+	has := make([]parts, len(r.forms))
 	for _, t := range toks {
-		out = append(out, r.byFirst[t.Low]...)
-		if !slip || t.Kind != phrase.Word {
-			continue
+		for _, at := range r.byWord[t.Low] {
+			has[at.form] |= 1 << at.part
 		}
-		for first, places := range r.byFirst {
-			if n := len(first) - len(t.Low); -1 <= n && n <= 1 && phrase.Distance(t.Low, first) == 1 {
-				out = append(out, places...)
+	}
+	if slip {
+		r.forgiveFirst(toks, has)
+	}
+	for i, f := range r.forms {
+		if has[i]&f.words == f.words {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// forgiveFirst takes the first word of a form as had where one of the line is a slip away
+// from it, or may be: behind a gap that is left to matching.
+func (r *Roster) forgiveFirst(toks []phrase.Token, has []parts) {
+	for first, places := range r.byWord {
+		near := slices.ContainsFunc(toks, func(t phrase.Token) bool {
+			n := len(first) - len(t.Low)
+			return t.Kind == phrase.Word && -1 <= n && n <= 1 && phrase.Distance(t.Low, first) == 1
+		})
+		for _, at := range places {
+			if first := r.forms[at.form].first(); at.part == first && (near || first > 0) {
+				has[at.form] |= 1 << at.part
 			}
 		}
 	}
-	slices.Sort(out)
-	return slices.Compact(out)
 }
 
 // reader reads one line for many asks. The word lists that they share are made once.

@@ -23,8 +23,8 @@ type line struct {
 	text  string
 	toks  []Token
 	ctx   Context
-	kinds map[kindAt]*Span // what was read before, nil for nothing, so that it is read once
-	terms map[termAt]*Span
+	kinds [KindBad + 1]sought
+	terms map[*List]sought
 }
 
 func (l *line) low(i int) string {

@@ -53,7 +53,7 @@ type Line struct{ line line }
 
 // NewLine prepares a line for reading.
 func NewLine(text string, toks []Token, ctx Context) *Line {
-	return &Line{line{text: text, toks: toks, ctx: ctx, kinds: map[kindAt]*Span{}, terms: map[termAt]*Span{}}}
+	return &Line{line{text: text, toks: toks, ctx: ctx, terms: map[*List]sought{}}}
 }
 
 // Read finds the spans asked for and keeps those that together explain most. A list
@@ -141,17 +141,12 @@ func (s *Span) worth() int {
 	return w
 }
 
-// kindAt and termAt name what was looked for at a token.
-type (
-	kindAt struct {
-		kind Kind
-		i    int
-	}
-	termAt struct {
-		list *List
-		i    int
-	}
-)
+// sought is what one kind or list was found to mean at each token, so that it is looked
+// for once.
+type sought []struct {
+	looked bool
+	span   *Span // nil for nothing
+}
 
 // spansAt returns every reading that begins at token i.
 func (l *line) spansAt(i int, q Query) []*Span {
@@ -173,29 +168,31 @@ func (l *line) spansAt(i int, q Query) []*Span {
 }
 
 func (l *line) kindSpan(k Kind, i int) *Span {
-	key := kindAt{k, i}
-	got, known := l.kinds[key]
-	if known {
-		return got
+	if l.kinds[k] == nil {
+		l.kinds[k] = make(sought, len(l.toks))
 	}
-	if v, next, ok := l.readKind(k, i); ok && next > i {
-		got = l.span(k, i, next, v, false)
+	at := &l.kinds[k][i]
+	if !at.looked {
+		at.looked = true
+		if v, next, ok := l.readKind(k, i); ok && next > i {
+			at.span = l.span(k, i, next, v, false)
+		}
 	}
-	l.kinds[key] = got
-	return got
+	return at.span
 }
 
 func (l *line) termSpan(list *List, i int) *Span {
-	key := termAt{list, i}
-	got, known := l.terms[key]
-	if known {
-		return got
+	if l.terms[list] == nil {
+		l.terms[list] = make(sought, len(l.toks))
 	}
-	if t, next, ok := l.term(list, i); ok {
-		got = l.span(KindTerm, i, next, t, t.Match == Slip)
+	at := &l.terms[list][i]
+	if !at.looked {
+		at.looked = true
+		if t, next, ok := l.term(list, i); ok {
+			at.span = l.span(KindTerm, i, next, t, t.Match == Slip)
+		}
 	}
-	l.terms[key] = got
-	return got
+	return at.span
 }
 
 func (l *line) span(k Kind, i, next int, v any, near bool) *Span {

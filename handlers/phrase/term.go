@@ -152,6 +152,9 @@ func singulars(w string) []string {
 
 // inflected reports a word that is the plural, the possessive or the singular of another.
 func inflected(w, want string) bool {
+	if w == "" || want == "" || w[0] != want[0] { // most words, asked about by the thousand
+		return false
+	}
 	if s, ok := strings.CutSuffix(want, "s"); ok && s == w {
 		return true
 	}
