@@ -4,6 +4,7 @@
 package handlers
 
 import (
+	"fmt"
 	"log/slog"
 	"slices"
 	"strings"
@@ -32,7 +33,7 @@ type Roster struct {
 	byWord    map[string][]place  // where each word stands in the forms
 	aliases   map[string][]string // further spellings of a command word
 	byCommand map[string]*desk.Ask
-	lists     map[string]func(*desk.Request) (*phrase.List, error)
+	lists     map[string]desk.WordList
 }
 
 // NewRoster lists the desks.
@@ -44,7 +45,7 @@ func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 	r := &Roster{
 		byWord: map[string][]place{},
 		Log:    log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
-		lists: map[string]func(*desk.Request) (*phrase.List, error){"people": peopleList},
+		lists: map[string]desk.WordList{"people": peopleList},
 	}
 	for d := range r.desks {
 		for name, list := range r.desks[d].Lists {
@@ -90,12 +91,23 @@ func (r *Roster) About(command string) string {
 	return ""
 }
 
-func (r *Roster) list(req *desk.Request, name string) (*phrase.List, error) {
+// wordsOf is what a household's word list is kept by.
+type wordsOf struct {
+	household int64
+	list      string
+}
+
+// list returns a word list of a household, nil where no desk has one of that name.
+func (r *Roster) list(tx *storage.Tx, household int64, name string) (*phrase.List, error) {
 	made := r.lists[name]
 	if made == nil {
 		return nil, nil
 	}
-	return made(req)
+	list, err := storage.Kept(tx, wordsOf{household, name}, func() (*phrase.List, error) { return made(tx, household) })
+	if err != nil {
+		return nil, fmt.Errorf("word list %s: %w", name, err)
+	}
+	return list, nil
 }
 
 // groups are the words for more than one person, and for oneself.
@@ -109,9 +121,13 @@ var groups = sync.OnceValue(func() *phrase.List {
 })
 
 // peopleList holds the names of the household and the words for groups.
-func peopleList(req *desk.Request) (*phrase.List, error) {
+func peopleList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	people, err := tx.People(household)
+	if err != nil {
+		return nil, err
+	}
 	var entries []phrase.Entry
-	for _, p := range req.People {
+	for _, p := range people {
 		if !p.Gone {
 			entries = append(entries, phrase.Entry{Name: p.Name, ID: p.ID})
 		}

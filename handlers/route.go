@@ -155,7 +155,7 @@ func (r *Roster) forgiveFirst(toks []phrase.Token, has []parts) {
 	}
 }
 
-// reader reads one line for many asks. The word lists that they share are made once.
+// reader reads one line for many asks. The word lists that they share are looked up once.
 type reader struct {
 	*Roster
 	req   *desk.Request
@@ -270,14 +270,14 @@ func (r *reader) read(ask *desk.Ask, used []bool) (phrase.Reading, error) {
 	return reading, nil
 }
 
-// list returns a word list, nil where no desk has one of that name.
+// list returns a word list: the same for the whole of the line.
 func (r *reader) list(name string) (*phrase.List, error) {
 	if list, made := r.words[name]; made {
 		return list, nil
 	}
-	list, err := r.Roster.list(r.req, name)
+	list, err := r.Roster.list(r.req.Tx, r.req.House.ID, name)
 	if err != nil {
-		return nil, fmt.Errorf("word list %s: %w", name, err)
+		return nil, err
 	}
 	r.words[name] = list
 	return list, nil

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -72,7 +73,26 @@ func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
 	ok, err := tx.One(`INSERT INTO inbox (household, transport, ext, chat, name, at, text) VALUES (?, ?, ?, ?, ?, ?, ?)
 		ON CONFLICT (household, transport, ext) DO NOTHING RETURNING id`,
 		[]any{household, l.Transport, l.Ext, l.Chat, l.Name, l.At.Unix(), l.Text}, &id)
+	if ok {
+		tx.line = claimed{id, l.Chat, l.Name}
+	}
 	return id, ok, err
+}
+
+// claimed is a line of the inbox, zero for none: whose it is and where its answer goes.
+type claimed struct {
+	id         int64
+	chat, name string
+}
+
+// lineOf returns a line of the inbox: that of this transaction, or one from before.
+func (tx *Tx) lineOf(inbox int64) (claimed, error) {
+	if tx.line.id == inbox {
+		return tx.line, nil
+	}
+	var l claimed
+	_, err := tx.One(`SELECT id, chat, name FROM inbox WHERE id = ?`, []any{inbox}, &l.id, &l.chat, &l.name)
+	return l, err
 }
 
 // Taken returns when a line of a chat was taken in before.
@@ -129,13 +149,15 @@ func (tx *Tx) Post(household, inbox int64, m Message) error {
 func (tx *Tx) address(household, inbox int64, m Message) (chat string, rank Rank, err error) {
 	switch m.Kind {
 	case KindReply:
-		guest := false
-		_, err = tx.One(`SELECT chat, NOT EXISTS (SELECT 1 FROM person p WHERE p.household = i.household AND p.name = i.name AND NOT p.gone) FROM inbox i WHERE id = ?`,
-			[]any{inbox}, &chat, &guest)
-		if guest {
-			return chat, RankGuest, err
+		l, err := tx.lineOf(inbox)
+		if err != nil {
+			return "", 0, err
 		}
-		return chat, RankReply, err
+		people, err := tx.People(household)
+		if l.id != 0 && !slices.ContainsFunc(people, func(p Person) bool { return p.Name == l.name && !p.Gone }) {
+			return l.chat, RankGuest, err
+		}
+		return l.chat, RankReply, err
 	case KindRing:
 		chat, err = tx.PrivateOf(household, m.To)
 	}
@@ -152,12 +174,17 @@ func (tx *Tx) crowded(household, inbox int64) (many bool, err error) {
 	return many, err
 }
 
+// redrawOf is what the boards to draw anew are kept by.
+type redrawOf int64
+
 // Redraw returns the keys of boards whose rings have changed, and forgets them.
 func (tx *Tx) Redraw(household int64) ([]string, error) {
-	keys, err := collect(tx, func(r scanner) (string, error) {
-		var key string
-		return key, r.Scan(&key)
-	}, `SELECT board FROM redraw WHERE household = ? ORDER BY id`, household)
+	keys, err := Kept(tx, redrawOf(household), func() ([]string, error) {
+		return collect(tx, func(r scanner) (string, error) {
+			var key string
+			return key, r.Scan(&key)
+		}, `SELECT board FROM redraw WHERE household = ? ORDER BY id`, household)
+	})
 	if err != nil || len(keys) == 0 {
 		return nil, err
 	}
@@ -233,10 +260,39 @@ func (tx *Tx) MarkStep(p Posted) error {
 	return err
 }
 
-// Ask remembers the options of a question put to somebody.
+// question is the last one put to somebody, with no options for none.
+type question struct {
+	asked   time.Time
+	options []Button
+}
+
+// questionTo is what a question is kept by.
+type questionTo struct {
+	household int64
+	name      string
+}
+
+func (tx *Tx) question(household int64, name string) (question, error) {
+	return Kept(tx, questionTo{household, name}, func() (q question, err error) {
+		var at int64
+		var body string
+		ok, err := tx.One(`SELECT at, options FROM question WHERE household = ? AND name = ?`, []any{household, name}, &at, &body)
+		if err != nil || !ok {
+			return q, err
+		}
+		q.asked = time.Unix(at, 0)
+		return q, json.Unmarshal([]byte(body), &q.options)
+	})
+}
+
+// Ask remembers the options of a question put to somebody, none to forget the last one.
 func (tx *Tx) Ask(household int64, name string, now time.Time, options []Button) error {
 	if len(options) == 0 {
-		_, err := tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
+		q, err := tx.question(household, name)
+		if err != nil || len(q.options) == 0 {
+			return err
+		}
+		_, err = tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
 		return err
 	}
 	body, err := json.Marshal(options)
@@ -250,11 +306,9 @@ func (tx *Tx) Ask(household int64, name string, now time.Time, options []Button)
 
 // Options returns the options of the last question put to somebody since a time.
 func (tx *Tx) Options(household int64, name string, since time.Time) ([]Button, error) {
-	var body string
-	ok, err := tx.One(`SELECT options FROM question WHERE household = ? AND name = ? AND at >= ?`, []any{household, name, since.Unix()}, &body)
-	if err != nil || !ok {
+	q, err := tx.question(household, name)
+	if err != nil || q.asked.Unix() < since.Unix() {
 		return nil, err
 	}
-	var out []Button
-	return out, json.Unmarshal([]byte(body), &out)
+	return q.options, nil
 }
