@@ -111,7 +111,7 @@ func wordIn(w string, alternatives []string, slip slips) bool {
 		switch {
 		case w == a:
 			return true
-		case slip == asWritten || phrase.Distance(w, a) != 1:
+		case slip == asWritten || !phrase.OneSlip(w, a):
 		case sameLetters(w, a):
 			return true
 		case slip == anySlip && len(w) >= 4 && len(a) >= 4:

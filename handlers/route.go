@@ -140,32 +140,32 @@ func (r *Roster) worthTrying(toks []phrase.Token, slip bool) (out []int) {
 }
 
 // forgiveFirst takes the first word of a form as had where one of the line is a slip away
-// from it, or may be: behind a gap that is left to matching.
+// from it. Behind a gap that is left to matching.
 func (r *Roster) forgiveFirst(toks []phrase.Token, has []parts) {
-	for first, places := range r.byWord {
-		near := slices.ContainsFunc(toks, func(t phrase.Token) bool {
-			n := len(first) - len(t.Low)
-			return t.Kind == phrase.Word && -1 <= n && n <= 1 && phrase.Distance(t.Low, first) == 1
-		})
-		for _, at := range places {
-			if first := r.forms[at.form].first(); at.part == first && (near || first > 0) {
-				has[at.form] |= 1 << at.part
+	for word, forms := range r.byFirst {
+		if slices.ContainsFunc(toks, func(t phrase.Token) bool { return t.Kind == phrase.Word && phrase.OneSlip(t.Low, word) }) {
+			for _, i := range forms {
+				has[i] |= 1
 			}
+		}
+	}
+	for i, f := range r.forms {
+		if f.parts[0] == nil {
+			has[i] |= 1 << f.first()
 		}
 	}
 }
 
-// reader reads one line for many asks. The word lists that they share are looked up once.
+// reader reads one line for many asks.
 type reader struct {
 	*Roster
-	req   *desk.Request
-	toks  []phrase.Token
-	line  *phrase.Line
-	words map[string]*phrase.List
+	req  *desk.Request
+	toks []phrase.Token
+	line *phrase.Line
 }
 
 func (r *Roster) reader(req *desk.Request, toks []phrase.Token) *reader {
-	return &reader{r, req, toks, phrase.NewLine(req.Text, toks, req.Context()), map[string]*phrase.List{}}
+	return &reader{r, req, toks, phrase.NewLine(req.Text, toks, req.Context())}
 }
 
 func (r *reader) matching(slip bool) ([]candidate, error) {
@@ -251,7 +251,7 @@ func (r *reader) read(ask *desk.Ask, used []bool) (phrase.Reading, error) {
 		q.Used = nil
 	}
 	for _, name := range ask.Lists {
-		list, err := r.list(name)
+		list, err := r.list(r.req.Tx, r.req.House.ID, name)
 		if err != nil {
 			return phrase.Reading{}, err
 		}
@@ -268,19 +268,6 @@ func (r *reader) read(ask *desk.Ask, used []bool) (phrase.Reading, error) {
 		})
 	}
 	return reading, nil
-}
-
-// list returns a word list: the same for the whole of the line.
-func (r *reader) list(name string) (*phrase.List, error) {
-	if list, made := r.words[name]; made {
-		return list, nil
-	}
-	list, err := r.Roster.list(r.req.Tx, r.req.House.ID, name)
-	if err != nil {
-		return nil, err
-	}
-	r.words[name] = list
-	return list, nil
 }
 
 // plain decides whether a line that was not addressed to the bot is meant for

@@ -69,14 +69,18 @@ type Line struct {
 
 // Claim takes a line in once. It reports false when it was taken before.
 func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
-	var id int64
-	ok, err := tx.One(`INSERT INTO inbox (household, transport, ext, chat, name, at, text) VALUES (?, ?, ?, ?, ?, ?, ?)
-		ON CONFLICT (household, transport, ext) DO NOTHING RETURNING id`,
-		[]any{household, l.Transport, l.Ext, l.Chat, l.Name, l.At.Unix(), l.Text}, &id)
-	if ok {
-		tx.line = claimed{id, l.Chat, l.Name}
+	res, err := tx.Exec(`INSERT INTO inbox (household, transport, ext, chat, name, at, text) VALUES (?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (household, transport, ext) DO NOTHING`,
+		household, l.Transport, l.Ext, l.Chat, l.Name, l.At.Unix(), l.Text)
+	if err != nil {
+		return 0, false, err
 	}
-	return id, ok, err
+	if n, err := res.RowsAffected(); err != nil || n == 0 {
+		return 0, false, err
+	}
+	id, err := res.LastInsertId()
+	tx.line = claimed{id, l.Chat, l.Name}
+	return id, true, err
 }
 
 // claimed is a line of the inbox, zero for none: whose it is and where its answer goes.

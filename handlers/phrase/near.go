@@ -31,6 +31,11 @@ func Distance(a, b string) int {
 	return prev[len(rb)]
 }
 
+// OneSlip reports two words that are one letter apart, see Distance.
+func OneSlip(a, b string) bool {
+	return strangeLetters(a, b) <= 2 && Distance(a, b) == 1
+}
+
 // slips is how many slips are forgiven in a word of that length.
 func slips(letters int) int {
 	switch {

@@ -248,7 +248,12 @@ func (l *line) readKind(k Kind, i int) (any, int, bool) {
 	return nil, i, false
 }
 
-func some[T any](v T, next int, ok bool) (any, int, bool) { return v, next, ok }
+func some[T any](v T, next int, ok bool) (any, int, bool) {
+	if !ok {
+		return nil, next, false
+	}
+	return v, next, true
+}
 
 // things are the nouns that carry a number.
 var things = wordSet("batch bell ring recipe number no sowing")

@@ -130,24 +130,19 @@ func (l *line) term(list *List, i int) (Term, int, bool) {
 	return t, best.next, true
 }
 
-// candidates are the forms whose first word is w or its singular.
+// candidates are the forms whose first word is w, its singular or its plural.
 func (list *List) candidates(w string) []int {
-	out := list.first[w]
-	for _, s := range singulars(w) {
-		out = append(slices.Clip(out), list.first[s]...)
-	}
-	return append(slices.Clip(out), list.first[w+"s"]...)
-}
-
-func singulars(w string) []string {
-	var out []string
-	w = strings.TrimSuffix(w, "'s")
-	for _, suffix := range []string{"s", "es"} {
-		if s, ok := strings.CutSuffix(w, suffix); ok && len(s) > 2 {
-			out = append(out, s)
+	out := slices.Clip(list.first[w])
+	one := strings.TrimSuffix(w, "'s")
+	for _, ending := range [...]string{"s", "es"} {
+		if s, ok := strings.CutSuffix(one, ending); ok && len(s) > 2 {
+			out = append(out, list.first[s]...)
 		}
 	}
-	return append(out, w)
+	if one != w {
+		out = append(out, list.first[one]...)
+	}
+	return append(out, list.first[w+"s"]...)
 }
 
 // inflected reports a word that is the plural, the possessive or the singular of another.
