@@ -44,8 +44,10 @@ func slips(letters int) int {
 	case letters < 8:
 		return 1
 	}
-	return 2
+	return mostSlips
 }
+
+const mostSlips = 2
 
 // isNear reports a forgivable slip. A word is never near itself.
 func isNear(typed, want string) (int, bool) {

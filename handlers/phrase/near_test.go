@@ -42,3 +42,19 @@ func slip(t *rapid.T, word []rune, letter *rapid.Generator[rune]) []rune {
 	}
 	return word
 }
+
+// TestNoSlipIsPassedOver: the letters of its first word keep no name of a list from being
+// found that a slip is forgiven in.
+func TestNoSlipIsPassedOver(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		letter := rapid.SampledFrom([]rune("abcdeéosy"))
+		name := []rune(rapid.StringOfN(letter, 3, 10, -1).Draw(t, "name"))
+		ending := rapid.SampledFrom([]string{"", "s", "es", "'s", "s's", "es's"}).Draw(t, "ending")
+		text := string(slip(t, slip(t, name, letter), letter)) + ending + " ecoop"
+		list := NewList("names", []Entry{{Name: string(name) + rapid.SampledFrom([]string{"", " scoop"}).Draw(t, "second")}})
+		l := NewLine(text, Tokens(text), Context{}).line
+		_, matches := l.matchForm(&list.forms[0], 0, true)
+		_, found := l.bestForm(list, 0, nil, true)
+		require.Equal(t, matches, len(found) > 0, "%q in %q", name, text)
+	})
+}

@@ -23,6 +23,7 @@ type line struct {
 	text  string
 	toks  []Token
 	ctx   Context
+	says  []bool // the tokens that are words and no fillers
 	kinds [KindBad + 1]sought
 	terms map[*List]sought
 }

@@ -53,7 +53,11 @@ type Line struct{ line line }
 
 // NewLine prepares a line for reading.
 func NewLine(text string, toks []Token, ctx Context) *Line {
-	return &Line{line{text: text, toks: toks, ctx: ctx, terms: map[*List]sought{}}}
+	says := make([]bool, len(toks))
+	for i, t := range toks {
+		says[i] = t.Kind == Word && !fillers[t.Low]
+	}
+	return &Line{line{text: text, toks: toks, ctx: ctx, says: says, terms: map[*List]sought{}}}
 }
 
 // Read finds the spans asked for and keeps those that together explain most. A list
@@ -91,11 +95,11 @@ func (l *line) cover(q Query, used []bool) ([]Span, []Token) {
 	pick := make([]*Span, n+1)
 	for i := n - 1; i >= 0; i-- {
 		best[i] = best[i+1]
-		if !used[i] && l.toks[i].Kind == Word && !fillers[l.low(i)] && !slices.Contains(q.Fill, l.low(i)) {
-			best[i] -= costUnknown
-		}
 		if used[i] {
 			continue
+		}
+		if l.says[i] && !slices.Contains(q.Fill, l.low(i)) {
+			best[i] -= costUnknown
 		}
 		for _, s := range l.spansAt(i, q) {
 			if slices.Contains(used[s.First:s.Past], true) {
@@ -107,15 +111,14 @@ func (l *line) cover(q Query, used []bool) ([]Span, []Token) {
 		}
 	}
 	var spans []Span
-	var unknown []Token
+	unknown := make([]Token, 0, n)
 	for i := 0; i < n; {
 		if s := pick[i]; s != nil {
 			spans = append(spans, *s)
 			i = s.Past
 			continue
 		}
-		t := l.toks[i]
-		if !used[i] && (t.Kind == Num || t.Kind == Word && !fillers[t.Low] && !slices.Contains(q.Fill, t.Low)) {
+		if t := l.toks[i]; !used[i] && (t.Kind == Num || l.says[i] && !slices.Contains(q.Fill, t.Low)) {
 			unknown = append(unknown, t)
 		}
 		i++

@@ -2,6 +2,7 @@ package phrase
 
 import (
 	"maps"
+	"math/bits"
 	"slices"
 	"strings"
 )
@@ -37,6 +38,7 @@ type form struct {
 	name  string
 	id    int64
 	words []string
+	first uint32 // the letters of its first word
 }
 
 // NewList compiles a list. Names are read as they would be typed.
@@ -57,7 +59,7 @@ func (list *List) With(entries []Entry) *List {
 				continue
 			}
 			l.first[words[0]] = append(slices.Clip(l.first[words[0]]), len(l.forms))
-			l.forms = append(l.forms, form{list.entries + n, e.Name, e.ID, words})
+			l.forms = append(l.forms, form{list.entries + n, e.Name, e.ID, words, letters(words[0])})
 		}
 	}
 	return l
@@ -175,8 +177,11 @@ func (l *line) bestForm(list *List, i int, only []int, slip bool) (found, []foun
 		}
 	}
 	if slip {
+		typed := letters(l.low(i))
 		for n := range list.forms {
-			try(&list.forms[n])
+			if f := &list.forms[n]; bits.OnesCount32(f.first^typed) <= 2*mostSlips {
+				try(f)
+			}
 		}
 	}
 	for _, n := range only {
