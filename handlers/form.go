@@ -27,6 +27,7 @@ func compile(ask *desk.Ask, text string) form {
 	rest, start := strings.CutPrefix(text, "^")
 	rest, end := strings.CutSuffix(rest, "$")
 	f.start, f.end = start, end
+	f.parts = make([][]string, 0, strings.Count(rest, " ")+1)
 	for w := range strings.FieldsSeq(rest) {
 		if w == "*" {
 			f.parts = append(f.parts, nil)

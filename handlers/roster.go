@@ -30,8 +30,7 @@ type Roster struct {
 	Log       *slog.Logger
 	desks     []desk.Desk
 	forms     []form
-	byWord    map[string][]place  // where each word stands in the forms
-	byFirst   map[string][]int    // places in forms of those that begin with a word
+	words     index
 	aliases   map[string][]string // further spellings of a command word
 	byCommand map[string]*desk.Ask
 	lists     map[string]desk.WordList
@@ -44,8 +43,8 @@ func NewRoster(log *slog.Logger) *Roster {
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 	r := &Roster{
-		byWord: map[string][]place{}, byFirst: map[string][]int{},
-		Log: log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
+		words: newIndex(),
+		Log:   log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
 		lists: map[string]desk.WordList{"people": peopleList},
 	}
 	for d := range r.desks {
@@ -59,12 +58,9 @@ func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 			}
 			for _, text := range ask.Forms {
 				f := compile(ask, text)
-				for _, w := range f.parts[0] {
-					r.byFirst[w] = append(r.byFirst[w], len(r.forms))
-				}
 				for p, words := range f.parts {
 					for _, w := range words {
-						r.byWord[w] = append(r.byWord[w], place{len(r.forms), p})
+						r.words.add(w, len(r.forms), p)
 					}
 				}
 				r.forms = append(r.forms, f)

@@ -113,9 +113,6 @@ func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate
 // looked for: each of its words is held against each first word of the tables.
 const longestSlip = 60
 
-// place is where a word stands: a part of a form.
-type place struct{ form, part int }
-
 // worthTrying are the forms of which the line has a word of each part, in the order of the
 // tables. With slip a word that is a slip away from one of the line will do for the first.
 func (r *Roster) worthTrying(toks []phrase.Token, slip bool) (out []int) {
@@ -124,7 +121,7 @@ func (r *Roster) worthTrying(toks []phrase.Token, slip bool) (out []int) {
 	}
 	has := make([]parts, len(r.forms))
 	for _, t := range toks {
-		for _, at := range r.byWord[t.Low] {
+		for at := range r.words.of(t.Low) {
 			has[at.form] |= 1 << at.part
 		}
 	}
@@ -142,10 +139,14 @@ func (r *Roster) worthTrying(toks []phrase.Token, slip bool) (out []int) {
 // forgiveFirst takes the first word of a form as had where one of the line is a slip away
 // from it. Behind a gap that is left to matching.
 func (r *Roster) forgiveFirst(toks []phrase.Token, has []parts) {
-	for word, forms := range r.byFirst {
-		if slices.ContainsFunc(toks, func(t phrase.Token) bool { return t.Kind == phrase.Word && phrase.OneSlip(t.Low, word) }) {
-			for _, i := range forms {
-				has[i] |= 1
+	for word := range r.words.last {
+		near := func(t phrase.Token) bool { return t.Kind == phrase.Word && phrase.OneSlip(t.Low, word) }
+		if !r.words.begins(word) || !slices.ContainsFunc(toks, near) {
+			continue
+		}
+		for at := range r.words.of(word) {
+			if at.part == 0 {
+				has[at.form] |= 1
 			}
 		}
 	}
