@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -158,7 +159,7 @@ func (tx *Tx) address(household, inbox int64, m Message) (chat string, rank Rank
 			return "", 0, err
 		}
 		people, err := tx.People(household)
-		if l.id != 0 && !slices.ContainsFunc(people, func(p Person) bool { return p.Name == l.name && !p.Gone }) {
+		if l.id != 0 && !slices.ContainsFunc(people, func(p Person) bool { return strings.EqualFold(p.Name, l.name) && !p.Gone }) {
 			return l.chat, RankGuest, err
 		}
 		return l.chat, RankReply, err
