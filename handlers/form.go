@@ -1,6 +1,7 @@
 package handlers
 
 import (
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -13,24 +14,33 @@ type form struct {
 	ask   *desk.Ask
 	text  string
 	parts [][]string // alternatives; nil is a gap
+	words parts      // those that are no gaps
 	start bool
 	end   bool
 }
+
+// parts is a set of the parts of a form. One beyond the sixty-fourth is in none.
+type parts uint64
 
 func compile(ask *desk.Ask, text string) form {
 	f := form{ask: ask, text: text}
 	rest, start := strings.CutPrefix(text, "^")
 	rest, end := strings.CutSuffix(rest, "$")
 	f.start, f.end = start, end
+	f.parts = make([][]string, 0, strings.Count(rest, " ")+1)
 	for w := range strings.FieldsSeq(rest) {
 		if w == "*" {
 			f.parts = append(f.parts, nil)
 			continue
 		}
+		f.words |= 1 << len(f.parts)
 		f.parts = append(f.parts, strings.Split(w, "|"))
 	}
 	return f
 }
+
+// first is the first part that is no gap.
+func (f form) first() int { return bits.TrailingZeros64(uint64(f.words)) }
 
 // size is how many words the form has.
 func (f form) size() int {
@@ -102,7 +112,7 @@ func wordIn(w string, alternatives []string, slip slips) bool {
 		switch {
 		case w == a:
 			return true
-		case slip == asWritten || phrase.Distance(w, a) != 1:
+		case slip == asWritten || !phrase.OneSlip(w, a):
 		case sameLetters(w, a):
 			return true
 		case slip == anySlip && len(w) >= 4 && len(a) >= 4:

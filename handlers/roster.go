@@ -4,6 +4,7 @@
 package handlers
 
 import (
+	"fmt"
 	"log/slog"
 	"slices"
 	"strings"
@@ -29,11 +30,10 @@ type Roster struct {
 	Log       *slog.Logger
 	desks     []desk.Desk
 	forms     []form
-	byFirst   map[string][]int    // places in forms by each first word
-	anyFirst  []int               // forms that begin with a gap
+	words     index
 	aliases   map[string][]string // further spellings of a command word
 	byCommand map[string]*desk.Ask
-	lists     map[string]func(*desk.Request) (*phrase.List, error)
+	lists     map[string]desk.WordList
 }
 
 // NewRoster lists the desks.
@@ -43,9 +43,9 @@ func NewRoster(log *slog.Logger) *Roster {
 
 func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 	r := &Roster{
-		byFirst: map[string][]int{},
-		Log:     log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
-		lists: map[string]func(*desk.Request) (*phrase.List, error){"people": peopleList},
+		words: newIndex(),
+		Log:   log, desks: desks, byCommand: map[string]*desk.Ask{}, aliases: map[string][]string{"ring": {"remind"}, "batch": {"pour", "poured"}},
+		lists: map[string]desk.WordList{"people": peopleList},
 	}
 	for d := range r.desks {
 		for name, list := range r.desks[d].Lists {
@@ -58,11 +58,10 @@ func newRoster(log *slog.Logger, desks ...desk.Desk) *Roster {
 			}
 			for _, text := range ask.Forms {
 				f := compile(ask, text)
-				if f.parts[0] == nil {
-					r.anyFirst = append(r.anyFirst, len(r.forms))
-				}
-				for _, w := range f.parts[0] {
-					r.byFirst[w] = append(r.byFirst[w], len(r.forms))
+				for p, words := range f.parts {
+					for _, w := range words {
+						r.words.add(w, len(r.forms), p)
+					}
 				}
 				r.forms = append(r.forms, f)
 			}
@@ -92,12 +91,23 @@ func (r *Roster) About(command string) string {
 	return ""
 }
 
-func (r *Roster) list(req *desk.Request, name string) (*phrase.List, error) {
+// wordsOf is what a household's word list is kept by.
+type wordsOf struct {
+	household int64
+	list      string
+}
+
+// list returns a word list of a household, nil where no desk has one of that name.
+func (r *Roster) list(tx *storage.Tx, household int64, name string) (*phrase.List, error) {
 	made := r.lists[name]
 	if made == nil {
 		return nil, nil
 	}
-	return made(req)
+	list, err := storage.Kept(tx, wordsOf{household, name}, func() (*phrase.List, error) { return made(tx, household) })
+	if err != nil {
+		return nil, fmt.Errorf("word list %s: %w", name, err)
+	}
+	return list, nil
 }
 
 // groups are the words for more than one person, and for oneself.
@@ -111,9 +121,13 @@ var groups = sync.OnceValue(func() *phrase.List {
 })
 
 // peopleList holds the names of the household and the words for groups.
-func peopleList(req *desk.Request) (*phrase.List, error) {
+func peopleList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	people, err := tx.People(household)
+	if err != nil {
+		return nil, err
+	}
 	var entries []phrase.Entry
-	for _, p := range req.People {
+	for _, p := range people {
 		if !p.Gone {
 			entries = append(entries, phrase.Entry{Name: p.Name, ID: p.ID})
 		}

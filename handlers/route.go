@@ -161,39 +161,60 @@ func (r *Roster) candidates(req *desk.Request, toks []phrase.Token) ([]candidate
 // looked for: each of its words is held against each first word of the tables.
 const longestSlip = 60
 
-// worthTrying are the places of the forms whose first word the line has, in the order of
-// the tables, or a word that is a slip away from one of the line.
-func (r *Roster) worthTrying(toks []phrase.Token, slip bool) []int {
+// worthTrying are the forms of which the line has a word of each part, in the order of the
+// tables. With slip a word that is a slip away from one of the line will do for the first.
+func (r *Roster) worthTrying(toks []phrase.Token, slip bool) (out []int) {
 	if slip && len(toks) > longestSlip {
 		return nil
 	}
-	out := slices.Clone(r.anyFirst)
+	has := make([]parts, len(r.forms))
 	for _, t := range toks {
-		out = append(out, r.byFirst[t.Low]...)
-		if !slip || t.Kind != phrase.Word {
+		for at := range r.words.of(t.Low) {
+			has[at.form] |= 1 << at.part
+		}
+	}
+	if slip {
+		r.forgiveFirst(toks, has)
+	}
+	for i, f := range r.forms {
+		if has[i]&f.words == f.words {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// forgiveFirst takes the first word of a form as had where one of the line is a slip away
+// from it. Behind a gap that is left to matching.
+func (r *Roster) forgiveFirst(toks []phrase.Token, has []parts) {
+	for word := range r.words.last {
+		near := func(t phrase.Token) bool { return t.Kind == phrase.Word && phrase.OneSlip(t.Low, word) }
+		if !r.words.begins(word) || !slices.ContainsFunc(toks, near) {
 			continue
 		}
-		for first, places := range r.byFirst {
-			if n := len(first) - len(t.Low); -1 <= n && n <= 1 && phrase.Distance(t.Low, first) == 1 {
-				out = append(out, places...)
+		for at := range r.words.of(word) {
+			if at.part == 0 {
+				has[at.form] |= 1
 			}
 		}
 	}
-	slices.Sort(out)
-	return slices.Compact(out)
+	for i, f := range r.forms {
+		if f.parts[0] == nil {
+			has[i] |= 1 << f.first()
+		}
+	}
 }
 
-// reader reads one line for many asks. The word lists that they share are made once.
+// reader reads one line for many asks.
 type reader struct {
 	*Roster
-	req   *desk.Request
-	toks  []phrase.Token
-	line  *phrase.Line
-	words map[string]*phrase.List
+	req  *desk.Request
+	toks []phrase.Token
+	line *phrase.Line
 }
 
 func (r *Roster) reader(req *desk.Request, toks []phrase.Token) *reader {
-	return &reader{r, req, toks, phrase.NewLine(req.Text, toks, req.Context()), map[string]*phrase.List{}}
+	return &reader{r, req, toks, phrase.NewLine(req.Text, toks, req.Context())}
 }
 
 func (r *reader) matching(slip bool) ([]candidate, error) {
@@ -279,7 +300,7 @@ func (r *reader) read(ask *desk.Ask, used []bool) (phrase.Reading, error) {
 		q.Used = nil
 	}
 	for _, name := range ask.Lists {
-		list, err := r.list(name)
+		list, err := r.list(r.req.Tx, r.req.House.ID, name)
 		if err != nil {
 			return phrase.Reading{}, err
 		}
@@ -296,19 +317,6 @@ func (r *reader) read(ask *desk.Ask, used []bool) (phrase.Reading, error) {
 		})
 	}
 	return reading, nil
-}
-
-// list returns a word list, nil where no desk has one of that name.
-func (r *reader) list(name string) (*phrase.List, error) {
-	if list, made := r.words[name]; made {
-		return list, nil
-	}
-	list, err := r.Roster.list(r.req, name)
-	if err != nil {
-		return nil, fmt.Errorf("word list %s: %w", name, err)
-	}
-	r.words[name] = list
-	return list, nil
 }
 
 // plain decides whether a line that was not addressed to the bot is meant for

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"database/sql"
+	"slices"
 	"time"
 )
 
@@ -33,16 +34,24 @@ func (tx *Tx) SaveHerd(h Herd) error {
 	return err
 }
 
+// herdsOf is what the flock book of a household is kept by.
+type herdsOf int64
+
 // Herds returns the flock book in the order in which it was told, those that are gone too.
 func (tx *Tx) Herds(household int64) ([]Herd, error) {
-	return collect(tx, func(r scanner) (Herd, error) {
-		var h Herd
-		var born day
-		err := r.Scan(&h.ID, &h.Household, &h.Num, &h.Kind, &h.Name, &h.Breed, &born, &h.Head)
-		h.Born = time.Time(born)
-		return h, err
-	}, `SELECT h.id, h.household, h.num, h.kind, h.name, h.breed, h.born, coalesce((SELECT sum(change) FROM headcount c WHERE c.household = h.household AND c.herd = h.id), 0)
-		FROM herd h WHERE h.household = ? ORDER BY h.num`, household)
+	herds, err := Kept(tx, herdsOf(household), func() ([]Herd, error) {
+		return collect(tx, scanHerd, `SELECT h.id, h.household, h.num, h.kind, h.name, h.breed, h.born, coalesce((SELECT sum(change) FROM headcount c WHERE c.household = h.household AND c.herd = h.id), 0)
+			FROM herd h WHERE h.household = ? ORDER BY h.num`, household)
+	})
+	return slices.Clone(herds), err
+}
+
+func scanHerd(r scanner) (Herd, error) {
+	var h Herd
+	var born day
+	err := r.Scan(&h.ID, &h.Household, &h.Num, &h.Kind, &h.Name, &h.Breed, &born, &h.Head)
+	h.Born = time.Time(born)
+	return h, err
 }
 
 // Headcount is how many came into a group, or left it, on a day.

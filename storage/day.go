@@ -413,7 +413,7 @@ func (tx *Tx) SetLaid(household int64, all []Laid) error {
 	for _, l := range all {
 		for _, was := range stood {
 			if was.Key == l.Key {
-				l.mover, l.before = was.movedBy(tx.entry, l)
+				l.mover, l.before = was.movedBy(tx.entry.ID, l)
 			}
 		}
 		_, err := tx.Exec(`INSERT INTO laid (household, key, title, first, past, who, moved, counted, why, mover, from_first, from_past, from_who) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
@@ -520,7 +520,7 @@ func (tx *Tx) ForgetLaid(household int64, key string) error {
 		if was.Key != key {
 			continue
 		}
-		mover, before := was.movedBy(tx.entry, Laid{})
+		mover, before := was.movedBy(tx.entry.ID, Laid{})
 		_, err := tx.Exec(`UPDATE laid SET first = 0, past = 0, who = '', moved = 0, counted = '', why = '', mover = ?, from_first = ?, from_past = ?, from_who = ? WHERE household = ? AND key = ?`,
 			mover, before.first, before.past, before.who, household, key)
 		return err

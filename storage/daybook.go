@@ -37,19 +37,19 @@ func (tx *Tx) Record(e Entry) (int64, error) {
 	if e.Fixed {
 		return id, tx.endEntry()
 	}
-	tx.entry = id
-	_, err = tx.Exec(`UPDATE writing SET household = ?, entry = ?`, e.Household, id)
-	return id, err
+	e.ID = id
+	tx.entry, tx.journaled = e, false
+	return id, nil
 }
 
 // endEntry stops the journal.
 func (tx *Tx) endEntry() error {
-	if tx.entry == 0 {
+	told := tx.journaled
+	tx.entry, tx.journaled = Entry{}, false
+	if !told {
 		return nil
 	}
-	tx.entry = 0
-	_, err := tx.Exec(`UPDATE writing SET household = NULL, entry = NULL`)
-	return err
+	return tx.store.exec(tx.ctx, `UPDATE writing SET household = NULL, entry = NULL`)
 }
 
 func null(id int64) sql.NullInt64 { return sql.NullInt64{Int64: id, Valid: id != 0} }
@@ -136,6 +136,9 @@ func (tx *Tx) Undo(e Entry, now time.Time) error {
 	}
 	steps, err := collect(tx, scan, `SELECT undo FROM change WHERE entry = ? ORDER BY id DESC`, e.ID)
 	if err != nil {
+		return err
+	}
+	if err := tx.toWrite(); err != nil {
 		return err
 	}
 	for _, q := range steps {

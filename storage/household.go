@@ -218,13 +218,22 @@ func (tx *Tx) HouseholdNumber(chat string) (id int64, ok bool, err error) {
 
 // HouseholdOf returns the household of a chat.
 func (tx *Tx) HouseholdOf(chat string) (Household, bool, error) {
-	id, ok, err := tx.HouseholdNumber(chat)
-	if err != nil || !ok {
+	id, err := Kept(tx, numberOf(chat), func() (id int64, err error) {
+		id, _, err = tx.HouseholdNumber(chat)
+		return id, err
+	})
+	if err != nil || id == 0 {
 		return Household{}, false, err
 	}
 	h, err := tx.Household(id)
 	return h, true, err
 }
+
+// What a chat's household and what a household with its settings are kept by.
+type (
+	numberOf    string
+	householdOf int64
+)
 
 // Households returns the ids of all households in the file.
 func (tx *Tx) Households() ([]int64, error) {
@@ -238,6 +247,10 @@ func scanID(r scanner) (int64, error) {
 
 // Household returns a household with its settings.
 func (tx *Tx) Household(id int64) (Household, error) {
+	return Kept(tx, householdOf(id), func() (Household, error) { return tx.readHousehold(id) })
+}
+
+func (tx *Tx) readHousehold(id int64) (Household, error) {
 	h := Household{ID: id, Zone: time.UTC, DayFirst: true, Rounds: [2]Minutes{7 * 60, 16 * 60}, Evening: 19*60 + 30, Backup: BackupPlan{Keep: UsualKeep}}
 	var founded int64
 	ok, err := tx.One(`SELECT chat, founded FROM household WHERE id = ?`, []any{id}, &h.Chat, &founded)

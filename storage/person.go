@@ -2,6 +2,7 @@ package storage
 
 import (
 	"database/sql"
+	"slices"
 	"time"
 )
 
@@ -91,18 +92,25 @@ func (tx *Tx) SetExpecting(person int64, on bool, due time.Time) error {
 	return err
 }
 
+// peopleOf is what the people of a household are kept by.
+type peopleOf int64
+
 // People returns the household's people in the order in which they came.
 func (tx *Tx) People(household int64) ([]Person, error) {
-	return collect(tx, func(r scanner) (Person, error) {
-		var p Person
-		var role, off string
-		var due day
-		if err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone, &p.Share, &p.Birthday, &off, &p.Expecting, &due); err != nil {
-			return p, err
-		}
-		var err error
-		p.Off, err = parseDaySet(off)
-		p.Keeper, p.Due = role == "keeper", time.Time(due)
+	people, err := Kept(tx, peopleOf(household), func() ([]Person, error) {
+		return collect(tx, scanPerson, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone, share, birthday, off, expecting, due FROM person WHERE household = ? ORDER BY id`, household)
+	})
+	return slices.Clone(people), err
+}
+
+func scanPerson(r scanner) (Person, error) {
+	var p Person
+	var role, off string
+	var due day
+	if err := r.Scan(&p.ID, &p.Household, &p.Name, &role, &p.Age, &p.AgeOn, &p.Gone, &p.Share, &p.Birthday, &off, &p.Expecting, &due); err != nil {
 		return p, err
-	}, `SELECT id, household, name, role, coalesce(age, 0), coalesce(age_on, ''), gone, share, birthday, off, expecting, due FROM person WHERE household = ? ORDER BY id`, household)
+	}
+	days, err := parseDaySet(off)
+	p.Off, p.Keeper, p.Due = slices.Clip(days), role == "keeper", time.Time(due)
+	return p, err
 }

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -79,11 +80,34 @@ type Line struct {
 
 // Claim takes a line in once. It reports false when it was taken before.
 func (tx *Tx) Claim(household int64, l Line) (int64, bool, error) {
-	var id int64
-	ok, err := tx.One(`INSERT INTO inbox (household, transport, ext, chat, name, at, text) VALUES (?, ?, ?, ?, ?, ?, ?)
-		ON CONFLICT (household, transport, ext) DO NOTHING RETURNING id`,
-		[]any{household, l.Transport, l.Ext, l.Chat, l.Name, l.At.Unix(), l.Text}, &id)
-	return id, ok, err
+	res, err := tx.Exec(`INSERT INTO inbox (household, transport, ext, chat, name, at, text) VALUES (?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (household, transport, ext) DO NOTHING`,
+		household, l.Transport, l.Ext, l.Chat, l.Name, l.At.Unix(), l.Text)
+	if err != nil {
+		return 0, false, err
+	}
+	if n, err := res.RowsAffected(); err != nil || n == 0 {
+		return 0, false, err
+	}
+	id, err := res.LastInsertId()
+	tx.line = claimed{id, l.Chat, l.Name}
+	return id, true, err
+}
+
+// claimed is a line of the inbox, zero for none: whose it is and where its answer goes.
+type claimed struct {
+	id         int64
+	chat, name string
+}
+
+// lineOf returns a line of the inbox: that of this transaction, or one from before.
+func (tx *Tx) lineOf(inbox int64) (claimed, error) {
+	if tx.line.id == inbox {
+		return tx.line, nil
+	}
+	var l claimed
+	_, err := tx.One(`SELECT id, chat, name FROM inbox WHERE id = ?`, []any{inbox}, &l.id, &l.chat, &l.name)
+	return l, err
 }
 
 // Taken returns when a line of a chat was taken in before.
@@ -140,13 +164,15 @@ func (tx *Tx) Post(household, inbox int64, m Message) error {
 func (tx *Tx) address(household, inbox int64, m Message) (chat string, rank Rank, err error) {
 	switch m.Kind {
 	case KindReply:
-		guest := false
-		_, err = tx.One(`SELECT chat, NOT EXISTS (SELECT 1 FROM person p WHERE p.household = i.household AND p.name = i.name AND NOT p.gone) FROM inbox i WHERE id = ?`,
-			[]any{inbox}, &chat, &guest)
-		if guest {
-			return chat, RankGuest, err
+		l, err := tx.lineOf(inbox)
+		if err != nil {
+			return "", 0, err
 		}
-		return chat, RankReply, err
+		people, err := tx.People(household)
+		if l.id != 0 && !slices.ContainsFunc(people, func(p Person) bool { return strings.EqualFold(p.Name, l.name) && !p.Gone }) {
+			return l.chat, RankGuest, err
+		}
+		return l.chat, RankReply, err
 	case KindRing:
 		chat, err = tx.PrivateOf(household, m.To)
 	}
@@ -163,12 +189,17 @@ func (tx *Tx) crowded(household, inbox int64) (many bool, err error) {
 	return many, err
 }
 
+// redrawOf is what the boards to draw anew are kept by.
+type redrawOf int64
+
 // Redraw returns the keys of boards whose rings have changed, and forgets them.
 func (tx *Tx) Redraw(household int64) ([]string, error) {
-	keys, err := collect(tx, func(r scanner) (string, error) {
-		var key string
-		return key, r.Scan(&key)
-	}, `SELECT board FROM redraw WHERE household = ? ORDER BY id`, household)
+	keys, err := Kept(tx, redrawOf(household), func() ([]string, error) {
+		return collect(tx, func(r scanner) (string, error) {
+			var key string
+			return key, r.Scan(&key)
+		}, `SELECT board FROM redraw WHERE household = ? ORDER BY id`, household)
+	})
 	if err != nil || len(keys) == 0 {
 		return nil, err
 	}
@@ -258,10 +289,44 @@ func (tx *Tx) MarkStep(p Posted) error {
 	return err
 }
 
-// Ask remembers a question put to somebody, in place of the one before.
+// question is the last one put to somebody, zero for none.
+type question struct {
+	asked time.Time
+	Question
+}
+
+// none reports that nothing is asked.
+func (q Question) none() bool { return len(q.Options) == 0 && q.Begun == "" }
+
+// questionTo is what a question is kept by.
+type questionTo struct {
+	household int64
+	name      string
+}
+
+// question is the last one put to somebody. One that an earlier version wrote, options
+// alone, is none: it is minutes old at most.
+func (tx *Tx) question(household int64, name string) (question, error) {
+	return Kept(tx, questionTo{household, name}, func() (q question, err error) {
+		var at int64
+		var body string
+		ok, err := tx.One(`SELECT at, options FROM question WHERE household = ? AND name = ?`, []any{household, name}, &at, &body)
+		if err != nil || !ok || !strings.HasPrefix(body, "{") {
+			return q, err
+		}
+		q.asked = time.Unix(at, 0)
+		return q, json.Unmarshal([]byte(body), &q.Question)
+	})
+}
+
+// Ask remembers a question put to somebody, in place of the one before; none to forget it.
 func (tx *Tx) Ask(household int64, name string, now time.Time, q Question) error {
-	if len(q.Options) == 0 && q.Begun == "" {
-		_, err := tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
+	if q.none() {
+		was, err := tx.question(household, name)
+		if err != nil || was.none() {
+			return err
+		}
+		_, err = tx.Exec(`DELETE FROM question WHERE household = ? AND name = ?`, household, name)
 		return err
 	}
 	body, err := json.Marshal(q)
@@ -273,14 +338,11 @@ func (tx *Tx) Ask(household int64, name string, now time.Time, q Question) error
 	return err
 }
 
-// Asked returns the last question put to somebody since a time. One that an earlier
-// version wrote, options alone, is none: it is minutes old at most.
+// Asked returns the last question put to somebody since a time.
 func (tx *Tx) Asked(household int64, name string, since time.Time) (Question, error) {
-	var body string
-	ok, err := tx.One(`SELECT options FROM question WHERE household = ? AND name = ? AND at >= ?`, []any{household, name, since.Unix()}, &body)
-	if err != nil || !ok || !strings.HasPrefix(body, "{") {
+	q, err := tx.question(household, name)
+	if err != nil || q.asked.Unix() < since.Unix() {
 		return Question{}, err
 	}
-	var q Question
-	return q, json.Unmarshal([]byte(body), &q)
+	return q.Question, nil
 }

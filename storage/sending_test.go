@@ -54,3 +54,45 @@ func TestWhereAMessageGoes(t *testing.T) {
 		return nil
 	}))
 }
+
+// TestWhoIsAnsweredFirst: people of the household, in whatever letters the chat has their
+// name, go before guests and who has gone; so does an answer that is posted later.
+func TestWhoIsAnsweredFirst(t *testing.T) {
+	s, err := Open(context.Background(), Memory)
+	require.NoError(t, err)
+	defer s.Close()
+	now := time.Unix(1_800_000_000, 0)
+	do := func(fn func(tx *Tx)) {
+		require.NoError(t, s.Do(context.Background(), func(tx *Tx) error { fn(tx); return nil }))
+	}
+	do(func(tx *Tx) {
+		_, err := tx.Found("tg:-5", "UTC", "Maren", now)
+		require.NoError(t, err)
+		tom, err := tx.AddPerson(Person{Household: 1, Name: "Tom"})
+		require.NoError(t, err)
+		require.NoError(t, tx.RemovePerson(tom))
+	})
+	for ext, c := range map[string]struct {
+		name  string
+		later bool
+		want  Rank
+	}{"1": {"Maren", false, RankReply}, "2": {"maren", false, RankReply}, "3": {"Ruth", false, RankGuest}, "4": {"Tom", false, RankGuest}, "5": {"maren", true, RankReply}, "6": {"Ruth", true, RankGuest}} {
+		var line int64
+		do(func(tx *Tx) {
+			line, _, err = tx.Claim(1, Line{Transport: "telegram", Ext: ext, Name: c.name, At: now})
+			require.NoError(t, err)
+			if !c.later {
+				require.NoError(t, tx.Post(1, line, Message{At: now, Kind: KindReply, Head: "answer"}))
+			}
+		})
+		do(func(tx *Tx) {
+			if c.later {
+				require.NoError(t, tx.Post(1, line, Message{At: now, Kind: KindReply, Head: "answer"}))
+			}
+			got, err := tx.Replies(line)
+			require.NoError(t, err)
+			require.Len(t, got, 1)
+			require.Equal(t, c.want, got[0].Rank, c.name)
+		})
+	}
+}

@@ -24,8 +24,16 @@ type Store struct {
 	db   *sql.DB
 	conn *sql.Conn
 
-	mu    sync.Mutex
-	stmts map[string]*sql.Stmt
+	mu        sync.Mutex
+	stmts     map[string]*statement
+	compiling touched // by the statement that is compiled now
+	kept      kept
+}
+
+// statement is a compiled statement.
+type statement struct {
+	*sql.Stmt
+	touched
 }
 
 // Open opens the file, makes it when it is missing, and brings its schema up to
@@ -41,7 +49,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 		return nil, openError(path, err)
 	}
 	db.SetMaxOpenConns(1)
-	s := &Store{path: path, db: db, stmts: map[string]*sql.Stmt{}}
+	s := &Store{path: path, db: db, stmts: map[string]*statement{}, kept: kept{values: map[any]*keptValue{}, last: map[string]uint64{}}}
 	if err := s.start(ctx); err != nil {
 		db.Close()
 		return nil, openError(path, err)
@@ -82,6 +90,9 @@ func (s *Store) start(ctx context.Context) error {
 		return err
 	}
 	s.conn = conn
+	if err := s.watch(); err != nil {
+		return err
+	}
 	if err := s.exec(ctx, "BEGIN IMMEDIATE"); err != nil { // a file that cannot be written is told now, not at the first line
 		return err
 	}
@@ -104,18 +115,22 @@ func (s *Store) Close() error {
 
 // Do runs fn in one write transaction and commits it when fn returns nil.
 // Transactions do not nest.
-func (s *Store) Do(ctx context.Context, fn func(tx *Tx) error) (err error) {
+func (s *Store) Do(ctx context.Context, fn func(tx *Tx) error) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if err := s.exec(ctx, "BEGIN IMMEDIATE"); err != nil {
 		return fmt.Errorf("begin: %w", err)
 	}
+	before := s.kept.writes
 	done := false
 	defer func() {
 		if !done { // an error or a panic in fn
 			_ = s.exec(context.WithoutCancel(ctx), "ROLLBACK")
+			s.kept.tookBack(before)
 		}
+		s.retain()
 	}()
+	s.recall()
 	tx := &Tx{ctx: ctx, store: s}
 	if err := fn(tx); err != nil {
 		return err
@@ -130,24 +145,26 @@ func (s *Store) Do(ctx context.Context, fn func(tx *Tx) error) (err error) {
 	return nil
 }
 
-func (s *Store) exec(ctx context.Context, query string) error {
+func (s *Store) exec(ctx context.Context, query string, args ...any) error {
 	st, err := s.prepare(ctx, query)
 	if err != nil {
 		return err
 	}
-	_, err = st.ExecContext(ctx)
+	s.kept.wrote(st.writes)
+	_, err = st.ExecContext(ctx, args...)
 	return err
 }
 
 // prepare keeps each statement compiled; the set of queries is fixed.
-func (s *Store) prepare(ctx context.Context, query string) (*sql.Stmt, error) {
+func (s *Store) prepare(ctx context.Context, query string) (*statement, error) {
 	if st := s.stmts[query]; st != nil {
 		return st, nil
 	}
+	s.compiling = touched{}
 	st, err := s.conn.PrepareContext(ctx, query)
 	if err != nil {
 		return nil, fmt.Errorf("prepare %q: %w", query, err)
 	}
-	s.stmts[query] = st
-	return st, nil
+	s.stmts[query] = &statement{st, s.compiling.once()}
+	return s.stmts[query], nil
 }

@@ -204,6 +204,61 @@ func TestTryTakesBackOneAttempt(t *testing.T) {
 	}))
 }
 
+func TestTryWithinTry(t *testing.T) {
+	s := open(t, storage.Memory)
+	id := found(t, s, "home")
+	fails := errors.New("no")
+	name := func(tx *storage.Tx) string {
+		h, err := tx.Household(id)
+		require.NoError(t, err)
+		return h.Name
+	}
+	require.NoError(t, s.Do(context.Background(), func(tx *storage.Tx) error {
+		require.NoError(t, tx.Set(id, storage.SetName, "before"))
+		require.ErrorIs(t, tx.Try(func() error {
+			require.ErrorIs(t, tx.Try(func() error {
+				require.NoError(t, tx.Set(id, storage.SetName, "inner"))
+				return fails
+			}), fails)
+			require.Equal(t, "before", name(tx))
+			require.NoError(t, tx.Set(id, storage.SetName, "outer"))
+			require.ErrorIs(t, tx.Try(func() error { return fails }), fails)
+			require.Equal(t, "outer", name(tx))
+			require.NoError(t, tx.Try(func() error { return tx.Set(id, storage.SetName, "inner again") }))
+			require.Equal(t, "inner again", name(tx))
+			return fails
+		}), fails)
+		require.Equal(t, "before", name(tx))
+		return nil
+	}))
+}
+
+func TestTryTakesBackAnUndo(t *testing.T) {
+	s := open(t, storage.Memory)
+	id := found(t, s, "home")
+	require.NoError(t, s.Do(context.Background(), func(tx *storage.Tx) error {
+		_, err := tx.Record(storage.Entry{Household: id, Person: 1, Happened: noon, Written: noon, Kind: "house"})
+		require.NoError(t, err)
+		return tx.Set(id, storage.SetName, "Hollin Bank")
+	}))
+	require.NoError(t, s.Do(context.Background(), func(tx *storage.Tx) error {
+		e, ok, err := tx.LastEntry(id, 1)
+		require.NoError(t, err)
+		require.True(t, ok)
+		require.Error(t, tx.Try(func() error {
+			require.NoError(t, tx.Undo(e, noon))
+			return errors.New("no")
+		}))
+		h, err := tx.Household(id)
+		require.NoError(t, err)
+		require.Equal(t, "Hollin Bank", h.Name)
+		_, ok, err = tx.LastEntry(id, 1)
+		require.NoError(t, err)
+		require.True(t, ok)
+		return nil
+	}))
+}
+
 func TestClaimTakesALineOnce(t *testing.T) {
 	s := open(t, storage.Memory)
 	a, b := found(t, s, "a"), found(t, s, "b")

@@ -12,15 +12,52 @@ import (
 type Tx struct {
 	ctx   context.Context //nolint:containedctx // a Tx lives for one call of Do
 	store *Store
-	entry int64
+
+	entry     Entry // whose changes are journaled, zero for none
+	journaled bool  // the file has been told so
+
+	attempts int // how many calls of Try are open
+	marked   int // how many of those have their savepoint
+	line     claimed
 }
 
 // Context returns the context of the transaction.
 func (tx *Tx) Context() context.Context { return tx.ctx }
 
+// ready compiles a statement that is run next, and makes ready for what it writes.
+func (tx *Tx) ready(query string) (*statement, error) {
+	st, err := tx.store.prepare(tx.ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	if len(st.writes) > 0 {
+		if err := tx.toWrite(); err != nil {
+			return nil, err
+		}
+	}
+	tx.store.kept.reads(st.reads)
+	tx.store.kept.wrote(st.writes)
+	return st, nil
+}
+
+// toWrite sets the savepoints of open attempts and tells the journal the entry: both wait
+// until something is written, for many lines write nothing.
+func (tx *Tx) toWrite() error {
+	for ; tx.marked < tx.attempts; tx.marked++ {
+		if err := tx.store.exec(tx.ctx, "SAVEPOINT attempt"); err != nil {
+			return err
+		}
+	}
+	if tx.entry.ID == 0 || tx.journaled {
+		return nil
+	}
+	tx.journaled = true
+	return tx.store.exec(tx.ctx, `UPDATE writing SET household = ?, entry = ?`, tx.entry.Household, tx.entry.ID)
+}
+
 // Exec runs a statement that changes rows.
 func (tx *Tx) Exec(query string, args ...any) (sql.Result, error) {
-	st, err := tx.store.prepare(tx.ctx, query)
+	st, err := tx.ready(query)
 	if err != nil {
 		return nil, err
 	}
@@ -42,7 +79,7 @@ func (tx *Tx) Insert(query string, args ...any) (int64, error) {
 
 // One reads one row and reports whether there was one.
 func (tx *Tx) One(query string, args []any, dest ...any) (bool, error) {
-	st, err := tx.store.prepare(tx.ctx, query)
+	st, err := tx.ready(query)
 	if err != nil {
 		return false, err
 	}
@@ -61,7 +98,7 @@ type scanner interface{ Scan(dest ...any) error }
 
 // collect reads all rows of a query before anything else runs.
 func collect[T any](tx *Tx, scan func(scanner) (T, error), query string, args ...any) ([]T, error) {
-	st, err := tx.store.prepare(tx.ctx, query)
+	st, err := tx.ready(query)
 	if err != nil {
 		return nil, err
 	}
@@ -94,18 +131,22 @@ func first[T any](tx *Tx, scan func(scanner) (T, error), query string, args ...a
 // Try runs fn inside a savepoint: an error takes back what fn did and leaves
 // the rest of the transaction as it was.
 func (tx *Tx) Try(fn func() error) error {
-	if _, err := tx.Exec("SAVEPOINT attempt"); err != nil {
-		return err
-	}
+	before := tx.store.kept.writes
+	tx.attempts++
 	err := fn()
 	if endErr := tx.endEntry(); err == nil {
 		err = endErr
 	}
+	tx.attempts--
+	if tx.marked <= tx.attempts { // nothing was written
+		return err
+	}
+	tx.marked--
 	if err != nil {
-		_, back := tx.Exec("ROLLBACK TO attempt")
-		_, free := tx.Exec("RELEASE attempt")
+		back := tx.store.exec(tx.ctx, "ROLLBACK TO attempt")
+		tx.store.kept.tookBack(before)
+		free := tx.store.exec(tx.ctx, "RELEASE attempt")
 		return errors.Join(err, back, free)
 	}
-	_, err = tx.Exec("RELEASE attempt")
-	return err
+	return tx.store.exec(tx.ctx, "RELEASE attempt")
 }

@@ -18,9 +18,8 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "barn",
 		About: "animals, eggs, feed, breeding, weight, cold and heat",
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){
-			"livestock": func(*desk.Request) (*phrase.List, error) { return livestock(), nil },
-			"herds":     herdList, "feeds": feedList,
+		Lists: map[string]desk.WordList{
+			"livestock": desk.Fixed(livestock), "herds": herdList, "feeds": feedList,
 		},
 		Held:  heldBack,
 		Moved: feedMoved,

@@ -69,6 +69,9 @@ func distressOf(req *desk.Request) distress {
 	said := " " + strings.Join(phrase.Words(req.Text), " ") + " "
 	words := func(s breeding.Sign) bool {
 		return slices.ContainsFunc(s.Words, func(w string) bool {
+			if !strings.Contains(said, w) { // most lines tell of no trouble
+				return false
+			}
 			_, after, is := strings.Cut(said, " "+w+" ")
 			next, _, _ := strings.Cut(after, " ")
 			return is && (s.Now || !slices.Contains(atWhat, next)) // "won't eat their greens"

@@ -18,8 +18,8 @@ import (
 
 // feedList is the feeds of the table and the household's own; the number of one that the
 // household has is its own.
-func feedList(req *desk.Request) (*phrase.List, error) {
-	mine, err := req.Tx.Fodders(req.House.ID)
+func feedList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	mine, err := tx.Fodders(household)
 	if err != nil {
 		return nil, err
 	}

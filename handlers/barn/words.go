@@ -4,7 +4,6 @@ import (
 	"slices"
 	"sync"
 
-	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
@@ -108,8 +107,8 @@ var livestock = sync.OnceValue(func() *phrase.List {
 })
 
 // herdList is the animals and groups of the household that have a name.
-func herdList(req *desk.Request) (*phrase.List, error) {
-	herds, err := req.Tx.Herds(req.House.ID)
+func herdList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	herds, err := tx.Herds(household)
 	if err != nil {
 		return nil, err
 	}

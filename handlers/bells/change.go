@@ -110,7 +110,7 @@ func change(req *desk.Request) (desk.Reply, error) {
 // theBell is the bell that a line names, when there is exactly one and the
 // speaker may change it.
 func theBell(req *desk.Request, question, again string) (storage.Bell, desk.Reply, bool, error) {
-	coming, err := live(req)
+	coming, err := live(req.Tx, req.House.ID)
 	if err != nil {
 		return storage.Bell{}, desk.Reply{}, false, err
 	}

@@ -32,7 +32,7 @@ func claimed(req *desk.Request, m meant) (desk.Reply, bool) {
 
 // claimedNow finds the chore that a plain "on it" comes too late for.
 func claimedNow(req *desk.Request) (desk.Reply, bool, error) {
-	open, err := openRings(req)
+	open, err := openRings(req.Tx, req.House.ID)
 	if err != nil {
 		return desk.Reply{}, false, err
 	}

@@ -58,7 +58,7 @@ func taken(req *desk.Request, g storage.Ring) storage.Ring {
 // offer finds the ring that a yes or no is about: one that was handed on to the
 // speaker. Anything else is people talking.
 func offer(req *desk.Request) (meant, desk.Reply, error) {
-	open, err := openRings(req)
+	open, err := openRings(req.Tx, req.House.ID)
 	if err != nil {
 		return meant{}, desk.Reply{}, err
 	}
@@ -114,7 +114,7 @@ func sayYes(req *desk.Request) (desk.Reply, error) {
 
 // doneAll answers all that rings for the speaker, safety bells excepted.
 func doneAll(req *desk.Request) (desk.Reply, error) {
-	open, err := openRings(req)
+	open, err := openRings(req.Tx, req.House.ID)
 	if err != nil {
 		return desk.Reply{}, err
 	}

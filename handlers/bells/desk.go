@@ -16,7 +16,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "bells",
 		About: "things to be reminded of, and the answers to them",
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){"rings": ringWords, "bells": bellWords},
+		Lists: map[string]desk.WordList{"rings": ringWords, "bells": bellWords},
 		Asks:  slices.Concat(makeAsks(), everydayAsks(), changeAsks(), answerAsks(), consentAsks()),
 	}
 }
@@ -73,7 +73,7 @@ func someOwn(req *desk.Request) bool {
 
 // fitting are the bells that the words of a line name, when it has no other words.
 func fitting(req *desk.Request) []storage.Bell {
-	coming, err := live(req)
+	coming, err := live(req.Tx, req.House.ID)
 	if err != nil || len(req.Reading.Terms("bells")) == 0 || len(req.Reading.Unknown) > 0 {
 		return nil
 	}

@@ -156,7 +156,7 @@ const wakeUp = "wake up"
 
 // wakings are the bells that wake whoever types the line.
 func wakings(req *desk.Request) ([]storage.Bell, error) {
-	coming, err := live(req)
+	coming, err := live(req.Tx, req.House.ID)
 	return slices.DeleteFunc(coming, func(b storage.Bell) bool {
 		return !strings.HasPrefix(b.Title, wakeUp) || b.Whom != reminders.People(req.Who.ID) || b.Next.IsZero()
 	}), err

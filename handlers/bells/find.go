@@ -32,7 +32,7 @@ func find(req *desk.Request, verb string) (meant, desk.Reply, bool, error) {
 	if n, given := numberSaid(req); given {
 		return byNumber(req, n)
 	}
-	open, err := openRings(req)
+	open, err := openRings(req.Tx, req.House.ID)
 	if err != nil {
 		return meant{}, desk.Reply{}, false, err
 	}
@@ -130,14 +130,14 @@ func byNumber(req *desk.Request, n int) (meant, desk.Reply, bool, error) {
 }
 
 // openRings returns what rings now in the household: said, held back, or put off.
-func openRings(req *desk.Request) ([]meant, error) {
-	rings, err := req.Tx.OpenRings(req.House.ID)
+func openRings(tx *storage.Tx, household int64) ([]meant, error) {
+	rings, err := tx.OpenRings(household)
 	if err != nil {
 		return nil, err
 	}
 	var out []meant
 	for _, g := range rings {
-		b, ok, err := req.Tx.Bell(g.Bell)
+		b, ok, err := tx.Bell(g.Bell)
 		if err != nil {
 			return nil, err
 		}
@@ -165,8 +165,8 @@ func named(open []meant, terms []phrase.Span) []meant {
 
 // ringWords is the word list of what rings now and of the bells to come: each
 // word of a title by itself, so that "done hens" and "hens done" both find it.
-func ringWords(req *desk.Request) (*phrase.List, error) {
-	open, err := openRings(req)
+func ringWords(tx *storage.Tx, household int64) (*phrase.List, error) {
+	open, err := openRings(tx, household)
 	if err != nil {
 		return nil, err
 	}
@@ -177,8 +177,8 @@ func ringWords(req *desk.Request) (*phrase.List, error) {
 	return wordList("rings", titles), nil
 }
 
-func bellWords(req *desk.Request) (*phrase.List, error) {
-	coming, err := live(req)
+func bellWords(tx *storage.Tx, household int64) (*phrase.List, error) {
+	coming, err := live(tx, household)
 	if err != nil {
 		return nil, err
 	}

@@ -17,7 +17,7 @@ const listed = 12
 
 // list shows what rings now and what is coming, for whom, and why.
 func list(req *desk.Request) (desk.Reply, error) {
-	open, err := openRings(req)
+	open, err := openRings(req.Tx, req.House.ID)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -143,7 +143,7 @@ func bareNumber(s phrase.Span) (int, bool) {
 
 // stop ends a bell for good.
 func stop(req *desk.Request) (desk.Reply, error) {
-	coming, err := live(req)
+	coming, err := live(req.Tx, req.House.ID)
 	if err != nil {
 		return desk.Reply{}, err
 	}
@@ -168,12 +168,12 @@ func stop(req *desk.Request) (desk.Reply, error) {
 }
 
 // live returns the bells that will ring and those that ring now.
-func live(req *desk.Request) ([]storage.Bell, error) {
-	coming, err := req.Tx.ComingBells(req.House.ID)
+func live(tx *storage.Tx, household int64) ([]storage.Bell, error) {
+	coming, err := tx.ComingBells(household)
 	if err != nil {
 		return nil, err
 	}
-	ringing, err := req.Tx.RingingBells(req.House.ID)
+	ringing, err := tx.RingingBells(household)
 	for _, b := range ringing {
 		if !slices.ContainsFunc(coming, func(c storage.Bell) bool { return c.ID == b.ID }) {
 			coming = append(coming, b)

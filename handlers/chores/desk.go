@@ -17,7 +17,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "chores",
 		About: "who does what and when, in turn or by who has done least",
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){"chores": words, "stopped": stoppedWords},
+		Lists: map[string]desk.WordList{"chores": words, "stopped": stoppedWords},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"chore": answered},
 		Today: today,
 		Jobs:  openJobs,

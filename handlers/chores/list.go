@@ -23,9 +23,9 @@ func bellsOf(req *desk.Request, c storage.Chore) ([]storage.Bell, error) {
 
 // words is the word list of the chores: each word of a name, with the forms in
 // which its verb is typed.
-func words(req *desk.Request) (*phrase.List, error) {
-	all, err := live(req)
-	return wordList("chores", all), err
+func words(tx *storage.Tx, household int64) (*phrase.List, error) {
+	all, err := tx.Chores(household)
+	return wordList("chores", slices.DeleteFunc(all, func(c storage.Chore) bool { return c.Stopped })), err
 }
 
 func wordList(name string, all []storage.Chore) *phrase.List {

@@ -167,8 +167,8 @@ func anew(req *desk.Request) (desk.Reply, error) {
 }
 
 // stoppedWords is the word list of the chores that were stopped.
-func stoppedWords(req *desk.Request) (*phrase.List, error) {
-	all, err := req.Tx.Chores(req.House.ID)
+func stoppedWords(tx *storage.Tx, household int64) (*phrase.List, error) {
+	all, err := tx.Chores(household)
 	return wordList("stopped", slices.DeleteFunc(all, func(c storage.Chore) bool { return !c.Stopped })), err
 }
 

@@ -67,6 +67,15 @@ type Ask struct {
 	Do       func(*Request) (Reply, error)
 }
 
+// WordList makes a word list out of a household's records alone, whoever asks and when: it
+// is kept until one of those records is written.
+type WordList func(tx *storage.Tx, household int64) (*phrase.List, error)
+
+// Fixed is a word list that is the same in every household.
+func Fixed(list func() *phrase.List) WordList {
+	return func(*storage.Tx, int64) (*phrase.List, error) { return list(), nil }
+}
+
 // Need is a kind of span, or a list of words when the kind is KindTerm.
 type Need struct {
 	Kind phrase.Kind
@@ -85,8 +94,8 @@ type Desk struct {
 	Name  string
 	About string // one line for the help
 	Asks  []Ask
-	// Lists returns the desk's word lists, made when they are first needed.
-	Lists map[string]func(*Request) (*phrase.List, error)
+	// Lists are the desk's word lists, made when they are first needed.
+	Lists map[string]WordList
 	// Done maps the kind of a bell's subject ("batch") to what follows when one
 	// of its bells is answered done.
 	Done map[string]func(*Request, storage.Bell, time.Time) ([]string, error)

@@ -96,7 +96,7 @@ func withOwn(c sowing.Crop, o storage.OwnCrop) sowing.Crop {
 // cropsSaid are the crops that a line names, in its order. Reply is a question when a
 // word may be several of them.
 func cropsSaid(req *desk.Request) ([]plant, desk.Reply, error) {
-	mine, err := varieties(req)
+	mine, err := varieties(req.Tx, req.House.ID)
 	if err != nil {
 		return nil, desk.Reply{}, err
 	}
@@ -206,7 +206,7 @@ func grownHere(req *desk.Request) ([]string, error) {
 			add(w.Crop)
 		}
 	}
-	mine, err := varieties(req)
+	mine, err := varieties(req.Tx, req.House.ID)
 	if err != nil {
 		return nil, err
 	}

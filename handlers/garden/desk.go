@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"yardbell/handlers/desk"
-	"yardbell/handlers/phrase"
 	"yardbell/storage"
 )
 
@@ -17,7 +16,7 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "garden",
 		About: "frost, sowing, seeds and what stands in the trays",
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){"crops": cropList, "places": placeList},
+		Lists: map[string]desk.WordList{"crops": cropList, "places": placeList},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"sowing": stepDone},
 		Jobs:  openJobs,
 		Dated: daysToCome,

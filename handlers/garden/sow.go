@@ -180,7 +180,7 @@ func ourPlants(req *desk.Request) ([]plant, error) {
 	if err != nil {
 		return nil, err
 	}
-	kinds, err := varieties(req)
+	kinds, err := varieties(req.Tx, req.House.ID)
 	if err != nil {
 		return nil, err
 	}

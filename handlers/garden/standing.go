@@ -92,8 +92,8 @@ func standingNow(req *desk.Request) ([]sown, error) {
 }
 
 // placeList is where sowings stand, each place once.
-func placeList(req *desk.Request) (*phrase.List, error) {
-	all, err := req.Tx.Sowings(req.House.ID)
+func placeList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	all, err := tx.Sowings(household)
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"yardbell/calc/sowing"
 	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/storage"
 )
 
 // shortNames are how people call the crops of the table, the name in answers first. A
@@ -109,16 +110,16 @@ type variety struct{ crop, name string }
 
 // varieties are those that the household has given figures, has seed of or has sown,
 // each once, in a fixed order.
-func varieties(req *desk.Request) ([]variety, error) {
-	own, err := req.Tx.OwnCrops(req.House.ID)
+func varieties(tx *storage.Tx, household int64) ([]variety, error) {
+	own, err := tx.OwnCrops(household)
 	if err != nil {
 		return nil, err
 	}
-	packets, err := req.Tx.Packets(req.House.ID)
+	packets, err := tx.Packets(household)
 	if err != nil {
 		return nil, err
 	}
-	sowings, err := req.Tx.Sowings(req.House.ID)
+	sowings, err := tx.Sowings(household)
 	if err != nil {
 		return nil, err
 	}
@@ -143,8 +144,8 @@ func varieties(req *desk.Request) ([]variety, error) {
 
 // cropList is the crops of the table and the household's own varieties; the number
 // of a variety is its place among them, from 1.
-func cropList(req *desk.Request) (*phrase.List, error) {
-	mine, err := varieties(req)
+func cropList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	mine, err := varieties(tx, household)
 	if err != nil {
 		return nil, err
 	}

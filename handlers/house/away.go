@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"yardbell/handlers/desk"
@@ -83,9 +84,9 @@ func awayAsks() []desk.Ask {
 const fevers = "temperature|fever|flu|strep|chickenpox|tonsillitis|norovirus|covid"
 
 // selves are the words by which somebody speaks of themselves.
-func selves(*desk.Request) (*phrase.List, error) {
-	return phrase.NewList("selves", []phrase.Entry{{Name: "self", Aliases: []string{"i", "i'm", "im", "i am", "i'll", "i'll be", "ill be", "i've", "ive"}}}), nil
-}
+var selves = sync.OnceValue(func() *phrase.List {
+	return phrase.NewList("selves", []phrase.Entry{{Name: "self", Aliases: []string{"i", "i'm", "im", "i am", "i'll", "i'll be", "ill be", "i've", "ive"}}})
+})
 
 // subjectSaid reports that somebody is named, or that the speaker speaks of
 // themselves.

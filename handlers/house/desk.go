@@ -18,7 +18,7 @@ func Desk() desk.Desk {
 		About: "people, settings, the day and the day book",
 		Asks:  slices.Concat(peopleAsks(), settingAsks(), awayAsks(), absentAsks(), outAsks(), bareAsks(), larderAsks(), larderAskedAsks(), listAsks(), dealAsks(), dealAskedAsks(), loanAsks(), owedAsks(), helpAsks(), calendarAsks(), backupAsks(), sheetAsks(), bookAsks(), lastAsks()),
 		Today: openNow,
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){"selves": selves},
+		Lists: map[string]desk.WordList{"selves": desk.Fixed(selves)},
 	}
 }
 

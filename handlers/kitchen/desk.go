@@ -25,7 +25,7 @@ func Desk() desk.Desk {
 		Dated: mealDays,
 		Sheet: sheetParts,
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"pan": cooled, "meal": mealDone, "hot": held},
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){"recipes": recipeList},
+		Lists: map[string]desk.WordList{"recipes": recipeList},
 		Asks: slices.Concat([]desk.Ask{
 			{
 				Name: "recipe", Command: "recipe", TakesLines: true, Doubt: true, Lists: []string{"recipes"}, Help: "keep, list or show recipes",

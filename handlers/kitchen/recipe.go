@@ -205,8 +205,8 @@ func pick(req *desk.Request, all []storage.Recipe) (storage.Recipe, desk.Reply, 
 func means(t phrase.Term, name string) bool { return t.Name == name || slices.Contains(t.Others, name) }
 
 // recipeList names each recipe by its title and by each word of it.
-func recipeList(req *desk.Request) (*phrase.List, error) {
-	all, err := req.Tx.RecipeNames(req.House.ID)
+func recipeList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	all, err := tx.RecipeNames(household)
 	if err != nil {
 		return nil, err
 	}

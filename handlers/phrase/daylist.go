@@ -29,7 +29,7 @@ const mostDaysSaid = 731
 // week and next", "from the 22nd". A day of the week that is today's means the one in a week,
 // or today where today is set.
 func ReadDays(text string, toks []Token, ctx Context, today bool) DaysSaid {
-	r := dayReader{line: &line{text: text, toks: toks, ctx: ctx, kinds: map[kindAt]*Span{}, terms: map[termAt]*Span{}}, today: today}
+	r := dayReader{line: &NewLine(text, toks, ctx).line, today: today}
 	r.out.Covered = make([]bool, len(toks))
 	for i := 0; i < len(toks); {
 		next := r.at(i)

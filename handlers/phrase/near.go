@@ -1,5 +1,7 @@
 package phrase
 
+import "math/bits"
+
 // Distance is the number of letters added, left out, changed or swapped with
 // their neighbour between two words (optimal string alignment).
 func Distance(a, b string) int {
@@ -29,6 +31,11 @@ func Distance(a, b string) int {
 	return prev[len(rb)]
 }
 
+// OneSlip reports two words that are one letter apart, see Distance.
+func OneSlip(a, b string) bool {
+	return strangeLetters(a, b) <= 2 && Distance(a, b) == 1
+}
+
 // slips is how many slips are forgiven in a word of that length.
 func slips(letters int) int {
 	switch {
@@ -37,17 +44,31 @@ func slips(letters int) int {
 	case letters < 8:
 		return 1
 	}
-	return 2
+	return mostSlips
 }
+
+const mostSlips = 2
 
 // isNear reports a forgivable slip. A word is never near itself.
 func isNear(typed, want string) (int, bool) {
 	allowed := slips(min(len(typed), len(want)))
-	if allowed == 0 || len(typed)-len(want) > allowed || len(want)-len(typed) > allowed {
+	if allowed == 0 || len(typed)-len(want) > allowed || len(want)-len(typed) > allowed || strangeLetters(typed, want) > 2*allowed {
 		return 0, false
 	}
 	d := Distance(typed, want)
 	return d, d > 0 && d <= allowed
+}
+
+// strangeLetters counts letters that only one of two words has, too few where letters
+// share a bit: a slip changes at most two of them.
+func strangeLetters(a, b string) int { return bits.OnesCount32(letters(a) ^ letters(b)) }
+
+// letters are those that a word has, a bit each.
+func letters(w string) (has uint32) {
+	for _, r := range w {
+		has |= 1 << (r & 31)
+	}
+	return has
 }
 
 // nearest returns the one name of a short fixed list that a word of five

@@ -23,8 +23,9 @@ type line struct {
 	text  string
 	toks  []Token
 	ctx   Context
-	kinds map[kindAt]*Span // what was read before, nil for nothing, so that it is read once
-	terms map[termAt]*Span
+	says  []bool // the tokens that are words and no fillers
+	kinds [KindBad + 1]sought
+	terms map[*List]sought
 }
 
 func (l *line) low(i int) string {

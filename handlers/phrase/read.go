@@ -53,7 +53,11 @@ type Line struct{ line line }
 
 // NewLine prepares a line for reading.
 func NewLine(text string, toks []Token, ctx Context) *Line {
-	return &Line{line{text: text, toks: toks, ctx: ctx, kinds: map[kindAt]*Span{}, terms: map[termAt]*Span{}}}
+	says := make([]bool, len(toks))
+	for i, t := range toks {
+		says[i] = t.Kind == Word && !fillers[t.Low]
+	}
+	return &Line{line{text: text, toks: toks, ctx: ctx, says: says, terms: map[*List]sought{}}}
 }
 
 // Read finds the spans asked for and keeps those that together explain most. A list
@@ -91,11 +95,11 @@ func (l *line) cover(q Query, used []bool) ([]Span, []Token) {
 	pick := make([]*Span, n+1)
 	for i := n - 1; i >= 0; i-- {
 		best[i] = best[i+1]
-		if !used[i] && l.toks[i].Kind == Word && !fillers[l.low(i)] && !slices.Contains(q.Fill, l.low(i)) {
-			best[i] -= costUnknown
-		}
 		if used[i] {
 			continue
+		}
+		if l.says[i] && !slices.Contains(q.Fill, l.low(i)) {
+			best[i] -= costUnknown
 		}
 		for _, s := range l.spansAt(i, q) {
 			if slices.Contains(used[s.First:s.Past], true) {
@@ -107,15 +111,14 @@ func (l *line) cover(q Query, used []bool) ([]Span, []Token) {
 		}
 	}
 	var spans []Span
-	var unknown []Token
+	unknown := make([]Token, 0, n)
 	for i := 0; i < n; {
 		if s := pick[i]; s != nil {
 			spans = append(spans, *s)
 			i = s.Past
 			continue
 		}
-		t := l.toks[i]
-		if !used[i] && (t.Kind == Num || t.Kind == Word && !fillers[t.Low] && !slices.Contains(q.Fill, t.Low)) {
+		if t := l.toks[i]; !used[i] && (t.Kind == Num || l.says[i] && !slices.Contains(q.Fill, t.Low)) {
 			unknown = append(unknown, t)
 		}
 		i++
@@ -141,17 +144,12 @@ func (s *Span) worth() int {
 	return w
 }
 
-// kindAt and termAt name what was looked for at a token.
-type (
-	kindAt struct {
-		kind Kind
-		i    int
-	}
-	termAt struct {
-		list *List
-		i    int
-	}
-)
+// sought is what one kind or list was found to mean at each token, so that it is looked
+// for once.
+type sought []struct {
+	looked bool
+	span   *Span // nil for nothing
+}
 
 // spansAt returns every reading that begins at token i.
 func (l *line) spansAt(i int, q Query) []*Span {
@@ -173,29 +171,31 @@ func (l *line) spansAt(i int, q Query) []*Span {
 }
 
 func (l *line) kindSpan(k Kind, i int) *Span {
-	key := kindAt{k, i}
-	got, known := l.kinds[key]
-	if known {
-		return got
+	if l.kinds[k] == nil {
+		l.kinds[k] = make(sought, len(l.toks))
 	}
-	if v, next, ok := l.readKind(k, i); ok && next > i {
-		got = l.span(k, i, next, v, false)
+	at := &l.kinds[k][i]
+	if !at.looked {
+		at.looked = true
+		if v, next, ok := l.readKind(k, i); ok && next > i {
+			at.span = l.span(k, i, next, v, false)
+		}
 	}
-	l.kinds[key] = got
-	return got
+	return at.span
 }
 
 func (l *line) termSpan(list *List, i int) *Span {
-	key := termAt{list, i}
-	got, known := l.terms[key]
-	if known {
-		return got
+	if l.terms[list] == nil {
+		l.terms[list] = make(sought, len(l.toks))
 	}
-	if t, next, ok := l.term(list, i); ok {
-		got = l.span(KindTerm, i, next, t, t.Match == Slip)
+	at := &l.terms[list][i]
+	if !at.looked {
+		at.looked = true
+		if t, next, ok := l.term(list, i); ok {
+			at.span = l.span(KindTerm, i, next, t, t.Match == Slip)
+		}
 	}
-	l.terms[key] = got
-	return got
+	return at.span
 }
 
 func (l *line) span(k Kind, i, next int, v any, near bool) *Span {
@@ -251,7 +251,12 @@ func (l *line) readKind(k Kind, i int) (any, int, bool) {
 	return nil, i, false
 }
 
-func some[T any](v T, next int, ok bool) (any, int, bool) { return v, next, ok }
+func some[T any](v T, next int, ok bool) (any, int, bool) {
+	if !ok {
+		return nil, next, false
+	}
+	return v, next, true
+}
 
 // things are the nouns that carry a number.
 var things = wordSet("batch bell ring recipe number no sowing")

@@ -2,6 +2,7 @@ package phrase
 
 import (
 	"maps"
+	"math/bits"
 	"slices"
 	"strings"
 )
@@ -37,6 +38,7 @@ type form struct {
 	name  string
 	id    int64
 	words []string
+	first uint32 // the letters of its first word
 }
 
 // NewList compiles a list. Names are read as they would be typed.
@@ -57,7 +59,7 @@ func (list *List) With(entries []Entry) *List {
 				continue
 			}
 			l.first[words[0]] = append(slices.Clip(l.first[words[0]]), len(l.forms))
-			l.forms = append(l.forms, form{list.entries + n, e.Name, e.ID, words})
+			l.forms = append(l.forms, form{list.entries + n, e.Name, e.ID, words, letters(words[0])})
 		}
 	}
 	return l
@@ -130,28 +132,26 @@ func (l *line) term(list *List, i int) (Term, int, bool) {
 	return t, best.next, true
 }
 
-// candidates are the forms whose first word is w or its singular.
+// candidates are the forms whose first word is w, its singular or its plural.
 func (list *List) candidates(w string) []int {
-	out := list.first[w]
-	for _, s := range singulars(w) {
-		out = append(slices.Clip(out), list.first[s]...)
-	}
-	return append(slices.Clip(out), list.first[w+"s"]...)
-}
-
-func singulars(w string) []string {
-	var out []string
-	w = strings.TrimSuffix(w, "'s")
-	for _, suffix := range []string{"s", "es"} {
-		if s, ok := strings.CutSuffix(w, suffix); ok && len(s) > 2 {
-			out = append(out, s)
+	out := slices.Clip(list.first[w])
+	one := strings.TrimSuffix(w, "'s")
+	for _, ending := range [...]string{"s", "es"} {
+		if s, ok := strings.CutSuffix(one, ending); ok && len(s) > 2 {
+			out = append(out, list.first[s]...)
 		}
 	}
-	return append(out, w)
+	if one != w {
+		out = append(out, list.first[one]...)
+	}
+	return append(out, list.first[w+"s"]...)
 }
 
 // inflected reports a word that is the plural, the possessive or the singular of another.
 func inflected(w, want string) bool {
+	if w == "" || want == "" || w[0] != want[0] { // most words, asked about by the thousand
+		return false
+	}
 	if s, ok := strings.CutSuffix(want, "s"); ok && s == w {
 		return true
 	}
@@ -177,8 +177,11 @@ func (l *line) bestForm(list *List, i int, only []int, slip bool) (found, []foun
 		}
 	}
 	if slip {
+		typed := letters(l.low(i))
 		for n := range list.forms {
-			try(&list.forms[n])
+			if f := &list.forms[n]; bits.OnesCount32(f.first^typed) <= 2*mostSlips {
+				try(f)
+			}
 		}
 	}
 	for _, n := range only {

@@ -25,11 +25,11 @@ func Desk() desk.Desk {
 	return desk.Desk{
 		Name:  "soap",
 		About: "lye cards, batches and their cure",
-		Lists: map[string]func(*desk.Request) (*phrase.List, error){
+		Lists: map[string]desk.WordList{
 			"fats":     fatsOf,
-			"settings": func(*desk.Request) (*phrase.List, error) { return settingList(), nil },
-			"extras":   func(*desk.Request) (*phrase.List, error) { return extraList(), nil },
-			"heats":    func(*desk.Request) (*phrase.List, error) { return heatList(), nil },
+			"settings": desk.Fixed(settingList),
+			"extras":   desk.Fixed(extraList),
+			"heats":    desk.Fixed(heatList),
 			"batches":  batchList,
 		},
 		Done:  map[string]func(*desk.Request, storage.Bell, time.Time) ([]string, error){"batch": answered, "rope": ropeAnswered},

@@ -21,7 +21,7 @@ const (
 // stockName is what a thing of the larder is called in recipes: the name in the
 // table for a fat, however it was typed.
 func stockName(req *desk.Request, item string) (string, error) {
-	fats, err := fatsOf(req)
+	fats, err := fatsOf(req.Tx, req.House.ID)
 	if err != nil {
 		return "", err
 	}

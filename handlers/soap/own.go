@@ -38,11 +38,11 @@ func fatNamed(req *desk.Request, name string) (lye.Fat, bool, error) {
 }
 
 // ownFats are the names that are not in the table.
-func ownFats(req *desk.Request) ([]string, error) {
-	own, err := req.Tx.OwnFats(req.House.ID)
+func ownFats(tx *storage.Tx, household int64) ([]string, error) {
+	own, err := tx.OwnFats(household)
 	var out []string
 	for _, o := range own {
-		if _, known := lye.FatNamed(o.Name); !known && !reserved(req, o.Name) {
+		if _, known := lye.FatNamed(o.Name); !known && !reserved(o.Name) {
 			out = append(out, o.Name)
 		}
 	}
@@ -158,7 +158,7 @@ func svFat(req *desk.Request) (string, desk.Reply, bool) {
 	if name, ok := fatList().Exact(before); ok {
 		return name, desk.Reply{}, true
 	}
-	if reserved(req, before) {
+	if reserved(before) {
 		return "", desk.Refuse(fmt.Sprintf("%s cannot be the name of a fat: it is or holds a word that means something else in a recipe.", desk.Quote(before))), false
 	}
 	for _, s := range req.Reading.Terms("fats") {
@@ -171,9 +171,9 @@ func svFat(req *desk.Request) (string, desk.Reply, bool) {
 
 // reserved reports a name that is, or holds, a word of the desk's own: water, lye,
 // an acid, a liquid, an additive, a setting. Oil and butter are no such words.
-func reserved(req *desk.Request, name string) bool {
+func reserved(name string) bool {
 	toks := phrase.Tokens(name)
-	r := phrase.Read(name, toks, req.Context(), phrase.Query{Lists: []*phrase.List{settingList(), extraList()}})
+	r := phrase.Read(name, toks, phrase.Context{}, phrase.Query{Lists: []*phrase.List{settingList(), extraList()}})
 	return slices.ContainsFunc(r.Spans, func(s phrase.Span) bool {
 		t := s.Value.(phrase.Term)
 		whole := s.First == 0 && s.Past == len(toks)

@@ -311,7 +311,7 @@ func ticksSaid(req *desk.Request, all []check) []check {
 
 // fatSaid finds a fat in "weighed the tallow".
 func fatSaid(req *desk.Request, low string) (string, bool) {
-	fats, err := fatsOf(req)
+	fats, err := fatsOf(req.Tx, req.House.ID)
 	if err != nil {
 		return "", false
 	}

@@ -5,8 +5,8 @@ import (
 	"sync"
 
 	"yardbell/calc/lye"
-	"yardbell/handlers/desk"
 	"yardbell/handlers/phrase"
+	"yardbell/storage"
 )
 
 // shortNames are how people call the fats of the table.
@@ -53,8 +53,8 @@ var shortNames = map[string][]string{
 var fatList = sync.OnceValue(func() *phrase.List { return phrase.NewList("fats", fatEntries()) })
 
 // fatsOf is the fat table with the fats that only this household has.
-func fatsOf(req *desk.Request) (*phrase.List, error) {
-	own, err := ownFats(req)
+func fatsOf(tx *storage.Tx, household int64) (*phrase.List, error) {
+	own, err := ownFats(tx, household)
 	if err != nil || len(own) == 0 {
 		return fatList(), err
 	}
@@ -143,8 +143,8 @@ var extraList = sync.OnceValue(func() *phrase.List {
 })
 
 // batchList holds the household's batches by the names they were given.
-func batchList(req *desk.Request) (*phrase.List, error) {
-	batches, err := req.Tx.Batches(req.House.ID)
+func batchList(tx *storage.Tx, household int64) (*phrase.List, error) {
+	batches, err := tx.Batches(household)
 	if err != nil {
 		return nil, err
 	}
