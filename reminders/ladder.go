@@ -129,7 +129,7 @@ func (t *tick) askAgain(s saying) time.Time {
 	switch {
 	case s.ring.Said == keepers-1 && soon.Before(next):
 		return soon
-	case s.ring.Said >= keepers: // which takes no round from them
+	case s.ring.Said >= keepers && Day(Wall(s.ring.Due, t.Zone)).Equal(Day(Wall(t.now, t.Zone))): // which takes no round of the day from them
 		return t.Again(s.bell, s.ring.Said-1, t.now)
 	}
 	return next
