@@ -117,7 +117,7 @@ func (h heard) only(lists ...[]string) bool {
 
 // Words of such lines.
 var (
-	heardFill = strings.Fields("the a an is are am be been being was has have had got with and so it's its it at on of for to in all day today this that's there there's we we're were i i'm i'll he he's she she's they they're him her them no now already just please sorry again because still only next week off too from until till morning afternoon night whole early three somebody both nobody anywhere going am pm")
+	heardFill = strings.Fields("the a an is are am be been being was has have had got with and so it's its it at on of for to in all day today this that's there there's we we're were i i'm i'll he he's she she's they they're him her them no now already just please sorry again because still only next week off too from until till morning afternoon evening night whole early three somebody both nobody anywhere going am pm")
 	sickWords = []string{"ill", "sick", "poorly", "unwell", "not well", "not very well", "not feeling well", "fever", "temperature", "flu", "chickenpox", "chicken pox", "threw up", "throwing up", "throws up", "vomiting", "tummy ache", "stomach ache", "tummy bug", "stomach bug", "bug", "headache", "sore throat", "covid", "measles"}
 	sickFill  = strings.Fields("ill sick poorly unwell not well very feeling fever temperature flu chickenpox chicken pox threw throwing throws up vomiting tummy stomach ache bug headache sore throat covid measles cold cough high bad")
 	homeWords = []string{
@@ -350,6 +350,9 @@ func countHome(req *desk.Request, kids []storage.Person, more int) (desk.Reply, 
 		names = append(names, p.Name)
 	}
 	days, reply, ok := settleDays(req, isAre(names)+" home")
+	if awayToday(req, kids) && daysIn(req).Either { // who is away now comes home today, not in a week
+		days, ok = phrase.ReadDays(req.Text, req.Reading.Tokens, req.Context(), true).Days, true
+	}
 	if !ok {
 		return reply, nil
 	}
@@ -367,12 +370,51 @@ func countHome(req *desk.Request, kids []storage.Person, more int) (desk.Reply, 
 			}
 		}
 	}
-	reply = desk.Answer(desk.Upper(text)+".", noLyeThen)
+	back, err := awayNoMore(req, kids, days[0])
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	reply = desk.Answer(desk.Upper(text)+".", append(back, noLyeThen)...)
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	if len(kids) == 1 && hear(req).has(sickWords...) {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("The bells are as they were; to send them to others: %s is ill", names[0]))
 	}
 	return laidAnew(req, reply)
+}
+
+// awayToday reports that one of some children is away now.
+func awayToday(req *desk.Request, kids []storage.Person) bool {
+	home, err := req.Home()
+	return err == nil && slices.ContainsFunc(kids, func(p storage.Person) bool {
+		a, is := home.Absent(p.ID, req.Now)
+		return is && a.Kind == storage.Away
+	})
+}
+
+// awayNoMore ends what is written of children's being away on a day on which they are said
+// to be at home: who has come back early does not go again by itself.
+func awayNoMore(req *desk.Request, kids []storage.Person, day time.Time) ([]string, error) {
+	home, err := req.Home()
+	if err != nil {
+		return nil, err
+	}
+	from := req.Instant(day)
+	var names []string
+	for _, a := range home.Away {
+		i := slices.IndexFunc(kids, func(p storage.Person) bool { return p.ID == a.Person })
+		ends := !a.Until.IsZero() && !a.Until.After(from.Add(24*time.Hour))
+		if i < 0 || a.Kind != storage.Away || ends || !a.Since.Before(from.Add(24*time.Hour)) {
+			continue
+		}
+		if err := req.Tx.EndAbsence(a, laterOf(from, req.Now)); err != nil {
+			return nil, err
+		}
+		names = append(names, kids[i].Name)
+	}
+	if len(names) == 0 {
+		return nil, nil
+	}
+	return []string{fmt.Sprintf("%s back for good from then on, and no longer away.", isAre(names))}, nil
 }
 
 // longestHeard is how many words a line has at the most after which it is asked.
