@@ -102,7 +102,7 @@ func crashAfterEveryLine(t *testing.T, name string) {
 }
 
 // mostDemo bounds the demo, in lines: more is not read to the end.
-const mostDemo = 150
+const mostDemo = 165
 
 // TestDemo holds the demo that a newcomer sees first.
 func TestDemo(t *testing.T) {

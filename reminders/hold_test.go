@@ -343,29 +343,3 @@ func TestMedicineOfTheIll(t *testing.T) {
 	r.answerAll(storage.AnswerDone, at("2027-03-02 08:15"))
 	require.Equal(t, []string{"03 08:00 Maren: Take the tablet (8)\nfor Ivo, away until Thu 4 Mar 07:00"}, r.play("2027-03-02 08:15", "2027-03-03 08:05"))
 }
-
-// TestAChildsChoreComesToKeepersSooner: on a day without school the keepers hear of a chore
-// that a child leaves an hour after its last own ask, on a school day in the round after
-// school, and of an errand in the round.
-func TestAChildsChoreComesToKeepersSooner(t *testing.T) {
-	r := newRinger(t)
-	r.do(func(tx *storage.Tx) { require.NoError(t, tx.Set(r.house, storage.SetSchool, "weekdays 09:00-15:00")) })
-	for _, day := range []string{"2027-03-05", "2027-03-06"} { // a Friday, a Saturday
-		r.bell(storage.Bell{Title: "feed the hens", Subject: "chore:9", Next: at(day + " 07:30")})
-		r.bell(storage.Bell{Title: "post the letter", Next: at(day + " 07:35")})
-		var keepers []string
-		for _, s := range r.play(day+" 07:10", day+" 20:00") {
-			if strings.Contains(s, "Maren: ") {
-				keepers = append(keepers, strings.SplitN(s, "\n", 2)[0])
-			}
-		}
-		if day == "2027-03-05" {
-			require.Len(t, keepers, 2, keepers)
-			require.Contains(t, keepers[0], " 16:00 Maren: ")
-		} else {
-			require.Contains(t, keepers[0], "06 08:50 Maren: Ivo has not answered: feed the hens")
-			require.Len(t, keepers, 3, "and in the round and the evening look as ever: %v", keepers)
-		}
-		r.answerAll(storage.AnswerDone, at(day+" 20:00"))
-	}
-}

@@ -2,7 +2,6 @@ package reminders
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -112,41 +111,6 @@ func (h House) Again(b storage.Bell, said int, now time.Time) time.Time {
 		return h.NextRound(now)
 	}
 	return h.NextMorning(now)
-}
-
-// keepersSoon is how long after a child's last own ask of a chore the keepers hear of it on
-// a day without school: the hens do not wait for the afternoon round. On a school day the
-// child is away meanwhile, and the round after it comes first.
-const keepersSoon = time.Hour
-
-// askAgain is when a ring that is said now comes next.
-func (t *tick) askAgain(s saying) time.Time {
-	next := t.Again(s.bell, s.ring.Said, t.now)
-	if next.IsZero() || !IsChore(s.bell) || s.bell.Daily || s.bell.Safety || !allChildren(s.to, t.now) || t.schoolDay(s.to, t.now) {
-		return next
-	}
-	soon, keepers := t.now.Add(keepersSoon), t.keepersFrom(s.bell)
-	switch {
-	case s.ring.Said == keepers-1 && soon.Before(next):
-		return soon
-	case s.ring.Said >= keepers && Day(Wall(s.ring.Due, t.Zone)).Equal(Day(Wall(t.now, t.Zone))): // which takes no round of the day from them
-		return t.Again(s.bell, s.ring.Said-1, t.now)
-	}
-	return next
-}
-
-// schoolDay reports a day on which one of some children has school.
-func (h House) schoolDay(children []storage.Person, at time.Time) bool {
-	day := Day(Wall(at, h.Zone))
-	if h.NoSchool.Has(day) {
-		return false
-	}
-	if h.School.On && !(h.School.Weekdays && (day.Weekday() == time.Saturday || day.Weekday() == time.Sunday)) {
-		return true
-	}
-	return slices.ContainsFunc(h.school, func(b storage.Block) bool {
-		return b.On(day) && slices.ContainsFunc(Expand(b.Whom, h.People, at), func(p storage.Person) bool { return has(children, p.ID) })
-	})
 }
 
 // eveningAhead reports whether the evening look of the same day is to come.

@@ -403,7 +403,7 @@ func (t *tick) tell() error {
 		s := &t.say[i]
 		s.ring.Said++
 		s.ring.LastSaid, s.ring.Board = t.now, key
-		s.ring.Wake = t.askAgain(*s)
+		s.ring.Wake = t.Again(s.bell, s.ring.Said, t.now)
 		if err := t.tx.SaveRing(s.ring); err != nil {
 			return err
 		}

@@ -135,7 +135,14 @@ func blockAsks() []desk.Ask {
 		},
 		{
 			Name: "block", Command: "block", Text: true, Lists: people, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindPart}, Help: "a block is at another time from now on", Forms: []string{"^move * to", "^block * to"},
-			Examples: []desk.Example{{Setup: quiet, Line: "move quiet work to 14:00"}}, Plain: namesBlock, Do: moveBlock,
+			Examples: []desk.Example{{Setup: quiet, Line: "move quiet work to 14:00"}}, Plain: func(req *desk.Request) bool {
+				b := namedIn(req)
+				if b == nil || !namesBlock(req) {
+					return false
+				}
+				_, timed := newTimes(req, *b)
+				return timed || onlyWords(req, b.Title, "move", "block", "to", "the", "later", "earlier", "please")
+			}, Do: moveBlock,
 		},
 		{
 			Name: "block", Command: "block", Text: true, Keep: true, Kinds: []phrase.Kind{phrase.KindClock, phrase.KindPart, phrase.KindDate}, Question: true, Help: "who is where, now or at a time", Forms: []string{"^who|who's|whos is where", "^who|who's|whos where", "^who is home", "^who's|whos home", "^where is|are everyone|everybody", "^where's everyone|everybody"},

@@ -150,7 +150,10 @@ func readJob(req *desk.Request) jobSaid {
 	}
 	j.Title, j.unread = tidy(rest)
 	if lyeWork(j.Title) {
-		needs = append(needs, needLye, needKitchen)
+		needs = append(needs, needLye)
+	}
+	if words := strings.ToLower(j.Title); lyeWork(j.Title) || strings.Contains(words, "kitchen") && !strings.Contains(words, "kitchen garden") {
+		needs = append(needs, needKitchen)
 	}
 	if lyeWork(j.Title) || reminders.Dangerous(j.Title) {
 		j.nearSaid, j.Near = true, false

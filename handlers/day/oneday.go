@@ -67,7 +67,12 @@ const mostBlockDays = 31
 // onceLacks asks what cannot be kept of the days of a block, and on which days one is that
 // takes children elsewhere: every day is never taken for granted there.
 func onceLacks(req *desk.Request, b blockSaid) (desk.Reply, bool) {
+	today := reminders.Day(req.Wall)
 	switch {
+	case overDays.MatchString(req.Text):
+		return desk.AskBack(fmt.Sprintf("That goes from one day to another. Who is away is said so: %s away from friday to sunday. A block is of hours of a day: block %s 9:00-17:00 from 5 to 7 March", reminders.SayWhom(b.Whom, req.People, req.Now), firstWord(b.Title))), true
+	case severalDays(req) || vagueWeek.MatchString(req.Text):
+		return desk.AskBack(fmt.Sprintf("On which days? One day, or from one to another, for example: block %s from 5 to 7 March %s-%s %s", firstWord(b.Title), b.First, b.Past, reminders.SayWhom(b.Whom, req.People, req.Now))), true
 	case seldom.MatchString(req.Text):
 		return desk.AskBack(fmt.Sprintf("A block is of every week, or of days that are named. For example: block %s tomorrow %s-%s %s", firstWord(b.Title), b.First, b.Past, reminders.SayWhom(b.Whom, req.People, req.Now))), true
 	case b.Dated() && b.Until.Before(reminders.Day(req.Wall)):
@@ -77,13 +82,12 @@ func onceLacks(req *desk.Request, b blockSaid) (desk.Reply, bool) {
 	case b.Dated() || b.lessons() || hasWord(b.Title, bedTitles) || !takesChildren(req, b.Block):
 		return desk.Reply{}, false
 	}
-	today := reminders.Day(req.Wall)
 	one := b.orEveryDay()
 	switch days := b.days; {
 	case days == 0:
 		reply := desk.AskBack(fmt.Sprintf("On which days is that: %s?", sayBlock(req, one)))
 		if reminders.AtMinutes(today, b.First).After(req.Wall) {
-			reply.Buttons = append(reply.Buttons, desk.Labelled("Only today", "block "+sayOn(req, one, today)))
+			reply.Buttons = append(reply.Buttons, desk.Labelled("Only today", "block "+sayOn(req, one, today, today)))
 		}
 		for _, set := range []storage.Weekdays{storage.Working, storage.EveryDay} {
 			one.Days = set
@@ -94,19 +98,65 @@ func onceLacks(req *desk.Request, b blockSaid) (desk.Reply, bool) {
 			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(label), "block "+everyDaySaid(req, one)))
 		}
 		return reply, true
-	case days&(days-1) == 0 && !req.Mentions(strings.Split(everyWeek, "|")...):
-		day := today
-		for !days.Has(day.Weekday()) {
-			day = day.AddDate(0, 0, 1)
-		}
-		return desk.AskBack(fmt.Sprintf("Is that every %s, or once?", day.Weekday()),
-			desk.Labelled("Only "+reminders.SayDay(day, req.Wall, req.House.DayFirst), "block "+sayOn(req, one, day)),
-			desk.Labelled("Every "+day.Weekday().String(), "block "+strings.Replace(sayBlock(req, one), day.Weekday().String()[:3]+" ", strings.ToLower(day.Weekday().String())+"s ", 1))), true
+	case !req.Mentions(strings.Split(everyWeek, "|")...) && !req.Mentions("weekday", "weekend"):
+		return onceOrWeekly(req, one), true
 	}
 	return desk.Reply{}, false
 }
 
 func firstWord(title string) string { return first(strings.Fields(title)) }
+
+// onceOrWeekly asks of a block whose days of the week were named whether it is of every week.
+func onceOrWeekly(req *desk.Request, b storage.Block) desk.Reply {
+	day := reminders.Day(req.Wall)
+	for !b.Days.Has(day.Weekday()) {
+		day = day.AddDate(0, 0, 1)
+	}
+	last := day
+	for next := day.AddDate(0, 0, 1); b.Days.Has(next.Weekday()) && next.Sub(day) < 7*24*time.Hour; next = next.AddDate(0, 0, 1) {
+		last = next
+	}
+	weekly := "block " + strings.Replace(everyDaySaid(req, b), b.Title+" ", b.Title+" every ", 1)
+	reply := desk.AskBack(fmt.Sprintf("%s: every week, or once?", desk.Upper(sayWeekdays(b.Days))))
+	if runs := daysFromTo(day, last); len(runs) == daysIn7(b.Days) {
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Only "+sayFromTo(req, day, last), "block "+sayOn(req, b, day, last)))
+	}
+	reply.Buttons = append(reply.Buttons, desk.Labelled("Every week", weekly))
+	return reply
+}
+
+// daysIn7 is on how many days of a week a block is.
+func daysIn7(w storage.Weekdays) (n int) {
+	for d := time.Sunday; d <= time.Saturday; d++ {
+		if w.Has(d) {
+			n++
+		}
+	}
+	return n
+}
+
+// overDays is a stretch from an hour of one day to an hour of another.
+var overDays = phrase.NewPattern(`(?i)\b(?:mon|tue|tues|wed|wednes|thu|thur|thurs|fri|sat|satur|sun)(?:day)?\s+(?:at\s+)?\d{1,2}(?:[:.]\d\d)?\s*(?:am|pm)?\s*(?:to|until|till|-)\s*(?:mon|tue|tues|wed|wednes|thu|thur|thurs|fri|sat|satur|sun)(?:day)?\b|\b\d{1,2} [a-z]{3,9}\s+(?:at\s+)?\d{1,2}(?:[:.]\d\d)?\s*(?:am|pm)?\s*(?:to|until|till|-)\s*\d{1,2} [a-z]{3,9}\b`)
+
+// vagueWeek is a week whose days are not named.
+var vagueWeek = phrase.NewPattern(`(?i)\b(?:next|this) week\b`)
+
+// severalDays reports days of the calendar that do not follow each other: "tomorrow and
+// friday".
+func severalDays(req *desk.Request) bool {
+	var first time.Time
+	several, calendar := false, false
+	for _, s := range req.Reading.Spans {
+		if s.Kind != phrase.KindDate && s.Kind != phrase.KindDays {
+			continue
+		}
+		from, _ := daysOfSpan(req, s)
+		several = several || !first.IsZero() && !from.Equal(first)
+		calendar = calendar || dayInWords.MatchString(s.Text)
+		first = from
+	}
+	return several && calendar
+}
 
 // everyDaySaid is a block with its days in words, those of every day too.
 func everyDaySaid(req *desk.Request, b storage.Block) string {
@@ -117,10 +167,14 @@ func everyDaySaid(req *desk.Request, b storage.Block) string {
 	return text
 }
 
-// sayOn is a block with one day in the place of its days of the week.
-func sayOn(req *desk.Request, b storage.Block, day time.Time) string {
+// sayOn is a block with days of the calendar in the place of its days of the week.
+func sayOn(req *desk.Request, b storage.Block, from, to time.Time) string {
 	b.Days, b.Since, b.Until = storage.EveryDay, time.Time{}, time.Time{}
-	return b.Title + " " + day.Format(time.DateOnly) + " " + strings.TrimPrefix(sayBlock(req, b), b.Title+" ")
+	days := from.Format(time.DateOnly)
+	if to.After(from) {
+		days += " to " + to.Format(time.DateOnly)
+	}
+	return b.Title + " " + days + " " + strings.TrimPrefix(sayBlock(req, b), b.Title+" ")
 }
 
 // lessons reports school and the like, which is of weekdays when no day is said.

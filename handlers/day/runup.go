@@ -109,8 +109,10 @@ func runUp(req *desk.Request) (desk.Reply, error) {
 	}
 	dates := req.Reading.Of(phrase.KindDate)
 	switch {
-	case req.Mentions("drop", "off", "forget"):
-		return dropRunUp(req, r)
+	case req.Mentions("off", "cancel", "cancelled", "canceled"):
+		return offRunUp(req, r)
+	case req.Mentions("drop", "forget"):
+		return forgetRunUp(req, r)
 	case len(dates) == 0:
 		lines, _ := sayRunUp(req, r)
 		reply := desk.Answer(desk.Upper(r.Name)+":", lines...)
@@ -210,6 +212,19 @@ func keepRunUp(req *desk.Request, name string) (desk.Reply, error) {
 	reply.Lines = append(reply.Lines, fmt.Sprintf("To use it: run-up %s and the day", name))
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo")}
 	return reply, nil
+}
+
+// forgetRunUp drops the list; of one that is set for a day it is asked which is meant.
+func forgetRunUp(req *desk.Request, r storage.RunUp) (desk.Reply, error) {
+	set, is, err := setFor(req, r)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if is && !req.Mentions("forget") {
+		return desk.AskBack(fmt.Sprintf("%s is set for %s. Is the day off, or is the list to be forgotten?", desk.Upper(r.Name), reminders.SayDay(set.day, req.Wall, req.House.DayFirst)),
+			desk.Labelled("The day is off", "run-up "+r.Name+" is off"), desk.Labelled("Forget the list", "run-up "+r.Name+" forget")), nil
+	}
+	return dropRunUp(req, r)
 }
 
 func dropRunUp(req *desk.Request, r storage.RunUp) (desk.Reply, error) {

@@ -144,6 +144,9 @@ func undo(req *desk.Request) (desk.Reply, error) {
 	if by == 0 {
 		by = e.Person
 	}
+	if reply, is, err := onlyAsked(req, e, by); err != nil || is {
+		return reply, err
+	}
 	if theirs := req.NameOf(by); theirs != "" && by != req.TypedBy.ID && !req.Mentions("theirs") && (req.Now.Sub(e.Written) > freshFor || ofWhere(e)) {
 		return desk.AskBack(fmt.Sprintf("The last entry is %s's, %s: %s. Take that back?", theirs, req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", "undo theirs")), nil
 	}
@@ -183,6 +186,21 @@ func undo(req *desk.Request) (desk.Reply, error) {
 		return req.Roster.Relay(req, reply)
 	}
 	return reply, nil
+}
+
+// askedLately is how long an undo is taken for one of a question.
+const askedLately = 15 * time.Minute
+
+// onlyAsked tells whoever takes a question back that it has written nothing, and names the
+// entry before it.
+func onlyAsked(req *desk.Request, e storage.Entry, by int64) (desk.Reply, bool, error) {
+	q, err := req.Tx.Asked(req.House.ID, req.TypedBy.Name, req.Now.Add(-askedLately))
+	ours := slices.ContainsFunc(q.Options, func(b storage.Button) bool { return strings.HasPrefix(b.Say, "undo") || strings.HasPrefix(b.Say, "rope") })
+	if err != nil || len(q.Options) == 0 || ours || req.Mentions("mine", "my", "theirs", "before") {
+		return desk.Reply{}, false, err
+	}
+	say := map[bool]string{true: "undo mine", false: "undo theirs"}[by == req.TypedBy.ID]
+	return desk.AskBack(fmt.Sprintf("That was only asked, and wrote nothing. The last entry is of %s: %s. Take that back?", req.Say(e.Written), desk.Quote(firstLineOf(e.Text))), desk.Labelled("Take it back", say)), true, nil
 }
 
 // ofTheDay are the kinds of entries that change who is there, what is open or when there

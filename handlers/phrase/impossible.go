@@ -70,6 +70,9 @@ func (l *line) noSuchDay(d int, m time.Month, next int) (string, int, bool) {
 	if year != 0 {
 		return fmt.Sprintf("%d %s %d is not a date: that month has %d days.", d, m, year, lastDay(year, m).Day()), next, true
 	}
+	if m == time.February {
+		return fmt.Sprintf("%d February is not a date: it has 28 days, 29 in a leap year.", d), next, true
+	}
 	return fmt.Sprintf("%d %s is not a date: %s has %d days.", d, m, m, lastDay(2028, m).Day()), next, true
 }
 
