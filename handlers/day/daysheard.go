@@ -140,7 +140,7 @@ func sayDays(req *desk.Request, days []time.Time) string {
 }
 
 // timeWords stand before or after a figure that is a time of day or a length.
-var timeWords = strings.Fields("at till until til by to from around about before after past hours hour hrs hr minutes min mins am pm o'clock half quarter : . -")
+var timeWords = strings.Fields("at is till until til by to from around about before after past hours hour hrs hr minutes min mins am pm o'clock half quarter : . -")
 
 // unreadNumber is a figure of a line that is no day, no time and no length.
 func unreadNumber(req *desk.Request, said phrase.DaysSaid) string {
