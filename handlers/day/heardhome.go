@@ -25,14 +25,14 @@ func heardAsks() []desk.Ask {
 	of := func(line string) desk.Example { return desk.Example{Setup: school, Line: line} }
 	return []desk.Ask{
 		ask("school is off: closed, a holiday, a strike", []string{"school|school's|schools|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike|flooded|floods", "snowed in", "training day", "workday", "professional|pd day", "last day", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
-		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half|minimum day", "gets|get|goes|only|finishes|finish|out", "pick up", "pickup|collect|fetch|taking|bringing", "back by|at"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
+		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half|minimum day", "gets|get|goes|only|finishes|finish|out", "pick up", "pickup|collect|fetch|taking|bringing|collecting|fetching|picking", "back by|at"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
 		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
 	}
 }
 
 var homeForms = []string{
 	"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|isnt|aren't|arent|won't|wont", "picked|picking|pick|coming|fetching|collecting|keeping|kept|staying|stays",
-	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital|orthodontist|orthodontist's|optician|optician's", "heating|water|electricity|power|teacher|teachers|staff", "isolating|isolation|quarantine", "study|exam leave", "home ed|schooling|learning", "remote|distance|online learning|lessons|school", "school|lessons|learning online", "feel|hurts|asleep|sofa|upstairs", "finished early", "let out early", "closing|shutting", "for the day", "school run", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start", "here", "bus", "get him|her|them", "fell|hurt|refuses|refusing", "in bed", "with me",
+	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital|orthodontist|orthodontist's|optician|optician's", "heating|water|electricity|power|teacher|teachers|staff", "isolating|isolation|quarantine", "study|exam leave", "home ed|schooling|learning", "remote|distance|online learning|lessons|school", "school|lessons|learning online", "feel|hurts|asleep|sofa|upstairs|great|right|himself|herself|sore|coughing|nits|rash|conjunctivitis|tonsillitis|impetigo", "up all night", "under the weather", "pink eye", "hand foot and mouth", "late|later|instead", "finished early", "let out early", "closing|shutting", "for the day", "school run", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start", "here", "bus", "get him|her|them", "fell|hurt|refuses|refusing", "in bed", "with me",
 }
 
 // heard is a line in plain words: its children, and its words with the children, days and
@@ -80,7 +80,7 @@ func hear(req *desk.Request) heard {
 	if len(h.kids) == 0 && h.has("all three", "all of them", "all home") && len(all) > 0 {
 		h.kids = all
 	}
-	if len(h.kids) == 0 && req.Who.Child(req.Now) && len(h.words) <= shortLine && !h.has("somebody") && h.has(ownWords...) {
+	if len(h.kids) == 0 && req.Who.Child(req.Now) && (h.only(heardFill, sickFill, homeFill) || h.has("we", "we're")) && !h.has("somebody") && h.has(ownWords...) {
 		h.kids = []storage.Person{req.Who}
 	}
 	return h
@@ -130,12 +130,12 @@ var (
 	homeFill = strings.Fields("home school school's off staying stays stay keeping keep kept picked picking up coming get fetching collecting collect back not isn't isnt aren't arent won't wont be go going in sent rang called phoned nursery no missed bus train finished early let already his her their bunking skiving suspended excluded expelled")
 	offWords = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "teacher workday", "teachers workday", "professional day", "pd day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day", "out for"}
 	offFill  = strings.Fields("school school's schools nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice icy floods flood flooded flooding storm workday professional pd out boiler heating broke broken burst pipe power cut water bus isn't not running begins begin starts start again back home")
-	hourFill = strings.Fields("school school's schools nursery lessons class day half minimum get ends end finishes finish finished closes closing shuts shutting over out gets lets goes go release dismissal dismissed delay hour hours delayed o'clock noon midday by late later start starts begin begins open opens pick pickup collect fetch taking take bringing bring back up")
+	hourFill = strings.Fields("school school's schools nursery lessons class day half minimum get ends end finishes finish finished closes closing shuts shutting over out gets lets goes go release dismissal dismissed delay hour hours delayed o'clock noon midday by late later start starts begin begins open opens pick pickup collect fetch taking take bringing bring collecting fetching picking will back up starting opening instead")
 	lessons  = []string{"school", "school's", "schools", "nursery", "lessons", "class"}
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like"}
+var talkAbout = []string{"sick of", "great at", "great in", "great with", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like"}
 
 // schoolThings are what is called after school and is not school.
 var schoolThings = strings.Fields("fair dinner dinners lunch lunches meals trip play concert uniform shoes photo photos report bag bags book books run gate gates roof choir band nurse board fees table pond garden kitchen milk disco bell")
@@ -153,7 +153,7 @@ func (h heard) ofSchool() bool {
 // notThat reports a line that takes back what its words seem to say: "Lise is not ill".
 func (h heard) notThat() bool {
 	no := h.has("not", "isn't", "aren't", "never", "won't", "wont")
-	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "never came", "not come", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
+	return no && !h.has("isn't great", "not great", "isn't right", "not right", "not himself", "not herself", "not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "never came", "not come", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
 }
 
 // elsewhereOn are the blocks of a day that take children elsewhere and are not over.
@@ -273,14 +273,14 @@ func plainHeardHours(req *desk.Request) bool {
 	if h.has("late for") || h.fetched() && !fetchedEarly(req, h) {
 		return false
 	}
-	early := h.fetched() || h.has("opens", "open at") || h.has("late", "later") && len(h.kids) == 0 || h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "minimum day", "gets out", "get out", "lets out", "out at", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
+	early := h.fetched() || h.has("opens", "opening", "starting", "open at", "instead of") || h.has("late", "later") && len(h.kids) == 0 || h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "minimum day", "gets out", "get out", "lets out", "out at", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
 	return early && (len(h.kids) > 0 || h.has(lessons...) || h.has("release", "dismissal", "delay", "minimum day", "pick up", "pickup"))
 }
 
 // fetched reports words for children who are fetched, or brought home.
 func (h heard) fetched() bool {
 	brought := len(h.kids) > 0 && h.has("back") && h.has("bringing", "have", "having", "back by")
-	return brought || h.has("collect", "fetch", "pick up", "pickup") || h.has("out of school", "out of nursery")
+	return brought || h.has("collect", "fetch", "pick up", "pickup", "collecting", "fetching", "picking up") || h.has("out of school", "out of nursery")
 }
 
 // fetchedEarly reports that a line has an hour, and that it is before the children would
@@ -330,7 +330,7 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 			on = "on " + typedDay(req, said.Days[0])
 		}
 		example := "ends at 11"
-		if h.has("late", "later", "delay", "delayed", "starts", "begins", "opens") {
+		if h.has("late", "later", "delay", "delayed", "starts", "starting", "begins", "opens") {
 			example = "starts at 10:30"
 		}
 		reply := desk.AskBack(fmt.Sprintf("From when until when is %s then? For example: %s %s %s", b.Title, b.Title, example, on))
@@ -353,7 +353,7 @@ func hoursHeard(req *desk.Request, h heard, b storage.Block) (span, bool) {
 		return s, s.why == "" && s.past > s.first
 	}
 	at, ok := hourHeard(req)
-	if h.has("opens", "open", "starts", "start", "begins", "begin") {
+	if h.has("opens", "open", "opening", "starts", "start", "starting", "begins", "begin") {
 		return span{first: at, past: b.Past}, ok && at < b.Past
 	}
 	return span{first: b.First, past: at}, ok && at > b.First
@@ -502,12 +502,12 @@ const longestHeard = 14
 // childTrouble where only a child is.
 var (
 	schoolTrouble = []string{
-		"home", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "fell", "hurt", "refuses", "refusing", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
+		"home", "late", "later", "instead of", "early", "closed", "shut", "shuts", "closes", "closing", "cancelled", "canceled", "called off", "strike", "half term", "holidays", "inset day", "training day", "snowed in", "snow", "ice", "icy", "flooded", "floods", "power cut", "no school", "can't get", "cant get", "cannot get", "stuck", "rang", "fell", "hurt", "refuses", "refusing", "breaks up", "dismissal", "delayed", "delay", "off", "keeping", "kept",
 		"suspended", "excluded", "expelled", "no heating", "no heat", "no water", "no power", "no electricity", "no gas", "no boiler", "no teacher", "no teachers", "no staff", "picking up", "picked up", "coming to get", "fetching", "collecting", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "not at school", "aren't at school", "isn't at school", "isn't in school", "aren't in school",
 	}
 	childTrouble = []string{
 		"home", "back early", "out early", "strike", "half term", "holidays", "inset day", "snowed in", "off today", "is off", "are off", "off sick", "day off", "keeping him", "keeping her", "keeping them", "kept off", "kept in", "staying in bed", "to get him", "to get her", "to get them", "pick up", "in late", "in at", "to school at", "starts at", "starts late", "in school by", "picking up", "picked up", "coming to get", "fetching him", "fetching her", "fetching them", "collecting him", "collecting her", "collecting them",
-		"not going", "isn't going", "aren't going", "won't be going", "won't be in", "missed the bus", "missed bus", "missed his bus", "missed her bus", "bunking off", "skiving", "got suspended", "is suspended", "was suspended", "been suspended", "been excluded", "been expelled", "dentist", "dentist's", "doctor's", "doctors", "the doctor", "hospital", "orthodontist", "orthodontist's", "optician", "optician's", "isolating", "in isolation", "quarantine", "study leave", "exam leave", "here today", "here all day", "all here", "somebody for the day", "somebody have for the day",
+		"not going", "isn't going", "aren't going", "won't be going", "won't be in", "missed the bus", "missed bus", "missed his bus", "missed her bus", "bunking off", "skiving", "got suspended", "is suspended", "was suspended", "been suspended", "been excluded", "been expelled", "dentist", "dentist's", "doctor's", "doctors", "the doctor", "hospital", "orthodontist", "orthodontist's", "optician", "optician's", "isolating", "in isolation", "quarantine", "study leave", "exam leave", "here today", "here all day", "all here", "sore tummy", "coughing", "up all night", "staying with somebody", "isn't great", "not great", "isn't right", "not right", "not himself", "not herself", "nits", "a rash", "under the weather", "conjunctivitis", "pink eye", "tonsillitis", "impetigo", "hand foot and mouth", "somebody for the day", "somebody have for the day",
 	}
 )
 
@@ -523,7 +523,7 @@ var theyClose = []string{"they're closing", "they are closing", "they're shuttin
 // busTrouble says that nobody has gone to school by the bus, and hereWords that somebody is
 // at home, which tells something while school is on.
 var (
-	busTrouble = []string{"bus never came", "bus didn't come", "bus did not come", "bus hasn't come", "no bus", "bus broke down", "bus has broken down", "bus didn't turn up", "bus did not turn up", "bus hasn't turned up", "bus never turned up", "bus isn't coming", "bus is not coming", "no school run", "the school run is off"}
+	busTrouble = []string{"bus never came", "bus didn't come", "bus did not come", "bus hasn't come", "no bus", "bus broke down", "bus has broken down", "bus didn't turn up", "bus did not turn up", "bus hasn't turned up", "bus never turned up", "bus isn't coming", "bus is not coming", "no school run", "the school run is off", "bus is cancelled", "bus is canceled", "bus cancelled", "bus isn't running", "bus is not running"}
 	hereWords  = []string{"is here", "are here", "still here", "all here", "with somebody", "asleep", "on the sofa", "in bed", "in his room", "in her room", "upstairs"}
 )
 
@@ -536,14 +536,14 @@ func underWay(req *desk.Request) bool {
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
 	h := hear(req)
-	if asks(req) || h.notThat() && !h.has(busTrouble...) || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
+	if asks(req) || h.has("late for") || h.notThat() && !h.has(busTrouble...) || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")
 	school := h.ofSchool() || daysIn(req).Last || h.has("half term", "inset day", "training day")
 	child := len(h.kids) > 0 || group
 	told := h.has(sickWords...) || school && h.has(schoolTrouble...) || child && h.has(childTrouble...) || daysIn(req).Last
-	told = told || child && h.has(hereWords...) && underWay(req)
+	told = told || child && h.has(hereWords...) && underWay(req) || child && h.has("with somebody") && daySaid(req)
 	unnamed := h.has(busTrouble...) || h.has(lessonsHere...) && (child || len(h.words) <= shortLine) || h.has(lessons...) && h.has(theyAreHome...) ||
 		h.has(theyClose...) && h.only(heardFill, hourFill, []string{"lunch", "lunchtime", "shutting", "sending", "home"})
 	if !unnamed && (!child && !school || !told) {

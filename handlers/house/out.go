@@ -37,8 +37,12 @@ func outAsk() desk.Ask {
 
 // plainOut takes "Tom is out till 3": nothing but who, out, and until when.
 func plainOut(req *desk.Request) bool {
-	return !asking(req) && len(req.Reading.Of(phrase.KindDuration)) == 0 && !strings.ContainsAny(req.Text, "!") && !slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool { return t.Kind == phrase.Word })
+	return !asking(req) && !letOut.MatchString(req.Text) && len(req.Reading.Of(phrase.KindDuration)) == 0 && !strings.ContainsAny(req.Text, "!") && !slices.ContainsFunc(req.Reading.Unknown, func(t phrase.Token) bool { return t.Kind == phrase.Word })
 }
+
+// letOut is an hour at which somebody comes out, as of school, and not one until which they
+// are out.
+var letOut = phrase.NewPattern(`(?i)\bout\s+at\s+\d`)
 
 // tillSaid is a bare hour, "till 3".
 var tillSaid = phrase.NewPattern(`(?i)\b(?:until|till|til)\s+(?:about\s+)?(\d{1,2})(?:[:.](\d{2}))?\s*$`)
