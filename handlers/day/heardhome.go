@@ -32,7 +32,7 @@ func heardAsks() []desk.Ask {
 
 var homeForms = []string{
 	"home|ill|sick|poorly|unwell|well|back|off|fever|temperature|flu|chickenpox|ache|bug|vomiting|headache", "threw|throwing|throws up", "not|isn't|isnt|aren't|arent|won't|wont", "picked|picking|pick|coming|fetching|collecting|keeping|kept|staying|stays",
-	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital|orthodontist|orthodontist's|optician|optician's", "heating|water|electricity|power|teacher|teachers|staff", "isolating|isolation|quarantine", "study|exam leave", "home ed|schooling|learning", "remote|distance|online learning|lessons|school", "school|lessons|learning online", "feel|hurts|asleep|sofa|upstairs|great|right|himself|herself|sore|coughing|nits|rash|conjunctivitis|tonsillitis|impetigo", "up all night", "under the weather", "pink eye", "hand foot and mouth", "late|later|instead", "finished early", "let out early", "closing|shutting", "for the day", "school run", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start", "here", "bus", "get him|her|them", "fell|hurt|refuses|refusing", "in bed", "with me",
+	"school|school's|schools|holidays|inset|strike", "half term", "half-term", "missed|misses", "return|returns|returning", "bunking|skiving|suspended|excluded|expelled", "dentist|dentist's|doctor|doctor's|doctors|hospital|orthodontist|orthodontist's|optician|optician's", "heating|water|electricity|power|teacher|teachers|staff", "isolating|isolation|quarantine", "study|exam leave", "home ed|schooling|learning", "remote|distance|online learning|lessons|school", "school|lessons|learning online", "feel|hurts|asleep|sofa|upstairs|great|right|himself|herself|sore|coughing|nits|rash|conjunctivitis|tonsillitis|impetigo", "up all night", "under the weather", "pink eye", "hand foot and mouth", "late|later|instead", "finished early", "let out early", "closing|shutting", "for the day", "school run", "flooded|floods|snow|ice|icy|stuck", "can't|cant|cannot get", "training day", "power cut", "going|goes|in late", "to|in school", "starts|start", "here", "bus", "get him|her|them", "fell|hurt|refuses|refusing", "in bed", "with me",
 }
 
 // heard is a line in plain words: its children, and its words with the children, days and
@@ -83,6 +83,9 @@ func hear(req *desk.Request) heard {
 	if len(h.kids) == 0 && req.Who.Child(req.Now) && (h.only(heardFill, sickFill, homeFill) || h.has("we", "we're")) && !h.has("somebody") && h.has(ownWords...) {
 		h.kids = []storage.Person{req.Who}
 	}
+	if len(h.kids) == 0 && said.Said() && h.has("we're back", "we are back", "we'll be back", "we're home", "we are home", "we'll be home", "we're coming home", "we are coming home") {
+		h.kids = slices.DeleteFunc(children(req), func(p storage.Person) bool { return !awayToday(req, []storage.Person{p}) })
+	}
 	return h
 }
 
@@ -124,10 +127,10 @@ var (
 	sickWords = []string{"ill", "sick", "poorly", "unwell", "not well", "not very well", "not feeling well", "don't feel well", "dont feel well", "don't feel very well", "feel sick", "feel ill", "feel poorly", "tummy hurts", "head hurts", "throat hurts", "belly hurts", "ear hurts", "fever", "temperature", "flu", "chickenpox", "chicken pox", "threw up", "throwing up", "throws up", "vomiting", "tummy ache", "stomach ache", "tummy bug", "stomach bug", "bug", "headache", "sore throat", "covid", "measles"}
 	sickFill  = strings.Fields("ill sick poorly unwell not well very feeling fever temperature flu chickenpox chicken pox threw throwing throws up vomiting tummy stomach ache bug headache sore throat covid measles cold cough high bad don't dont feel hurts my head belly ear really so")
 	homeWords = []string{
-		"home", "finished early", "let out early", "out early", "off school", "off today", "off", "staying", "stays", "stay", "keeping", "kept", "picked up", "picking up", "picking", "picked", "coming to get", "fetching", "collecting", "back early", "back already", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "wont be going", "wont be in", "won't go",
+		"home", "return", "returns", "returning", "finished early", "let out early", "out early", "off school", "off today", "off", "staying", "stays", "stay", "keeping", "kept", "picked up", "picking up", "picking", "picked", "coming to get", "fetching", "collecting", "back early", "back already", "not going", "isn't going", "aren't going", "won't be going", "won't be in", "wont be going", "wont be in", "won't go",
 		"not in school", "not at school", "isn't in school", "isn't at school", "isnt at school", "aren't at school", "arent at school", "aren't in school", "not in", "no school", "missed the bus", "missed bus", "missed his bus", "missed her bus", "missed their bus", "missed the school bus", "missed the train", "bunking", "skiving", "suspended", "excluded", "expelled",
 	}
-	homeFill = strings.Fields("home school school's off staying stays stay keeping keep kept picked picking up coming get fetching collecting collect back not isn't isnt aren't arent won't wont be go going in sent rang called phoned nursery no missed bus train finished early let already his her their bunking skiving suspended excluded expelled")
+	homeFill = strings.Fields("home after return returns returning we'll school school's off staying stays stay keeping keep kept picked picking up coming get fetching collecting collect back not isn't isnt aren't arent won't wont be go going in sent rang called phoned nursery no missed bus train finished early let already his her their bunking skiving suspended excluded expelled")
 	offWords = []string{"closed", "shut", "off", "cancelled", "canceled", "called off", "no school", "no nursery", "no lessons", "inset day", "training day", "teacher workday", "teachers workday", "professional day", "pd day", "strike", "half term", "holidays", "holiday", "spring break", "winter break", "snowed in", "snow day", "out for"}
 	offFill  = strings.Fields("school school's schools nursery lessons closed shut off called cancelled canceled inset training teacher teachers strike half term holidays holiday break spring winter summer easter christmas snow snowed ice icy floods flood flooded flooding storm workday professional pd out boiler heating broke broken burst pipe power cut water bus isn't not running begins begin starts start again back home")
 	hourFill = strings.Fields("school school's schools nursery lessons class day half minimum get ends end finishes finish finished closes closing shuts shutting over out gets lets goes go release dismissal dismissed delay hour hours delayed o'clock noon midday by late later start starts begin begins open opens pick pickup collect fetch taking take bringing bring collecting fetching picking will back up starting opening instead")
@@ -366,7 +369,7 @@ func plainHeardHome(req *desk.Request) bool {
 		return false
 	}
 	sick := h.has(sickWords...)
-	if !sick && !h.has(homeWords...) && !h.has("back") || !h.only(heardFill, sickFill, homeFill) || h.has("both") {
+	if !sick && !h.has(homeWords...) && !h.has("back") || !h.only(heardFill, sickFill, homeFill) || h.has("both", "day early", "days early") {
 		return false
 	}
 	return takesFrom(req, h.kids)
