@@ -214,8 +214,8 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return reply, nil
 	}
-	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return reply, nil
+	if !req.May() {
+		return believed(req, *b)
 	}
 	return changeDays(req, *b, days, fmt.Sprintf("%s is off, %s", b.Title, sayDays(req, days)), storage.DayWord{Kind: storage.DayOff})
 }
@@ -246,8 +246,8 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	if len(h.kids) > 0 && len(h.kids) < len(idsOf(req, b.Whom)) {
 		return countHome(req, h.kids, 0)
 	}
-	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return reply, nil
+	if !req.May() {
+		return believed(req, *b)
 	}
 	is, ok := hoursHeard(req, h, *b)
 	if !ok {
@@ -373,6 +373,26 @@ func countHome(req *desk.Request, kids []storage.Person, more int) (desk.Reply, 
 		reply.Lines = append(reply.Lines, fmt.Sprintf("The bells are as they were; to send them to others: %s is ill", names[0]))
 	}
 	return laidAnew(req, reply)
+}
+
+// believed has the children of a block count as at home when somebody says that it is off,
+// or not as always, who may not change it: on that side anybody is believed.
+func believed(req *desk.Request, b storage.Block) (desk.Reply, error) {
+	var kids []storage.Person
+	for _, p := range children(req) {
+		if slices.Contains(idsOf(req, b.Whom), p.ID) {
+			kids = append(kids, p)
+		}
+	}
+	if len(kids) == 0 || req.Guest {
+		reply, _ := mayNot(req, "the blocks of the day")
+		return reply, nil
+	}
+	reply, err := countHome(req, kids, 0)
+	if err == nil && reply.Status == storage.OK {
+		reply.Lines = append(reply.Lines, "So that nobody is in harm's way. Whether "+b.Title+" is off, "+keeperNames(req)+" say.")
+	}
+	return reply, err
 }
 
 // longestHeard is how many words a line has at the most after which it is asked.
