@@ -132,7 +132,7 @@ var (
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like"}
+var talkAbout = []string{"sick of", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like", "i wish", "wish", "once", "yet", "feels", "plans", "home and dry", "off milk", "off his", "off her", "off their", "old school", "my school", "closing down", "on my phone", "can't come soon", "cant come soon", "report", "jumper", "is a con", "off the hook"}
 
 // schoolThings are what is called after school and is not school.
 var schoolThings = strings.Fields("fair dinner dinners lunch lunches meals trip play concert uniform shoes photo photos report bag bags book books run gate gates roof choir band nurse board fees table pond garden kitchen milk disco bell")
@@ -151,6 +151,21 @@ func (h heard) ofSchool() bool {
 func (h heard) notThat() bool {
 	no := h.has("not", "isn't", "aren't", "never", "won't", "wont")
 	return no && !h.has("not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "never came", "not come", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
+}
+
+// ofAThing reports a line about what belongs to a child: "Pim's hat is at home". "Pim's not
+// well" is of the child.
+func ofAThing(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	known := slices.Concat(heardFill, sickFill, homeFill, offFill)
+	return slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool {
+		owns := strings.HasSuffix(strings.ToLower(s.Text), "'s") || s.Past < len(toks) && toks[s.Past].Low == "'s"
+		at := s.Past
+		if at < len(toks) && toks[at].Low == "'s" {
+			at++
+		}
+		return owns && at < len(toks) && toks[at].Kind == phrase.Word && !slices.Contains(known, toks[at].Low)
+	})
 }
 
 // elsewhereOn are the blocks of a day that take children elsewhere and are not over.
@@ -427,7 +442,7 @@ func underWay(req *desk.Request) bool {
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
 	h := hear(req)
-	if asks(req) || h.notThat() || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
+	if asks(req) || ofAThing(req) || h.notThat() || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")
