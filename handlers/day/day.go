@@ -49,6 +49,7 @@ func dayOf(req *desk.Request, date time.Time) (theDay, error) {
 			}
 		}
 	}
+	leaveFor(req, &d, all)
 	slices.SortStableFunc(d.blocks, func(a, b stretch) int { return a.from.Compare(b.from) })
 	return d, nil
 }
@@ -88,6 +89,42 @@ func takesPlace(req *desk.Request, b storage.Block, on time.Time, words []storag
 		}
 	}
 	return s, true
+}
+
+// leaveFor takes children out of blocks that they share with more when a block of fewer, as a
+// nursery of its own beside "the kids" at school, has them at the same time: when that one
+// is off or ends early they are at home, and not where the others are.
+func leaveFor(req *desk.Request, d *theDay, all []storage.Block) {
+	kids := idsOf(req, reminders.Kids)
+	for _, own := range all {
+		if !own.On(d.date) || !isAway(own) {
+			continue
+		}
+		theirs := idsOf(req, own.Whom)
+		for i, s := range d.blocks {
+			if !isAway(s.Block) || s.from.Before(d.date) || len(theirs) >= len(idsOf(req, s.Whom)) || !takesOver(d, own, s, all) {
+				continue
+			}
+			d.blocks[i].who = slices.DeleteFunc(s.who, func(id int64) bool { return slices.Contains(kids, id) && slices.Contains(theirs, id) })
+		}
+	}
+}
+
+// takesOver reports that a block has its children in the place of one that they share with
+// more: it is lessons too, lasts as long, or is not as always on the day. One within it, as
+// swimming from school, leaves them where they are.
+func takesOver(d *theDay, own storage.Block, shared stretch, all []storage.Block) bool {
+	always := shared.Block
+	if i := slices.IndexFunc(all, func(b storage.Block) bool { return b.ID == shared.ID && b.Title == shared.Title }); i >= 0 {
+		always = all[i]
+	}
+	switch {
+	case own.First >= always.Past || own.Past <= always.First:
+		return false
+	case isLessons(own), own.First <= always.First && own.Past >= always.Past:
+		return true
+	}
+	return slices.ContainsFunc(d.words, func(w storage.DayWord) bool { return w.Title != "" && strings.EqualFold(w.Title, own.Title) })
 }
 
 // atHome are the children who were said to be at home on a day, a visiting one too.

@@ -15,9 +15,26 @@ import (
 // Which days a line about school or a child is of. Lye work stands on them: a day that
 // cannot be read is asked, and never taken for today.
 
-// daysIn are all the days that a line names.
+// daysIn are all the days that a line names: "thursday, not sunday" names the first.
 func daysIn(req *desk.Request) phrase.DaysSaid {
-	return phrase.ReadDays(req.Text, req.Reading.Tokens, req.Context(), false)
+	toks := req.Reading.Tokens
+	read := func(toks []phrase.Token) phrase.DaysSaid {
+		return phrase.ReadDays(req.Text, toks, req.Context(), false)
+	}
+	i := slices.IndexFunc(toks, func(t phrase.Token) bool { return t.Low == "not" })
+	if i < 1 || !read(toks[:i]).Said() {
+		return read(toks)
+	}
+	past := i + 1
+	for denied := read(toks[past:]).Covered; past < len(toks) && denied[past-i-1]; past++ {
+		continue
+	}
+	if past == i+1 {
+		return read(toks)
+	}
+	said := read(slices.Concat(toks[:i], toks[past:]))
+	said.Covered = slices.Insert(said.Covered, i, slices.Repeat([]bool{true}, past-i)...)
+	return said
 }
 
 // settleDays returns the days that a line is about, today where it names none, or the
@@ -123,7 +140,7 @@ func sayDays(req *desk.Request, days []time.Time) string {
 }
 
 // timeWords stand before or after a figure that is a time of day or a length.
-var timeWords = strings.Fields("at till until til by to from around about before after past hours hour hrs hr minutes min mins am pm o'clock half quarter : . -")
+var timeWords = strings.Fields("at is till until til by to from around about before after past hours hour hrs hr minutes min mins am pm o'clock half quarter : . -")
 
 // unreadNumber is a figure of a line that is no day, no time and no length.
 func unreadNumber(req *desk.Request, said phrase.DaysSaid) string {

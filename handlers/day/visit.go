@@ -31,7 +31,7 @@ func visitorIn(words []storage.DayWord, from, end time.Time) (plan.Person, bool)
 func visitAsk() desk.Ask {
 	return desk.Ask{
 		Name: "day", Command: "block", Text: true, Keep: true, Kinds: []phrase.Kind{phrase.KindDate, phrase.KindDays, phrase.KindPart, phrase.KindClock, phrase.KindDuration}, Lists: []string{"people", "selves"}, Help: "a child visits: lye waits until it has gone",
-		Forms:    []string{"child|children * visits|visit|visiting", "visiting child|children", "cousin|cousins|niece|nieces|nephew|nephews|grandchild|grandchildren|grandkids|playdate|sleepover|godchild|godson|goddaughter", "friend|friends|friend's", "visitors|guests with", "neighbour's|neighbours|neighbor's kids|children|boy|girl", "play date"},
+		Forms:    []string{"child|children * visits|visit|visiting", "visiting child|children", "cousin|cousins|niece|nieces|nephew|nephews|grandchild|grandchildren|grandkids|playdate|sleepover|godchild|godson|goddaughter", "friend|friends|friend's", "visitors|guests with", "neighbour's|neighbours|neighbor's kids|children|boy|girl", "play date", "twins", "visitors|guests", "little|young ones", "toddler|toddlers|baby|babies group", "playgroup|childminding|babysitting|minding", "class is|are|comes|visits|coming", "her|his|their two|three|kids|lot|children"},
 		Examples: []desk.Example{{Setup: []string{"day school weekdays 9:30-12:30 kids"}, Line: "a child visits today"}, {Setup: []string{"day school weekdays 9:30-12:30 kids"}, Line: "a child visits until friday"}}, Plain: func(req *desk.Request) bool { return plainVisit(req) || plainMayVisit(req) }, Do: visit,
 	}
 }
@@ -42,8 +42,8 @@ func plainVisit(req *desk.Request) bool {
 }
 
 var (
-	visitorWords = []string{"cousin", "cousins", "niece", "nieces", "nephew", "nephews", "grandchild", "grandchildren", "grandkids", "playdate", "play date", "sleepover", "godchild", "godson", "goddaughter", "friend", "friends", "friend's", "with kids", "with children", "neighbour's", "neighbours", "neighbor's"}
-	visitWords   = []string{"is here", "are here", "here today", "here for", "here until", "here till", "coming", "comes", "come", "staying", "stays", "stay", "visiting", "visit", "visits", "over", "to play", "playdate", "play date", "sleepover", "arrives", "arriving", "arrive", "till", "until", "for lunch", "for tea"}
+	visitorWords = []string{"cousin", "cousins", "niece", "nieces", "nephew", "nephews", "grandchild", "grandchildren", "grandkids", "playdate", "play date", "sleepover", "godchild", "godson", "goddaughter", "friend", "friends", "friend's", "with kids", "with children", "neighbour's", "neighbours", "neighbor's", "twins", "little ones", "young ones", "toddler group", "toddlers", "baby group", "playgroup", "childminding", "babysitting", "school class", "her two", "his two", "their two", "her three", "his three", "their three", "her kids", "his kids", "their kids", "her children", "his children", "their children"}
+	visitWords   = []string{"is here", "are here", "here today", "here for", "here until", "here till", "coming", "comes", "come", "staying", "stays", "stay", "visiting", "visit", "visits", "over", "to play", "playdate", "play date", "sleepover", "arrives", "arriving", "arrive", "dropping", "drops", "bringing", "brings", "round at", "round to", "here this", "at ours", "till", "until", "for lunch", "for tea"}
 )
 
 // plainMayVisit takes a line that tells of somebody from outside who may be a child, or
@@ -51,7 +51,7 @@ var (
 func plainMayVisit(req *desk.Request) bool {
 	h := heard{kids: hear(req).kids, words: phrase.Words(req.Text)}
 	h.text = " " + strings.Join(h.words, " ") + " "
-	if asks(req) || h.has(talkAbout...) || h.has("gone", "left", "was", "were", "went") || len(h.words) > longestHeard || !h.has(visitorWords...) {
+	if asks(req) || h.has(talkAbout...) && !h.has("bringing", "brings") || h.has("gone", "left", "was", "were", "went") || len(h.words) > longestHeard || !h.has(visitorWords...) {
 		return false
 	}
 	if h.has("friend", "friends", "friend's") && len(h.kids) == 0 && !h.has("to play", "with kids", "with children", "with the kids") {

@@ -305,6 +305,13 @@ func hoursOn(req *desk.Request, b storage.Block, at span) (desk.Reply, error) {
 		return fromNowOn(req, b.Title)
 	}
 	if said := daysIn(req); said.Open || said.Weekly {
+		days := weeklyDays(req)
+		if days != 0 && plainHours(req) {
+			return hoursOnDays(req, b.Title, days)
+		}
+		if days&b.Days != 0 {
+			b.Days &= days
+		}
 		b.First, b.Past = at.first, at.past
 		if said.Weekly {
 			return desk.AskBack(fmt.Sprintf("Every week? Then the block itself changes. For example: block %s. Nothing was changed.", sayBlock(req, b))), nil

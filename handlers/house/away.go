@@ -335,11 +335,55 @@ func late(req *desk.Request) (desk.Reply, error) {
 	if leavesLater(req, who, when.Wall) {
 		return desk.Reply{}, desk.ErrSilent
 	}
+	who, here, err := stillOut(req, who)
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(who) == 0 {
+		return desk.Answer(fmt.Sprintf("%s, as was said before. Nothing was written.", herePhrase(here))), nil
+	}
 	if !until.After(req.Now) {
 		return desk.Refuse(req.Say(until) + " has passed. Nothing was written."), nil
 	}
-	return writeAbsences(req, who, storage.Absence{Household: req.House.ID, Kind: storage.Late, Since: req.Now, Until: until, StandIn: cover.ID})
+	reply, err = writeAbsences(req, who, storage.Absence{Household: req.House.ID, Kind: storage.Late, Since: req.Now, Until: until, StandIn: cover.ID})
+	if err == nil && len(here) > 0 {
+		reply.Lines = append([]string{herePhrase(here) + ", as was said before."}, reply.Lines...)
+	}
+	return reply, err
 }
+
+// stillOut parts the children whom a line names together, as "the kids", into those who may
+// be out and those who came home today: these are not sent out again with the others.
+func stillOut(req *desk.Request, who []storage.Person) (out, here []storage.Person, err error) {
+	if len(who) < 2 || !slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool { return s.Value.(phrase.Term).Name == "@kids" }) {
+		return who, nil, nil
+	}
+	today := reminders.Day(req.Wall)
+	past, err := req.Tx.Absences(req.House.ID, req.Instant(today))
+	if err != nil {
+		return nil, nil, err
+	}
+	words, err := req.Tx.DayWords(req.House.ID, today, today)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, p := range who {
+		came := slices.ContainsFunc(past, func(a storage.Absence) bool {
+			return a.Person == p.ID && a.Kind != storage.Ill && !a.Until.IsZero() && !a.Until.After(req.Now)
+		})
+		told := slices.ContainsFunc(words, func(w storage.DayWord) bool { return w.Child() == p.Name })
+		still := slices.ContainsFunc(past, func(a storage.Absence) bool { return a.Person == p.ID && a.Kind != storage.Ill && a.Covers(req.Now) })
+		if (came || told) && !still {
+			here = append(here, p)
+			continue
+		}
+		out = append(out, p)
+	}
+	return out, here, nil
+}
+
+// herePhrase tells who is at home: "Lise is at home".
+func herePhrase(who []storage.Person) string { return beOut(who) + " at home" }
 
 // leavesLater reports children who are still at home, and go to school or elsewhere with the
 // others before the time at which they are to be home: they come home early, and are not
@@ -540,7 +584,9 @@ func back(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if strings.HasPrefix(req.Form, "^we") {
-		who = gone(req)
+		if who = gone(req); !req.May() {
+			who, ok = goneAlong(req, home), true
+		}
 	}
 	fine := req.Mentions("fine", "okay")
 	ended := slices.DeleteFunc(slices.Clone(home.Away), func(a storage.Absence) bool {
@@ -589,6 +635,21 @@ func gone(req *desk.Request) []storage.Person {
 	return slices.DeleteFunc(slices.Clone(req.People), func(p storage.Person) bool {
 		a, is := home.Absent(p.ID, req.Now)
 		return p.Gone || !is || a.Kind == storage.Ill
+	})
+}
+
+// goneAlong are whoever speaks and the children who are away with them: "we are back" of one
+// who is no keeper counts for these, so that none is taken to be elsewhere who stands in the
+// kitchen.
+func goneAlong(req *desk.Request, home reminders.House) []storage.Person {
+	own, is := home.Absent(req.Who.ID, req.Now)
+	if !is || own.Kind == storage.Ill {
+		return nil
+	}
+	return slices.DeleteFunc(gone(req), func(p storage.Person) bool {
+		a, _ := home.Absent(p.ID, req.Now)
+		along := p.Child(req.Now) && a.Kind == own.Kind && a.Until.Equal(own.Until)
+		return p.ID != req.Who.ID && !along
 	})
 }
 

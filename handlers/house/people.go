@@ -73,8 +73,16 @@ func add(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	reply = desk.Answer(fmt.Sprintf("Added %s, %s.", name, roleOf(p, req.Now)))
-	if _, known := req.Person(name); known || !p.Child(req.Now) || p.Age >= schoolAge && settingUp(req) {
+	if littleSaid(req) != "" {
+		reply.Lines = append(reply.Lines, fmt.Sprintf("A %s is written down as %d until the age is told: house add %s child %d", littleSaid(req), p.Age, name, p.Age+1))
+	}
+	if _, known := req.Person(name); known || !p.Child(req.Now) {
 		return reply, nil
+	}
+	if p.Age >= schoolAge {
+		if up, err := settingUp(req); err != nil || up {
+			return reply, err
+		}
 	}
 	return stays(req, id, name, reply)
 }
@@ -82,12 +90,53 @@ func add(req *desk.Request) (desk.Reply, error) {
 // schoolAge is the age below which no child is among the kids at school unless it is said.
 const schoolAge = 4
 
-// settingUp reports that the household's other children were all added today: the lines
-// that make a household are typed in any order.
-func settingUp(req *desk.Request) bool {
-	return !slices.ContainsFunc(req.People, func(p storage.Person) bool {
-		return !p.Gone && p.Child(req.Now) && p.AgeOn != req.Wall.Format(time.DateOnly)
+// settingUp reports that the household was told of today where "the kids" are, before it had
+// any child: those who are added next are the kids that were meant.
+func settingUp(req *desk.Request) (bool, error) {
+	today, err := req.Tx.Book(req.House.ID, storage.BookQuery{From: req.Instant(reminders.Day(req.Wall)), Limit: mostSettingUp})
+	if err != nil || len(today) == mostSettingUp {
+		return false, err
+	}
+	first := int64(0) // the entry of the child that was added first
+	for _, p := range req.People {
+		if p.Gone || !p.Child(req.Now) {
+			continue
+		}
+		i := slices.IndexFunc(today, func(e storage.Entry) bool {
+			return e.About == "person:"+p.Name && strings.HasPrefix(e.Text, "added ")
+		})
+		if i < 0 {
+			return false, nil
+		}
+		if first == 0 || today[i].ID < first {
+			first = today[i].ID
+		}
+	}
+	told := slices.ContainsFunc(today, func(e storage.Entry) bool {
+		return first > 0 && e.ID > first && (e.Kind == "block" || strings.HasPrefix(strings.ToLower(e.Text), "school hours"))
 	})
+	return !told, nil
+}
+
+// mostSettingUp is how many entries a day has at the most on which a household is made.
+const mostSettingUp = 200
+
+// little are words for a small child, with the age under which it is written down when none
+// is told; 1 is the least.
+var little = map[string]int{"baby": 1, "infant": 1, "newborn": 1, "toddler": 2}
+
+// littleSaid is the word for a small child by which a line gives the age, empty where it
+// gives a number or no such word.
+func littleSaid(req *desk.Request) string {
+	if len(req.Reading.Of(phrase.KindNumber)) > 0 {
+		return ""
+	}
+	for _, t := range req.Reading.Unknown {
+		if little[t.Low] > 0 {
+			return t.Low
+		}
+	}
+	return ""
 }
 
 // stays has a child that comes to the household count as at home while the other children
@@ -138,7 +187,7 @@ func personSaid(req *desk.Request) (string, storage.Person, desk.Reply, bool) {
 	}
 	for _, t := range req.Reading.Unknown {
 		switch t.Low {
-		case "child", "kid":
+		case "child", "kid", "boy", "girl", "son", "daughter", "teenager", "baby", "infant", "newborn", "toddler":
 			child = true
 		case "keeper":
 			p.Keeper = true
@@ -149,6 +198,9 @@ func personSaid(req *desk.Request) (string, storage.Person, desk.Reply, bool) {
 		}
 	}
 	name := strings.Join(words, " ")
+	if said := littleSaid(req); said != "" {
+		p.Age, numbers = little[said], 1
+	}
 	switch {
 	case gap:
 		return "", p, desk.AskBack(noName + " " + example), false

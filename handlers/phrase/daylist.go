@@ -14,6 +14,7 @@ type DaysSaid struct {
 	Always  bool        // from now on, and no day is named
 	Weekly  bool        // every week: no days of the calendar
 	Last    bool        // the first of these is the last day of something
+	Break   bool        // these come after the last day of something
 	Trouble string      // what has the shape of a day and is none
 	Either  bool        // a day of the week is today's: it may mean today
 	Covered []bool      // the tokens that say all this
@@ -52,7 +53,10 @@ type dayReader struct {
 	today bool
 	last  time.Time // the day of the week read last, which the next one follows
 	named time.Time // the day that a name stands for, as good friday
-	out   DaysSaid
+
+	list     []time.Time // the days of the week that were read last, one joined to the next
+	listPast int         // the token after them
+	out      DaysSaid
 }
 
 // at reads what says days at a token and returns where it ends; the token itself for nothing.
@@ -147,12 +151,24 @@ func (r *dayReader) lastDay(i int) int {
 	} else if w := r.low(i); w != "break" && w != "breaks" || r.low(i+1) != "up" {
 		return i
 	}
-	if d, next, ok := r.day(at); ok {
-		r.add(d)
-		r.out.Last = true
-		return next
+	d, next, ok := r.day(at)
+	if !ok {
+		return i
 	}
-	return i
+	off := d.AddDate(0, 0, 1)
+	if n, past, long := r.lengthAt(next); long {
+		r.addRun(off, d.AddDate(0, 0, n))
+		r.out.Break = true
+		return past
+	}
+	if to, past, ends := r.until(next); ends && to.Next.After(d) {
+		r.addRun(off, to.Next)
+		r.out.Break = true
+		return past
+	}
+	r.add(d)
+	r.out.Last = true
+	return next
 }
 
 // weeks reads "next week", "this week and next", "the rest of the week", "the week after next".
@@ -166,6 +182,10 @@ func (r *dayReader) weeks(i int) int {
 		}
 	}
 	if next, ok := r.words(i, "next", "week"); ok {
+		if r.listPast == i && len(r.list) > 0 {
+			r.toWeek(monday.AddDate(0, 0, 7))
+			return next
+		}
 		week(1)
 		return next
 	}
@@ -189,6 +209,17 @@ func (r *dayReader) weeks(i int) int {
 		return next
 	}
 	return i
+}
+
+// toWeek has the days of the week that were read last be of the week that begins on a Monday:
+// "monday or tuesday next week".
+func (r *dayReader) toWeek(monday time.Time) {
+	for _, day := range r.list {
+		if i := slices.Index(r.out.Days, day); i >= 0 {
+			r.out.Days[i] = monday.AddDate(0, 0, sinceMonday(day.Weekday()))
+		}
+	}
+	r.out.Either = false
 }
 
 // length reads "for 2 weeks" and "for three days", from the day that was said, or today.
@@ -391,6 +422,10 @@ func (r *dayReader) day(i int) (time.Time, int, bool) {
 		day = r.last.AddDate(0, 0, sinceMonday(w)-sinceMonday(r.last.Weekday()))
 	}
 	r.last = day
+	if joined := r.skipJoin(r.listPast); joined != i && (r.low(joined) != "or" || joined+1 != i) {
+		r.list = nil
+	}
+	r.list, r.listPast = append(r.list, day), next
 	return day, next, true
 }
 
