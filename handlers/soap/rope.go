@@ -32,7 +32,7 @@ func ropeAsks() []desk.Ask {
 			Plain:    plainClear, Strict: true, Do: allClear,
 		},
 		notClearAsk(), comesAsk(),
-	}, ropedAsks()...)
+	}, append(ropedAsks(), goingInAsk())...)
 }
 
 // ropeOf is what entries and the bell of a closed room are about.

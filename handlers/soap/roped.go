@@ -41,7 +41,7 @@ func ropedAsks() []desk.Ask {
 const longestAsk = 16
 
 // ropeWords stand in such a line and name nothing else.
-var ropeWords = phrase.Words("can may could i we he she they is are it it's its the a in into to get got go going come coming have my our safe open clear roped off shut still why now yet ok okay again please mum dad mummy daddy from with near lye am i'm im we're out all drink water something snack there here back inside and just ran walked gone kids children baby room you allowed when will be soon everyone everybody guys whens let me free how long what about put away closed till until")
+var ropeWords = phrase.Words("can may could i we he she they is are it it's its the a in into to get got go going come coming have my our safe open clear roped off shut still why now yet ok okay again please mum dad mummy daddy from with near lye am i'm im we're out all drink water something snack there here back inside and just ran walked gone kids children baby room you allowed when will be soon everyone everybody someone somebody anyone anybody guys whens let me free how long what about put away closed till until")
 
 // asksOfRope reports a line that asks of a closed room, or whether one may go in.
 func asksOfRope(req *desk.Request) bool {
