@@ -227,7 +227,7 @@ var spilled = []string{"spill", "spilled", "spilt", "spilling"}
 // it below the first aid: that it is closed, and how it is cleaned up. A question is no spill.
 func ropeSpill(req *desk.Request) ([]string, error) {
 	words, _ := spoken(req)
-	if !hasAny(words, spilled...) || isQuestion(req, words) || hasAny(words, "don't", "dont", "if", "help") || req.Guest || req.Who.ID == 0 && !req.Shared {
+	if !isSpill(words) || isQuestion(req, words) || hasAny(words, "don't", "dont", "if", "help") || req.Guest || req.Who.ID == 0 && !req.Shared {
 		return nil, nil
 	}
 	room, again := knownRoom(req, ""), ""

@@ -31,7 +31,7 @@ func ropeAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: closed, Line: "all clear"}, {Setup: closed, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
 			Plain:    plainClear, Strict: true, Do: allClear,
 		},
-		notClearAsk(), comesAsk(),
+		notClearAsk(), animalAsk(), comesAsk(),
 	}, append(ropedAsks(), goingInAsk())...)
 }
 
