@@ -48,7 +48,7 @@ func wantsRoom(req *desk.Request) (storage.Rope, bool) {
 	if err != nil || len(all) == 0 {
 		return storage.Rope{}, false
 	}
-	if hasAny(words, "clear", "allclear") || pours(req) {
+	if hasAny(words, "clear", "allclear") || pours(req) || roomAlone(req, words) {
 		return storage.Rope{}, false
 	}
 	child := req.Who.Child(req.Now) || req.Shared && req.Who.ID == 0

@@ -144,12 +144,7 @@ func animalOut(req *desk.Request) (desk.Reply, error) {
 	if err != nil || len(all) == 0 {
 		return desk.Reply{}, err
 	}
-	r, words := all[0], burnWords(req)
-	for _, one := range all {
-		if namesRoom(words, one) {
-			r = one
-		}
-	}
+	r := ropeSaid(burnWords(req), all)
 	out := desk.Answer(fmt.Sprintf("Animals out of the %s, by a grown-up in gloves and shoes: lye may be open. All are told.", r.Room))
 	if !req.Grown() {
 		out.Head = fmt.Sprintf("Do not go in after it: lye may be open in the %s. Tell %s; all are told.", r.Room, req.Keepers())

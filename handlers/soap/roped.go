@@ -58,6 +58,9 @@ func asksOfRope(req *desk.Request) bool {
 	if err != nil || len(all) == 0 || saysClear(req, words) {
 		return false
 	}
+	if roomAlone(req, words) {
+		return false
+	}
 	named := hasAny(words, roomWords(all)...)
 	if !named && hasAny(words, roomNames...) {
 		return false // another room
@@ -69,6 +72,11 @@ func asksOfRope(req *desk.Request) bool {
 		return false // Maren is in the kitchen
 	}
 	return helps || named && asksLeave(req, words) || plain && (named || needsNoRoom(req, words))
+}
+
+// roomAlone reports a grown-up's bare word for a room, which answers a question: "shed".
+func roomAlone(req *desk.Request, words []string) bool {
+	return req.Grown() && !isQuestion(req, words) && onlyOf(req, words, roomNames, []string{"the", "in"})
 }
 
 // needsNoRoom reports that the words of such a line do without the room: "is it safe", "can
@@ -102,12 +110,22 @@ func roped(req *desk.Request) (desk.Reply, error) {
 	if err != nil || len(all) == 0 {
 		return desk.Reply{}, err
 	}
-	head := fmt.Sprintf("%s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(all[0]), req.Keepers())
 	words, _ := spoken(req)
+	head := fmt.Sprintf("%s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(ropeSaid(words, all)), req.Keepers())
 	if hasAny(words, "shut", "roped", "closed", "still", "why", "when", "how", "lye") { // a no would say that it is open
 		return desk.Answer(desk.Upper(head)), nil
 	}
 	return desk.Answer("No: " + head), nil
+}
+
+// ropeSaid is the closed room that a line names, the first where it names none.
+func ropeSaid(words []string, all []storage.Rope) storage.Rope {
+	for _, r := range all {
+		if namesRoom(words, r) {
+			return r
+		}
+	}
+	return all[0]
 }
 
 // movesIn are the words between somebody and a room that they are in.
@@ -172,7 +190,8 @@ func inside(req *desk.Request) (desk.Reply, error) {
 	if err != nil || len(all) == 0 {
 		return desk.Reply{}, err
 	}
-	r := all[0]
+	words, _ := spoken(req)
+	r := ropeSaid(words, all)
 	out := desk.Answer(fmt.Sprintf("Out of the %s now, and touch nothing: lye may be open. Tell %s.", r.Room, req.Keepers()))
 	out.Cautions = []string{"If anything wet or white got on skin or in an eye: running water at once, and call out. All of it: help burn"}
 	return out, req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
