@@ -27,6 +27,7 @@ func heardAsks() []desk.Ask {
 		ask("school is off: closed, a holiday, a strike", []string{"school|school's|schools|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike|flooded|floods", "snowed in", "training day", "workday", "professional|pd day", "last day", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
 		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half|minimum day", "gets|get|goes|only|finishes|finish|out", "pick up", "pickup|collect|fetch|taking|bringing", "back by|at"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
 		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
+		nobodyHomeAsk(),
 	}
 }
 
@@ -626,5 +627,45 @@ func halfHeard(req *desk.Request) (desk.Reply, error) {
 		reply.Buttons = append(reply.Buttons, desk.Labelled(p.Name+" is at home", p.Name+" is home"+on))
 	}
 	reply.Head = fmt.Sprintf(homeHead+"%s? Say it so that lye waits, for example: %s", map[bool]string{true: " today", false: " then"}[on == " today"], reply.Buttons[0].Say)
+	if on == " today" {
+		for _, p := range kids {
+			reply.MayHome = append(reply.MayHome, p.Name)
+		}
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Nobody is at home", nobodyHome))
+	}
 	return reply, nil
+}
+
+// nobodyHome answers no to the question whether a child is at home today.
+const nobodyHome = "nobody is at home"
+
+func nobodyHomeAsk() desk.Ask {
+	return desk.Ask{
+		Name: "day", Command: "block", Text: true, Adult: true, Help: "no to the question whether a child is at home", Forms: []string{"^nobody|none is|are at home|here", "^no one is at home"},
+		Examples: []desk.Example{{Setup: []string{"day school weekdays 9:30-12:30 kids", "the school rang, Pim has bumped his head, fetching him"}, Line: nobodyHome}},
+		Plain: func(req *desk.Request) bool {
+			q, err := req.HomeAsked()
+			return err == nil && len(q.Home) > 0 && len(req.Reading.Tokens) <= 5
+		},
+		Strict: true, Do: notHome,
+	}
+}
+
+// notHome leaves the day as it is; the question is answered.
+func notHome(req *desk.Request) (desk.Reply, error) {
+	q, err := req.HomeAsked()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(q.Home) == 0 {
+		return desk.Answer("Nothing is asked. Where the children are today: today"), nil
+	}
+	text := "not at home: " + desk.List(q.Home)
+	if err := req.Record(storage.Entry{Kind: "day", Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.Ask(req.House.ID, storage.OfHome, req.Now, storage.Question{}); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer("Noted: " + text + ". The day stays as it is."), nil
 }
