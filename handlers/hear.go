@@ -96,6 +96,9 @@ func (r *Roster) hear(tx *storage.Tx, in Heard, digest any) (int64, error) {
 			return 0, err
 		}
 	}
+	if err := keepHome(req, in, reply); err != nil {
+		return 0, err
+	}
 	if err := ask(tx, house.ID, in, &reply); err != nil {
 		return 0, err
 	}
@@ -412,6 +415,7 @@ func joined(replies []desk.Reply) (desk.Reply, error) {
 		out.Assumed = append(out.Assumed, r.Assumed...)
 		out.Cautions = append(out.Cautions, r.Cautions...)
 		out.Files = append(out.Files, r.Files...)
+		out.MayHome = append(out.MayHome, r.MayHome...)
 		if out.Status == storage.OK {
 			out.Status, out.Pends = r.Status, r.Pends
 		}

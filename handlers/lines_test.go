@@ -35,6 +35,16 @@ func newHome(t *testing.T) *home {
 	return homeIn(t, freshFile(t))
 }
 
+// compiled is the list of desks, made once: it holds nothing of a household.
+var compiled = sync.OnceValue(func() *handlers.Roster { return handlers.NewRoster(nil) })
+
+// rosterFor is the list of desks that logs to a test.
+func rosterFor(t *testing.T) *handlers.Roster {
+	r := *compiled()
+	r.Log = slog.New(slog.NewTextHandler(testLog{t}, nil))
+	return &r
+}
+
 // homeIn is the same in a file of one's own, or in memory, where a year goes by sooner.
 func homeIn(t *testing.T, path string) *home {
 	t.Helper()
@@ -44,7 +54,7 @@ func homeIn(t *testing.T, path string) *home {
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	zone, err := time.LoadLocation("Europe/London")
 	require.NoError(t, err)
-	h := &home{t: t, store: s, roster: handlers.NewRoster(slog.New(slog.NewTextHandler(testLog{t}, nil))), zone: zone}
+	h := &home{t: t, store: s, roster: rosterFor(t), zone: zone}
 	founded := reminders.Instant(time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC), zone)
 	require.NoError(t, s.Do(ctx, func(tx *storage.Tx) error {
 		id, err := tx.Found("home", "Europe/London", "Maren", founded)

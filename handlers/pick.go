@@ -32,8 +32,9 @@ func picks(req *desk.Request, q storage.Question, text string) (string, bool) {
 	if said == "" {
 		return "", false
 	}
+	bare := strings.TrimPrefix(strings.TrimPrefix(said, "in "), "the ") // in the shed
 	for _, o := range q.Options {
-		if said == strings.Join(phrase.Words(o.Label), " ") {
+		if label := strings.Join(phrase.Words(o.Label), " "); said == label || bare == label {
 			return o.Say, true
 		}
 	}

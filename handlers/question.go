@@ -60,6 +60,33 @@ func ask(tx *storage.Tx, household int64, in Heard, reply *desk.Reply) error {
 	return tx.Ask(household, in.Name, in.At, is)
 }
 
+// keepHome keeps the question whether children are at home for the whole household, as long
+// as nobody has answered it: lye is not opened in the meantime as if nothing were asked.
+func keepHome(req *desk.Request, in Heard, reply desk.Reply) error {
+	open, err := req.HomeAsked()
+	if err != nil {
+		return err
+	}
+	if len(reply.MayHome) == 0 {
+		if reply.Status != storage.OK || !answers(in.Text, open.Options) {
+			return nil
+		}
+		return req.Tx.Ask(req.House.ID, storage.OfHome, in.At, storage.Question{})
+	}
+	is := storage.Question{Options: reply.Buttons, Asked: in.Name + " wrote: " + desk.Quote(in.Text), Home: reply.MayHome}
+	for _, name := range open.Home {
+		if !slices.Contains(is.Home, name) {
+			is.Home = append(is.Home, name)
+		}
+	}
+	for _, o := range open.Options {
+		if !slices.Contains(is.Options, o) {
+			is.Options = append(slices.Clip(is.Options), o)
+		}
+	}
+	return req.Tx.Ask(req.House.ID, storage.OfHome, in.At, is)
+}
+
 // answers reports a line that answers a question: with an option, or with the line that the
 // options would say, typed anew.
 func answers(text string, options []storage.Button) bool {

@@ -145,3 +145,31 @@ func TestSpillOnSomebody(t *testing.T) {
 		require.Contains(t, strings.Join(notices, "\n"), "roped off", text)
 	}
 }
+
+// TestMishapWhileLyeIsOpen: a hurt is told to all though lye is not named, with what to do first,
+// and the same words are nothing while no room is roped off.
+func TestMishapWhileLyeIsOpen(t *testing.T) {
+	for text, wants := range map[string]string{
+		"splash in my eye":          "HELP, lye burn",
+		"I touched the white stuff": "running water at once",
+		"Pim drank something":       "HELP, lye burn",
+		"its fuming":                "into fresh air at once",
+		"I feel faint":              "into fresh air at once",
+		"its boiled over":           "Lye is spilled, says Lise",
+		"cat got in":                "An animal is in the kitchen while it is roped off",
+	} {
+		h := newHome(t)
+		h.hear(said("Maren", "rope off the kitchen"))
+		var notices []string
+		for _, m := range h.hear(said("Lise", text)) {
+			if m.Kind == storage.KindNotice {
+				notices = append(notices, m.Text())
+			}
+		}
+		require.Len(t, notices, 1, text)
+		require.Contains(t, notices[0], wants)
+		for _, m := range newHome(t).hear(said("Lise", text)) {
+			require.NotEqual(t, storage.KindNotice, m.Kind, text)
+		}
+	}
+}

@@ -57,6 +57,7 @@ type Message struct {
 	Key      string    `json:"key,omitempty"`   // of a board: the same key is the same message of the chat
 	Rings    []int     `json:"rings,omitempty"` // numbers of the rings that a message to one person tells
 	Pends    bool      `json:"-"`               // a question without whose answer what was typed is not kept
+	MayHome  []string  `json:"-"`               // of a question whether children are at home today: their names
 	Begun    string    `json:"-"`               // of a question for days or hours: the line that an answer completes, at " … " or at its end
 }
 
@@ -66,7 +67,12 @@ type Question struct {
 	Pends   string   `json:"pends,omitempty"` // the question, when what was typed is not kept without its answer
 	Asked   string   `json:"asked,omitempty"` // the question
 	Begun   string   `json:"begun,omitempty"` // the line that days or hours complete
+	Home    []string `json:"home,omitempty"`  // of OfHome: the children who may be at home
 }
+
+// OfHome is what the question is kept by, beside those put to somebody, whether children are
+// at home: it concerns the whole household and is open until it is answered or the day is over.
+const OfHome = "?home"
 
 // Line is what came in from a transport.
 type Line struct {

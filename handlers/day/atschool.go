@@ -41,6 +41,14 @@ func backIn(req *desk.Request) []storage.Person {
 	})
 }
 
+func namesOfAll(people []storage.Person) []string {
+	var out []string
+	for _, p := range people {
+		out = append(out, p.Name)
+	}
+	return out
+}
+
 // homeDays are the days of a line on which a child is down as at home.
 func homeDays(req *desk.Request, p storage.Person) []time.Time {
 	days := daysIn(req).Days
@@ -62,14 +70,14 @@ func atSchool(req *desk.Request) (desk.Reply, error) {
 	if len(kids) == 0 {
 		return desk.Reply{}, desk.ErrSilent
 	}
+	if req.Who.Child(req.Now) && (len(kids) > 1 || kids[0].ID != req.Who.ID) {
+		return desk.Refuse("A grown-up says that: until then "+isAre(namesOfAll(kids))+" at home.", "Ask "+keeperNames(req)+" to type it."), nil
+	}
 	days, reply, ok := settleDays(req, "school is on")
 	if !ok {
 		return reply, nil
 	}
-	var names []string
-	for _, p := range kids {
-		names = append(names, p.Name)
-	}
+	names := namesOfAll(kids)
 	text := fmt.Sprintf("%s not kept at home, %s", isAre(names), sayDays(req, days))
 	if err := req.Record(storage.Entry{Kind: "day", About: "person:" + names[0], Text: text}); err != nil {
 		return desk.Reply{}, err

@@ -27,6 +27,7 @@ func heardAsks() []desk.Ask {
 		ask("school is off: closed, a holiday, a strike", []string{"school|school's|schools|nursery|lessons", "half term", "half-term", "holidays|break|inset|strike|flooded|floods", "snowed in", "training day", "workday", "professional|pd day", "last day", "kids|children off"}, plainHeardOff, heardOff, of("school is closed today"), of("half term next week")),
 		ask("school begins late or ends early on a day", []string{"school|school's|schools|nursery|lessons|class", "early release|dismissal", "delay|delayed", "half|minimum day", "gets|get|goes|only|finishes|finish|out", "pick up", "pickup|collect|fetch|taking|bringing|collecting|fetching|picking", "back by|at"}, plainHeardHours, heardHours, of("school is only till 11 today"), of("half day at school tomorrow, till 11")),
 		ask("a child is at home on a day; what is half understood is asked", homeForms, func(req *desk.Request) bool { return plainHeardHome(req) || plainHalfHeard(req) }, heardHome, of("Lise is home today"), of("Pim's not well")),
+		nobodyHomeAsk(),
 	}
 }
 
@@ -138,7 +139,7 @@ var (
 )
 
 // talkAbout are turns of speech that name school or illness and mean neither.
-var talkAbout = []string{"sick of", "great at", "great in", "great with", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like"}
+var talkAbout = []string{"sick of", "great at", "great in", "great with", "ill at ease", "off limits", "off to", "would", "could", "should", "used to", "when", "if", "was never", "yesterday", "home made", "homework", "left", "forgot", "back to school", "back at school", "back in school", "over school", "think", "says", "said", "wants", "hates", "loves", "way home", "walk home", "walked home", "home time", "take home", "brought", "brings", "bringing", "took home", "way off", "kept busy", "the hook", "can't come", "cant come", "report", "a con", "to visitors", "fever free", "free of", "home alone", "no school like", "i wish", "wish", "once", "yet", "feels", "plans", "home and dry", "off milk", "off his", "off her", "off their", "old school", "my school", "closing down", "on my phone", "can't come soon", "cant come soon", "report", "jumper", "is a con", "off the hook"}
 
 // schoolThings are what is called after school and is not school.
 var schoolThings = strings.Fields("fair dinner dinners lunch lunches meals trip play concert uniform shoes photo photos report bag bags book books run gate gates roof choir band nurse board fees table pond garden kitchen milk disco bell")
@@ -157,6 +158,24 @@ func (h heard) ofSchool() bool {
 func (h heard) notThat() bool {
 	no := h.has("not", "isn't", "aren't", "never", "won't", "wont")
 	return no && !h.has("isn't great", "not great", "isn't right", "not right", "not himself", "not herself", "not well", "not very well", "not feeling", "not going", "isn't going", "aren't going", "not in", "isn't in", "aren't in", "not at", "not running", "isn't running", "isn't well", "isn't at", "aren't at", "never came", "not come", "won't be in", "won't be going", "won't go", "wont be in", "wont be going")
+}
+
+// stateWords are further words for how somebody is, and no things of theirs.
+var stateWords = strings.Fields("asleep upstairs coughing isolating helping here")
+
+// ofAThing reports a line about what belongs to a child: "Pim's hat is at home". "Pim's not
+// well" is of the child.
+func ofAThing(req *desk.Request) bool {
+	toks := req.Reading.Tokens
+	known := slices.Concat(heardFill, sickFill, homeFill, offFill, stateWords)
+	return slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool {
+		owns := strings.HasSuffix(strings.ToLower(s.Text), "'s") || s.Past < len(toks) && toks[s.Past].Low == "'s"
+		at := s.Past
+		if at < len(toks) && toks[at].Low == "'s" {
+			at++
+		}
+		return owns && at < len(toks) && toks[at].Kind == phrase.Word && !slices.Contains(known, toks[at].Low)
+	})
 }
 
 // elsewhereOn are the blocks of a day that take children elsewhere and are not over.
@@ -254,8 +273,8 @@ func heardOff(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return reply, nil
 	}
-	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return reply, nil
+	if !req.May() {
+		return believed(req, *b)
 	}
 	return changeDays(req, *b, days, fmt.Sprintf("%s is off, %s", b.Title, sayDays(req, days)), storage.DayWord{Kind: storage.DayOff})
 }
@@ -323,8 +342,8 @@ func heardHours(req *desk.Request) (desk.Reply, error) {
 	if len(h.kids) > 0 && (len(h.kids) < len(idsOf(req, b.Whom)) || awayToday(req, h.kids)) {
 		return countHome(req, h.kids, 0)
 	}
-	if reply, no := mayNot(req, "the blocks of the day"); no {
-		return reply, nil
+	if !req.May() {
+		return believed(req, *b)
 	}
 	is, ok := hoursHeard(req, h, *b)
 	if !ok {
@@ -459,6 +478,26 @@ func countHome(req *desk.Request, kids []storage.Person, more int) (desk.Reply, 
 	return laidAnew(req, reply)
 }
 
+// believed has the children of a block count as at home when somebody says that it is off,
+// or not as always, who may not change it: on that side anybody is believed.
+func believed(req *desk.Request, b storage.Block) (desk.Reply, error) {
+	var kids []storage.Person
+	for _, p := range children(req) {
+		if slices.Contains(idsOf(req, b.Whom), p.ID) {
+			kids = append(kids, p)
+		}
+	}
+	if len(kids) == 0 || req.Guest {
+		reply, _ := mayNot(req, "the blocks of the day")
+		return reply, nil
+	}
+	reply, err := countHome(req, kids, 0)
+	if err == nil && reply.Status == storage.OK {
+		reply.Lines = append(reply.Lines, "So that nobody is in harm's way. Whether "+b.Title+" is off, "+keeperNames(req)+" say.")
+	}
+	return reply, err
+}
+
 // awayToday reports that one of some children is away now.
 func awayToday(req *desk.Request, kids []storage.Person) bool {
 	home, err := req.Home()
@@ -539,7 +578,7 @@ func underWay(req *desk.Request) bool {
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
 	h := hear(req)
-	if asks(req) || h.has("late for") || h.notThat() && !h.has(busTrouble...) || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
+	if asks(req) || ofAThing(req) || h.has("late for") || h.notThat() && !h.has(busTrouble...) || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")
@@ -594,5 +633,45 @@ func halfHeard(req *desk.Request) (desk.Reply, error) {
 		reply.Buttons = append(reply.Buttons, desk.Labelled(p.Name+" is at home", p.Name+" is home"+on))
 	}
 	reply.Head = fmt.Sprintf(homeHead+"%s? Say it so that lye waits, for example: %s", map[bool]string{true: " today", false: " then"}[on == " today"], reply.Buttons[0].Say)
+	if on == " today" {
+		for _, p := range kids {
+			reply.MayHome = append(reply.MayHome, p.Name)
+		}
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Nobody is at home", nobodyHome))
+	}
 	return reply, nil
+}
+
+// nobodyHome answers no to the question whether a child is at home today.
+const nobodyHome = "nobody is at home"
+
+func nobodyHomeAsk() desk.Ask {
+	return desk.Ask{
+		Name: "day", Command: "block", Text: true, Adult: true, Help: "no to the question whether a child is at home", Forms: []string{"^nobody|none is|are at home|here", "^no one is at home"},
+		Examples: []desk.Example{{Setup: []string{"day school weekdays 9:30-12:30 kids", "the school rang, Pim has bumped his head, fetching him"}, Line: nobodyHome}},
+		Plain: func(req *desk.Request) bool {
+			q, err := req.HomeAsked()
+			return err == nil && len(q.Home) > 0 && len(req.Reading.Tokens) <= 5
+		},
+		Strict: true, Do: notHome,
+	}
+}
+
+// notHome leaves the day as it is; the question is answered.
+func notHome(req *desk.Request) (desk.Reply, error) {
+	q, err := req.HomeAsked()
+	if err != nil {
+		return desk.Reply{}, err
+	}
+	if len(q.Home) == 0 {
+		return desk.Answer("Nothing is asked. Where the children are today: today"), nil
+	}
+	text := "not at home: " + desk.List(q.Home)
+	if err := req.Record(storage.Entry{Kind: "day", Text: text}); err != nil {
+		return desk.Reply{}, err
+	}
+	if err := req.Tx.Ask(req.House.ID, storage.OfHome, req.Now, storage.Question{}); err != nil {
+		return desk.Reply{}, err
+	}
+	return desk.Answer("Noted: " + text + ". The day stays as it is."), nil
 }

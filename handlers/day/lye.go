@@ -57,7 +57,21 @@ func whenLye(req *desk.Request) (desk.Reply, error) {
 	if err != nil {
 		return reply, err
 	}
-	return untilClear(req, reply)
+	if reply, err = untilClear(req, reply); err != nil {
+		return reply, err
+	}
+	return untilAnswered(req, reply)
+}
+
+// untilAnswered says first that it is not known whether a child is at home.
+func untilAnswered(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	asked, answers, err := req.NotAnswered()
+	if err != nil || asked == "" || reply.Status != storage.OK {
+		return reply, err
+	}
+	reply.Lines = append([]string{"If not: " + reply.Head}, reply.Lines...)
+	reply.Head, reply.Buttons = asked, answers
+	return reply, nil
 }
 
 func nextLye(req *desk.Request) (desk.Reply, error) {

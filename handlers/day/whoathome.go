@@ -12,7 +12,7 @@ import (
 
 // atHome are the children who are, or may be, at home between now and a wall time. In a
 // household that has never said where its children are as a rule, only those who are said
-// to be at home today.
+// to be at home today; and those of whom it was asked today, and nobody has answered.
 func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	h, err := houseOf(req)
 	if err != nil {
@@ -26,6 +26,10 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 	if err != nil {
 		return nil, err
 	}
+	open, err := req.HomeAsked()
+	if err != nil {
+		return nil, err
+	}
 	var out []desk.AtHome
 	for _, p := range h.People {
 		child, ok := req.Person(p.Name)
@@ -35,7 +39,11 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 		if !ok || !p.Child || !rule && p.Name != visitor && !slices.Contains(said, p.Name) {
 			continue
 		}
-		if at := elsewhereUntil(h, p, req.Wall, until); at.Before(until) {
+		at := elsewhereUntil(h, p, req.Wall, until)
+		switch {
+		case at.After(req.Wall) && slices.Contains(open.Home, p.Name):
+			out = append(out, desk.AtHome{Child: child, From: req.Wall, Maybe: true})
+		case at.Before(until):
 			out = append(out, desk.AtHome{Child: child, From: at})
 		}
 	}

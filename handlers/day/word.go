@@ -263,6 +263,9 @@ func blockOff(req *desk.Request) (desk.Reply, error) {
 	if namedIn(req) == nil {
 		return desk.Reply{}, desk.ErrSilent
 	}
+	if b := namedIn(req); !req.May() && takesChildren(req, *b) {
+		return believed(req, *b)
+	}
 	b, days, reply := dayReady(req, "is off")
 	if b == nil {
 		return reply, nil

@@ -35,7 +35,9 @@ func asked(req *desk.Request) []string {
 	}
 	var out []string
 	for _, b := range m.Buttons {
-		out = append(out, b.Say)
+		if b.Say != nobodyHome {
+			out = append(out, b.Say)
+		}
 	}
 	return out
 }

@@ -18,13 +18,19 @@ func (r *Request) SayRoped(rope storage.Rope) string {
 type AtHome struct {
 	Child storage.Person
 	From  time.Time
+	Maybe bool // asked today, and not answered
 }
 
 // SayAtHome tells who is at home: "Pim is at home; Ivo and Lise come home at 12:30".
 func (r *Request) SayAtHome(all []AtHome) string {
 	var times []time.Time
 	names := map[time.Time][]string{}
+	var maybe []string
 	for _, h := range all {
+		if h.Maybe {
+			maybe = append(maybe, h.Child.Name)
+			continue
+		}
 		if names[h.From] == nil {
 			times = append(times, h.From)
 		}
@@ -41,6 +47,9 @@ func (r *Request) SayAtHome(all []AtHome) string {
 		default:
 			out = append(out, List(some)+" come home at "+at.Format("15:04"))
 		}
+	}
+	if len(maybe) > 0 {
+		out = append(out, List(maybe)+" may be at home")
 	}
 	return strings.Join(out, "; ")
 }

@@ -168,6 +168,15 @@ func allOfUs(req *desk.Request) bool {
 	return strings.HasPrefix(req.Form, "^we") || slices.ContainsFunc(req.Reading.Terms("people"), func(s phrase.Span) bool { return s.Value.(phrase.Term).Name == "@everyone" })
 }
 
+// safeSide reports that a child is said to be at home, or by a grown-up to be ill. That is
+// believed whoever says it: lye work stands on it, and a keeper can say otherwise.
+func safeSide(req *desk.Request, p storage.Person) bool {
+	if req.Guest || !p.Child(req.Now) || req.Mentions("away", "out", "off", "gone", "left", "leaving") {
+		return false
+	}
+	return !req.Who.Child(req.Now) || req.Mentions("home", "back", "here")
+}
+
 // whoIsAway returns the people that a line is about and the one who covers.
 func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, reply desk.Reply, ok bool) {
 	if strange := desk.UnknownWords(req.Reading.Unknown); strange != "" {
@@ -206,7 +215,10 @@ func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, r
 		if p.ID == cover.ID {
 			return nil, cover, desk.AskBack("Who covers for " + p.Name + "? Somebody else, please."), false
 		}
-		if p.ID != req.Who.ID && !req.May() {
+		if p.ID != req.Who.ID && !req.May() && !safeSide(req, p) && req.Who.Child(req.Now) {
+			return nil, cover, desk.Refuse("A grown-up says that for others: tell " + req.Keepers() + "."), false
+		}
+		if p.ID != req.Who.ID && !req.May() && !safeSide(req, p) {
 			return nil, cover, desk.Refuse(fmt.Sprintf("Only a keeper says that for others. %s can type it: away until friday", p.Name)), false
 		}
 	}
@@ -246,6 +258,13 @@ func away(kind string) func(*desk.Request) (desk.Reply, error) {
 // longest is how long an absence is believed without asking.
 const longest = 120 * 24 * time.Hour
 
+// fromPart is a part of today from which somebody is away.
+var fromPart = phrase.NewPattern(`(?i)\bfrom (?:this )?(tonight|evening|afternoon|noon|lunchtime)\b`)
+
+// partBegins is when such a part begins, late rather than early: until then they count as at
+// home.
+var partBegins = map[string]time.Duration{"noon": 12 * time.Hour, "lunchtime": 13 * time.Hour, "afternoon": 14 * time.Hour, "evening": 19 * time.Hour, "tonight": 20 * time.Hour}
+
 // days reads from when until when somebody is away.
 func days(req *desk.Request, a *storage.Absence) (desk.Reply, bool) {
 	today := reminders.Day(req.Wall)
@@ -270,6 +289,8 @@ func days(req *desk.Request, a *storage.Absence) (desk.Reply, bool) {
 	}
 	if from.After(today) {
 		a.Since = req.Instant(from)
+	} else if m := fromPart.FindStringSubmatch(req.Text); m != nil { // at home until then
+		a.Since = later(req.Now, req.Instant(today.Add(partBegins[strings.ToLower(m[1])])))
 	}
 	if !to.IsZero() {
 		a.Until = req.Instant(to.AddDate(0, 0, 1))

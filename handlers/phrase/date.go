@@ -79,7 +79,7 @@ func (l *line) date(i int) (Date, int, bool) {
 		at = i + 1
 	}
 	for _, read := range []func(int) (Date, int, bool){
-		l.feastDate, l.isoDate, l.slashDate, l.dottedDate, l.endOfMonth, l.nthOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayDate, l.dayAlone,
+		l.feastDate, l.isoDate, l.slashDate, l.dottedDate, l.endOfMonth, l.nthOfMonth, l.dayMonth, l.monthDay, l.weekOn, l.relativeDay, l.relativeDate, l.weekdayNumber, l.weekdayDate, l.dayAlone,
 	} {
 		if d, next, ok := read(at); ok {
 			return d, next, true

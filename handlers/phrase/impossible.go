@@ -41,6 +41,9 @@ func (l *line) badDayMonth(i int) (string, int, bool) {
 			next++
 		}
 		m, isMonth := l.month(next)
+		if day, after, alone := l.dayAlone(at); said && alone && !isMonth {
+			return fmt.Sprintf("%s %s is a %s, not a %s.", l.text[l.toks[at].Start:l.toks[after-1].End], day.Next.Month(), day.Next.Weekday(), named), after, day.Next.Weekday() != named && day.Last.Weekday() != named
+		}
 		if !isMonth {
 			return "", i, false
 		}

@@ -182,6 +182,27 @@ func (l *line) weekdayDate(i int) (Date, int, bool) {
 	return Date{Next: l.nextWeekday(d), Last: past}, at + 1, true
 }
 
+// weekdayNumber reads "friday 19th" where the next 19th, or the last, is a Friday.
+func (l *line) weekdayNumber(i int) (Date, int, bool) {
+	d, ok := l.weekday(i)
+	if !ok {
+		return Date{}, i, false
+	}
+	day, next, ok := l.dayAlone(i + 1)
+	if _, month := l.month(next); !ok || month {
+		return Date{}, i, false
+	}
+	switch next, last := day.Next.Weekday() == d, day.Last.Weekday() == d; {
+	case next && !last:
+		day.Last = day.Next
+	case last && !next:
+		day.Next = day.Last
+	case !next:
+		return Date{}, i, false
+	}
+	return day, next, true
+}
+
 // nextWeekday is strictly after today.
 func (l *line) nextWeekday(d time.Weekday) time.Time {
 	now := l.today()

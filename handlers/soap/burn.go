@@ -46,7 +46,7 @@ func burnWords(req *desk.Request) []string {
 // splashed, or of its burn.
 func criesForHelp(req *desk.Request) bool {
 	words := burnWords(req)
-	if hurtsNow(req, words) || soapBurns(words) {
+	if hurtsNow(req, words) || soapBurns(words) || mishapNow(req, words) || lyeOver(words) {
 		return true
 	}
 	if !slices.ContainsFunc(words, func(w string) bool { return w == "lie" || slices.Contains(lyeNamed, w) }) {

@@ -3,6 +3,7 @@ package soap
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"yardbell/handlers/desk"
 	"yardbell/storage"
@@ -24,6 +25,9 @@ func burn(req *desk.Request) (desk.Reply, error) {
 	reply := desk.Answer("Lye burn: running water, now. Call your emergency number (112; 999 UK; 911 US and Canada; 000 Australia; 111 New Zealand).")
 	if req.House.Emergency != "" {
 		reply.Head = "Lye burn: running water, now. Call " + req.House.Emergency + "."
+	}
+	if breathesIll(req, burnWords(req)) {
+		reply.Head = strings.Replace(reply.Head, "Lye burn: running water, now.", "Fresh air, now, and sit upright; on skin or in an eye, running water.", 1)
 	}
 	reply.Lines = []string{
 		"EYES: rinse at once with plenty of lukewarm running water, lids held wide open, from the nose outward, under both lids. " +
@@ -65,8 +69,12 @@ func callOthers(req *desk.Request) error {
 	if who == "" {
 		who = "somebody"
 	}
+	hurt, first := "lye burn", "running water at once"
+	if breathesIll(req, burnWords(req)) {
+		hurt, first = "lye breathed in or fumes", "into fresh air at once"
+	}
 	return req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
-		At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("HELP, lye burn, says %s: %s", who, desk.Quote(req.Text)),
-		Lines: []string{"Adults: go there now, running water at once, and call for help. Children: stay out, and fetch an adult. First aid in full: help burn"},
+		At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("HELP, %s, says %s: %s", hurt, who, desk.Quote(req.Text)),
+		Lines: []string{"Adults: go there now, " + first + ", and call for help. Children: stay out, and fetch an adult. First aid in full: help burn"},
 	})
 }

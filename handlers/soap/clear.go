@@ -15,7 +15,7 @@ import (
 // open of which nobody knows where it went, and it can be called back by anybody.
 
 // clearWords stand in the word that a room is clear, and name nothing else.
-var clearWords = phrase.Words("all clear allclear it its it's is the a now ok okay yes right so everyone everybody thanks thank you please again here room in everywhere done washed up poured put away and mould mold covered tools lye we're were we all guys folks kids children again at last finally")
+var clearWords = phrase.Words("all clear allclear it its it's is the a now ok okay yes right so everyone everybody thanks thank you please again here room rooms both in everywhere done washed up poured put away and mould mold covered tools lye we're were we all guys folks kids children again at last finally")
 
 // saysClear tells the word that a room is safe from asking whether it is, or
 // that it will be.
@@ -55,31 +55,76 @@ func allClear(req *desk.Request) (desk.Reply, error) {
 		return desk.Answer("Nothing is roped off."), nil
 	case !req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID:
 		return desk.Refuse("Only a keeper can say all clear: "+req.Keepers()+".", "Until then the room stays shut."), nil
-	case !hasRun(words, "all clear", "allclear"):
-		return desk.AskBack(fmt.Sprintf("Is it all clear in the %s: lye put away, mould covered and out of reach, tools washed?", roped[0].Room), desk.Labelled("All clear", "allclear")), nil
 	}
-	lines, reply, err := whereLyeWent(req, words)
+	meant, reply := roomsMeant(req, words, roped)
+	switch {
+	case reply.Head != "":
+		return reply, nil
+	case !hasRun(words, "all clear", "allclear"):
+		say := "allclear"
+		if len(roped) > 1 {
+			say += " in the " + meant[0].Room
+		}
+		return desk.AskBack(fmt.Sprintf("Is it all clear in the %s: lye put away, mould covered and out of reach, tools washed?", meant[0].Room), desk.Labelled("All clear", say)), nil
+	}
+	lines, reply, err := whereLyeWent(req, words, meant)
 	if err != nil || reply.Head != "" {
 		return reply, err
 	}
 	var rooms []string
-	for _, r := range roped {
+	for _, r := range meant {
 		if err := openRoom(req, r); err != nil {
 			return desk.Reply{}, err
 		}
 		rooms = append(rooms, r.Room)
 	}
-	if err := endLyeBells(req); err != nil {
-		return desk.Reply{}, err
+	if len(meant) == len(roped) || len(lines) > 0 {
+		if err := endLyeBells(req); err != nil {
+			return desk.Reply{}, err
+		}
+	}
+	for _, r := range roped {
+		if !slices.Contains(rooms, r.Room) {
+			lines = append(lines, desk.Upper(req.SayRoped(r))+": that stays.")
+		}
 	}
 	return desk.Answer("Noted: all clear in the "+desk.List(rooms)+".", lines...), nil
 }
 
+// roomsMeant are the closed rooms that an all clear is of: those it names, all of them by such
+// a word, or the only one. A reply with a head asks which.
+func roomsMeant(req *desk.Request, words []string, roped []storage.Rope) ([]storage.Rope, desk.Reply) {
+	named := slices.DeleteFunc(slices.Clone(roped), func(r storage.Rope) bool { return !namesRoom(words, r) })
+	if len(named) > 0 {
+		return named, desk.Reply{}
+	}
+	if room := knownRoom(req, ""); room != "" {
+		return nil, whichRoom(fmt.Sprintf("The %s is not roped off. Is it all clear elsewhere, and where?", room), roped)
+	}
+	if len(roped) == 1 || hasAny(words, "everywhere", "both") {
+		return roped, desk.Reply{}
+	}
+	return nil, whichRoom("All clear where? More than one room is roped off.", roped)
+}
+
+// whichRoom asks for the room of an all clear.
+func whichRoom(head string, roped []storage.Rope) desk.Reply {
+	reply := desk.AskBack(head)
+	for _, r := range roped {
+		reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(r.Room), "all clear in the "+r.Room))
+	}
+	if len(roped) > 1 {
+		reply.Buttons = append(reply.Buttons, desk.Labelled("Everywhere", "all clear everywhere"))
+	}
+	reply.Lines = []string{"Until then each stays roped off."}
+	return reply
+}
+
 // whereLyeWent ends a pour whose lye stands open: it is poured, or put away. A reply with a
 // head asks which.
-func whereLyeWent(req *desk.Request, words []string) ([]string, desk.Reply, error) {
+func whereLyeWent(req *desk.Request, words []string, meant []storage.Rope) ([]string, desk.Reply, error) {
 	p, open, err := lyeOpen(req)
-	if err != nil || !open {
+	if err != nil || !open || !slices.ContainsFunc(meant, func(r storage.Rope) bool { return r.Room == p.Room }) {
 		return nil, desk.Reply{}, err
 	}
 	switch {
@@ -96,8 +141,14 @@ func whereLyeWent(req *desk.Request, words []string) ([]string, desk.Reply, erro
 		}
 		return []string{"The lye is put away, nothing was poured."}, desk.Reply{}, endPouring(req)
 	}
+	all := "all clear"
+	if hasAny(words, "everywhere", "both") {
+		all += " everywhere"
+	} else if len(meant) == 1 && namesRoom(words, meant[0]) {
+		all += " in the " + meant[0].Room
+	}
 	reply := desk.AskBack(fmt.Sprintf("The lye was opened at %s, and nobody said poured. Is it poured, or put away?", req.WallOf(p.Opened).Format("15:04")),
-		desk.Labelled("Poured, and clear", "all clear, poured"), desk.Labelled("Put away, washed", "all clear, put away"))
+		desk.Labelled("Poured, and clear", all+", poured"), desk.Labelled("Put away, washed", all+", put away"))
 	reply.Lines = []string{fmt.Sprintf("Until then the %s stays roped off.", p.Room)}
 	return nil, reply, nil
 }
@@ -227,7 +278,7 @@ var spilled = []string{"spill", "spilled", "spilt", "spilling"}
 // it below the first aid: that it is closed, and how it is cleaned up. A question is no spill.
 func ropeSpill(req *desk.Request) ([]string, error) {
 	words, _ := spoken(req)
-	if !hasAny(words, spilled...) || isQuestion(req, words) || hasAny(words, "don't", "dont", "if", "help") || req.Guest || req.Who.ID == 0 && !req.Shared {
+	if !isSpill(words) || isQuestion(req, words) || hasAny(words, "don't", "dont", "if", "help") || req.Guest || req.Who.ID == 0 && !req.Shared {
 		return nil, nil
 	}
 	room, again := knownRoom(req, ""), ""

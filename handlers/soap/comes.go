@@ -274,6 +274,7 @@ func toldOf(req *desk.Request, c coming, r storage.Rope) (bool, error) {
 // anyway.
 func newlyHome(req *desk.Request, c coming) ([]string, error) {
 	home, err := req.Roster.AtHome(req, req.Wall.Add(time.Minute))
+	home = slices.DeleteFunc(home, func(h desk.AtHome) bool { return h.Maybe })
 	return slices.DeleteFunc(namesOf(c.kids), func(n string) bool { return slices.Contains(namesAtHome(home), n) }), err
 }
 

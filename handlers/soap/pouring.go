@@ -204,6 +204,25 @@ func beginWith(req *desk.Request, k kept, text string) (desk.Reply, error) {
 
 // standing shows what is ticked and what is still to do.
 func standing(req *desk.Request, p storage.Pouring, head string) (desk.Reply, error) {
+	reply, err := stands(req, p, head)
+	if err != nil {
+		return reply, err
+	}
+	return withAsked(req, reply)
+}
+
+// withAsked adds the question whether a child is at home while it is not answered.
+func withAsked(req *desk.Request, reply desk.Reply) (desk.Reply, error) {
+	asked, answers, err := req.NotAnswered()
+	if err != nil || asked == "" {
+		return reply, err
+	}
+	reply.Lines = append([]string{asked}, reply.Lines...)
+	reply.Buttons = append(reply.Buttons, answers...)
+	return reply, nil
+}
+
+func stands(req *desk.Request, p storage.Pouring, head string) (desk.Reply, error) {
 	k, err := readKept(p.Recipe)
 	if err != nil {
 		return desk.Reply{}, err
@@ -358,7 +377,7 @@ func open(req *desk.Request) (desk.Reply, error) {
 		return desk.Reply{}, err
 	}
 	if len(home) > 0 && !req.Mentions("watched") {
-		return askWatched(req, p, home), nil
+		return withAsked(req, askWatched(req, p, home))
 	}
 	watched := ""
 	if len(home) > 0 {

@@ -31,8 +31,8 @@ func ropeAsks() []desk.Ask {
 			Examples: []desk.Example{{Setup: closed, Line: "all clear"}, {Setup: closed, Line: "/allclear"}, {Setup: []string{"rope off the shed"}, Line: "ok all clear now"}},
 			Plain:    plainClear, Strict: true, Do: allClear,
 		},
-		notClearAsk(), comesAsk(),
-	}, ropedAsks()...)
+		notClearAsk(), animalAsk(), comesAsk(),
+	}, append(ropedAsks(), goingInAsk())...)
 }
 
 // ropeOf is what entries and the bell of a closed room are about.

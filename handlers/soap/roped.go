@@ -41,7 +41,7 @@ func ropedAsks() []desk.Ask {
 const longestAsk = 16
 
 // ropeWords stand in such a line and name nothing else.
-var ropeWords = phrase.Words("can may could i we he she they is are it it's its the a in into to get got go going come coming have my our safe open clear roped off shut still why now yet ok okay again please mum dad mummy daddy from with near lye am i'm im we're out all drink water something snack there here back inside and just ran walked gone kids children baby room you allowed when will be soon everyone everybody guys whens let me free how long what about put away closed till until")
+var ropeWords = phrase.Words("can may could i we he she they is are it it's its the a in into to get got go going come coming have my our safe open clear roped off shut still why now yet ok okay again please mum dad mummy daddy from with near lye am i'm im we're out all drink water something snack there here back inside and just ran walked gone kids children baby room you allowed when will be soon everyone everybody someone somebody anyone anybody guys whens let me free how long what about put away closed till until")
 
 // asksOfRope reports a line that asks of a closed room, or whether one may go in.
 func asksOfRope(req *desk.Request) bool {
@@ -58,6 +58,9 @@ func asksOfRope(req *desk.Request) bool {
 	if err != nil || len(all) == 0 || saysClear(req, words) {
 		return false
 	}
+	if roomAlone(req, words) {
+		return false
+	}
 	named := hasAny(words, roomWords(all)...)
 	if !named && hasAny(words, roomNames...) {
 		return false // another room
@@ -69,6 +72,11 @@ func asksOfRope(req *desk.Request) bool {
 		return false // Maren is in the kitchen
 	}
 	return helps || named && asksLeave(req, words) || plain && (named || needsNoRoom(req, words))
+}
+
+// roomAlone reports a grown-up's bare word for a room, which answers a question: "shed".
+func roomAlone(req *desk.Request, words []string) bool {
+	return req.Grown() && !isQuestion(req, words) && onlyOf(req, words, roomNames, []string{"the", "in"})
 }
 
 // needsNoRoom reports that the words of such a line do without the room: "is it safe", "can
@@ -102,12 +110,22 @@ func roped(req *desk.Request) (desk.Reply, error) {
 	if err != nil || len(all) == 0 {
 		return desk.Reply{}, err
 	}
-	head := fmt.Sprintf("%s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(all[0]), req.Keepers())
 	words, _ := spoken(req)
+	head := fmt.Sprintf("%s, lye may be open. Stay out until a keeper says all clear: %s.", req.SayRoped(ropeSaid(words, all)), req.Keepers())
 	if hasAny(words, "shut", "roped", "closed", "still", "why", "when", "how", "lye") { // a no would say that it is open
 		return desk.Answer(desk.Upper(head)), nil
 	}
 	return desk.Answer("No: " + head), nil
+}
+
+// ropeSaid is the closed room that a line names, the first where it names none.
+func ropeSaid(words []string, all []storage.Rope) storage.Rope {
+	for _, r := range all {
+		if namesRoom(words, r) {
+			return r
+		}
+	}
+	return all[0]
 }
 
 // movesIn are the words between somebody and a room that they are in.
@@ -172,7 +190,8 @@ func inside(req *desk.Request) (desk.Reply, error) {
 	if err != nil || len(all) == 0 {
 		return desk.Reply{}, err
 	}
-	r := all[0]
+	words, _ := spoken(req)
+	r := ropeSaid(words, all)
 	out := desk.Answer(fmt.Sprintf("Out of the %s now, and touch nothing: lye may be open. Tell %s.", r.Room, req.Keepers()))
 	out.Cautions = []string{"If anything wet or white got on skin or in an eye: running water at once, and call out. All of it: help burn"}
 	return out, req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
