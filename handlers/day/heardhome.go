@@ -292,7 +292,7 @@ func plainHeardHours(req *desk.Request) bool {
 	if lessonsBlock(req) == nil || asks(req) || lasting.MatchString(req.Text) || h.notThat() || about || h.has("off", "no") || !h.only(heardFill, hourFill, strings.Fields("one two three four five six seven eight nine ten eleven twelve quarter past half")) {
 		return false
 	}
-	if h.has("late for") || h.fetched() && !fetchedEarly(req, h) {
+	if h.has("late for", "was late", "late again") || h.fetched() && !fetchedEarly(req, h) {
 		return false
 	}
 	early := h.fetched() || h.has("opens", "opening", "starting", "open at", "instead of") || h.has("late", "later") && len(h.kids) == 0 || h.has("till", "until", "ends", "end", "finishes", "finish", "closes", "closing", "shuts", "over", "release", "dismissal", "dismissed", "half day", "minimum day", "gets out", "get out", "lets out", "out at", "delay", "delayed") || h.has("only") && h.has("morning", "afternoon") || h.has("school", "nursery", "lessons") && spanOf(req.Text).said && daySaid(req)
@@ -578,7 +578,7 @@ func underWay(req *desk.Request) bool {
 // of the day, on a day on which children are to be elsewhere.
 func plainHalfHeard(req *desk.Request) bool {
 	h := hear(req)
-	if asks(req) || ofAThing(req) || h.has("late for") || h.notThat() && !h.has(busTrouble...) || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
+	if asks(req) || ofAThing(req) || h.has("late for", "was late", "late again") || h.notThat() && !h.has(busTrouble...) || h.has(talkAbout...) && !h.has("in school by") || h.has("somebody") && len(h.kids) == 0 || len(h.words) > longestHeard || plainHeardOff(req) || plainHeardHours(req) {
 		return false
 	}
 	group := h.has("girls", "boys", "twins", "little one", "little ones")
