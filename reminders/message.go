@@ -24,7 +24,7 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 		if t.evening(all) {
 			m.Head = t.leftOver(to, all[0])
 		}
-		m.Lines = append(t.details(to, all[0]), t.stayOut(to)...)
+		m.Lines = append(t.details(to, all[0]), t.stayOut(to, all)...)
 		m.Buttons = t.buttons(all[0], "")
 		return m
 	}
@@ -44,13 +44,15 @@ func (t *tick) ringMessage(to storage.Person, all []saying) storage.Message {
 	if together && !t.evening(all) {
 		m.Buttons = append(m.Buttons, storage.Button{Label: "All done", Say: "done all"})
 	}
-	m.Lines = append(m.Lines, t.stayOut(to)...)
+	m.Lines = append(m.Lines, t.stayOut(to, all)...)
 	return m
 }
 
-// stayOut is the last line of whatever rings a child while a room is roped off.
-func (t *tick) stayOut(to storage.Person) []string {
-	if text := StayOut(t.Roped); text != "" && to.Child(t.now) {
+// stayOut is the last line of whatever rings a child while a room is roped off, and of what
+// would take another there who is no keeper.
+func (t *tick) stayOut(to storage.Person, all []saying) []string {
+	there := !to.Keeper && slices.ContainsFunc(all, func(s saying) bool { return t.RopedRoom(s.bell) != "" })
+	if text := StayOut(t.Roped); text != "" && (there || to.Child(t.now)) {
 		return []string{upper(text) + "."}
 	}
 	return nil

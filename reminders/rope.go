@@ -67,6 +67,10 @@ func (h House) shut(b storage.Bell, at time.Time) string {
 	return shutBy(h.Roped, b)
 }
 
+// RopedRoom is the room that is roped off in which the work of a bell is done, whoever it is
+// for; empty for none.
+func (h House) RopedRoom(b storage.Bell) string { return shutBy(h.Roped, b) }
+
 func shutBy(ropes []storage.Rope, b storage.Bell) string {
 	for _, r := range ropes {
 		if WorkIn(b.Title, r.Room) {

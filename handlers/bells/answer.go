@@ -61,11 +61,17 @@ func loose(req *desk.Request, words ...string) bool {
 }
 
 func done(req *desk.Request, m meant) (desk.Reply, error) {
-	if strings.HasPrefix(m.bell.Subject, "rope") && !req.Direct && len(req.Reading.Tokens) > 1 {
+	_, numbered := numberSaid(req)
+	plain := strings.HasPrefix(m.bell.Subject, "rope") && !req.Direct && len(req.Reading.Tokens) > 1
+	if plain && !numbered {
 		return desk.Reply{}, desk.ErrSilent // "all done" is not the word that a room is safe
 	}
 	if strings.HasPrefix(m.bell.Subject, "rope") && (!req.TypedBy.Keeper || req.Who.ID != req.TypedBy.ID) {
 		return desk.Refuse("Only a keeper can say all clear."), nil
+	}
+	if plain {
+		room := strings.TrimPrefix(m.bell.Subject, "rope:")
+		return desk.AskClear(room, "allclear in the "+room), nil
 	}
 	if reminders.NotForChild(m.bell) && !req.Grown() {
 		return forAdults(req, m), nil

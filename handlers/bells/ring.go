@@ -76,7 +76,26 @@ func titleOf(req *desk.Request, who target) string {
 	case "can you", "could you", "please", "once":
 		return ""
 	}
-	return strings.TrimSpace(title)
+	return withMeal(phrase.Words(req.Text), strings.TrimSpace(title))
+}
+
+// mealsCalled are what people are called in for.
+var mealsCalled = []string{"breakfast", "lunch", "dinner", "supper", "tea"}
+
+// withMeal keeps the in and the meal of "come in for breakfast": of the day's parts it is one,
+// but here it is what for.
+func withMeal(words []string, title string) string {
+	at := slices.Index(words, "come") + 1
+	if !strings.EqualFold(title, "come") || at == 0 {
+		return title
+	}
+	if at < len(words) && words[at] == "in" && (at+1 == len(words) || slices.Contains([]string{"for", "at", "now"}, words[at+1])) {
+		title, at = title+" in", at+1
+	}
+	if at+1 < len(words) && words[at] == "for" && slices.Contains(mealsCalled, words[at+1]) {
+		title += " for " + words[at+1]
+	}
+	return title
 }
 
 // check holds what a title and a target have to satisfy.
@@ -441,11 +460,16 @@ func (o *order) write(req *desk.Request) (desk.Reply, error) {
 		reply.Lines = append(reply.Lines, fmt.Sprintf("The %s is roped off: while it is, this waits.", c.Shut))
 	case c.At.After(b.Next):
 		reply.Lines = append(reply.Lines, "Until "+req.Say(c.At)+" it is held back: "+home.Why(b, b.Whom, b.Next)+".")
+	case home.RopedRoom(b) != "" && b.Next.Before(req.Now.Add(ropeSoon)):
+		reply.Lines = append(reply.Lines, fmt.Sprintf("The %s is roped off: children stay out, and nobody goes in until a keeper says all clear: %s.", home.RopedRoom(b), req.Keepers()))
 	}
 	reply.Assumed = o.notes
 	reply.Buttons = []storage.Button{desk.Labelled("Undo", "undo"), desk.Labelled("Bells", "bells")}
 	return reply, nil
 }
+
+// ropeSoon is how soon a bell rings of which it is said that its room is roped off.
+const ropeSoon = 4 * time.Hour
 
 // sayWhen writes when a bell rings.
 func sayWhen(req *desk.Request, b storage.Bell) string {

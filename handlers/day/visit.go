@@ -104,11 +104,17 @@ func mayVisit(req *desk.Request) (desk.Reply, error) {
 	if !ok {
 		return reply, nil
 	}
+	today := len(days) == 1 && days[0].Equal(reminders.Day(req.Wall))
 	line := "a child visits on " + typedDays(days)
-	if len(days) == 1 && days[0].Equal(reminders.Day(req.Wall)) {
+	if today {
 		line = "a child visits today"
 	}
-	return desk.AskBack(visitHead+" Say it so that lye waits, for example: "+line, desk.Labelled("A child visits", line)), nil
+	reply = desk.AskBack(visitHead+" Say it so that lye waits, for example: "+line, desk.Labelled("A child visits", line))
+	if today {
+		reply.MayHome = []string{visitor}
+		reply.Buttons = append(reply.Buttons, desk.Labelled("No child comes", nobodyHome))
+	}
+	return reply, nil
 }
 
 // visitHead begins the question whether a child visits.

@@ -47,6 +47,10 @@ func atHome(req *desk.Request, until time.Time) ([]desk.AtHome, error) {
 			out = append(out, desk.AtHome{Child: child, From: at})
 		}
 	}
+	there := slices.ContainsFunc(out, func(h desk.AtHome) bool { return h.Child.Name == visitor })
+	if slices.Contains(open.Home, visitor) && !there {
+		out = append(out, desk.AtHome{Child: storage.Person{Name: visitor}, From: req.Wall, Maybe: true})
+	}
 	return out, nil
 }
 

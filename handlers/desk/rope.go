@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -12,6 +13,11 @@ import (
 // SayRoped tells of a room that is closed: "the kitchen is roped off since 09:42".
 func (r *Request) SayRoped(rope storage.Rope) string {
 	return "the " + rope.Room + " is roped off since " + reminders.SayTime(r.WallOf(rope.Since), r.Wall, r.House.DayFirst)
+}
+
+// AskClear asks for the all clear of a room, with the line that gives it.
+func AskClear(room, say string) Reply {
+	return AskBack(fmt.Sprintf("Is it all clear in the %s: lye put away, mould covered and out of reach, tools washed?", room), Labelled("All clear", say))
 }
 
 // AtHome is a child that is, or may be, at home from a wall time on.

@@ -71,7 +71,7 @@ func callOthers(req *desk.Request) error {
 	}
 	hurt, first := "lye burn", "running water at once"
 	if breathesIll(req, burnWords(req)) {
-		hurt, first = "lye breathed in or fumes", "into fresh air at once"
+		hurt, first = "lye fumes or faint", "get whoever it is into fresh air at once"
 	}
 	return req.Tx.Post(req.House.ID, req.Inbox, storage.Message{
 		At: req.Now, Kind: storage.KindNotice, Head: fmt.Sprintf("HELP, %s, says %s: %s", hurt, who, desk.Quote(req.Text)),

@@ -65,7 +65,7 @@ func allClear(req *desk.Request) (desk.Reply, error) {
 		if len(roped) > 1 {
 			say += " in the " + meant[0].Room
 		}
-		return desk.AskBack(fmt.Sprintf("Is it all clear in the %s: lye put away, mould covered and out of reach, tools washed?", meant[0].Room), desk.Labelled("All clear", say)), nil
+		return desk.AskClear(meant[0].Room, say), nil
 	}
 	lines, reply, err := whereLyeWent(req, words, meant)
 	if err != nil || reply.Head != "" {

@@ -29,6 +29,7 @@ var (
 	wayIn      = strings.Fields("in into inside to from through at by near of")
 	doesIn     = strings.Fields("get getting fetch fetching grab grabbing pop popping go going gonna come coming run running need needs want left cook cooking make making clean cleaning wash washing sweep sweeping mop mopping tidy tidying bring bringing put putting take taking carry carrying use using start starting open opening do doing back off heading head nip nipping dash dashing")
 	notGoing   = strings.Fields("when if unless yesterday tomorrow tonight might next last weekend don't dont nobody not never no isn't clear allclear roped rope off poured pour lye batch stay keep closed shut")
+	cleansUpIn = strings.Fields("cleaning washing wiping mopping clearing rinsing airing") // by a keeper, before the all clear
 	didIt      = strings.Fields("made cooked baked had ate boiled washed was were been did done fried")
 )
 
@@ -76,7 +77,7 @@ func namesRoom(words []string, r storage.Rope) bool {
 // or work of the room that is under way or asked for. What is noted, planned or said of
 // whoever has the lye goes by.
 func adultIn(req *desk.Request, words []string, r storage.Rope) bool {
-	if slices.Contains(writesDown, words[0]) || hasAny(words, notGoing...) || laterToday(req) || othersThere(req, words) {
+	if req.Who.Keeper && hasAny(words, cleansUpIn...) || slices.Contains(writesDown, words[0]) || hasAny(words, notGoing...) || laterToday(req) || othersThere(req, words) {
 		return false
 	}
 	if namesRoom(words, r) {

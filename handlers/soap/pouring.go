@@ -408,7 +408,7 @@ func open(req *desk.Request) (desk.Reply, error) {
 // askWatched asks, once and before the lye is open, about children who are at home by the
 // day, or come home while it is.
 func askWatched(req *desk.Request, p storage.Pouring, home []desk.AtHome) desk.Reply {
-	return desk.AskBack(fmt.Sprintf("%s. Is somebody with %s, out of the %s?", req.SayAtHome(home), desk.Them(namesAtHome(home)), p.Room),
+	return desk.AskBack(fmt.Sprintf("%s. Is somebody with %s, out of the %s?", desk.Upper(req.SayAtHome(home)), desk.Them(namesAtHome(home)), p.Room),
 		desk.Labelled("Yes, open", "batch open, the children are watched"), desk.Labelled("Not now", "go on with the pour"))
 }
 

@@ -104,7 +104,7 @@ func keepOut(req *desk.Request, room string) ([]string, error) {
 	if err != nil || len(home) == 0 {
 		return nil, err
 	}
-	return []string{fmt.Sprintf("%s: keep %s out of the %s until the all clear.", req.SayAtHome(home), desk.Them(namesAtHome(home)), room)}, nil
+	return []string{fmt.Sprintf("%s: keep %s out of the %s until the all clear.", desk.Upper(req.SayAtHome(home)), desk.Them(namesAtHome(home)), room)}, nil
 }
 
 // homeWhile are the children who are at home, or come home, while lye is worked with.
