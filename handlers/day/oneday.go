@@ -98,7 +98,7 @@ func onceLacks(req *desk.Request, b blockSaid) (desk.Reply, bool) {
 			reply.Buttons = append(reply.Buttons, desk.Labelled(desk.Upper(label), "block "+everyDaySaid(req, one)))
 		}
 		return reply, true
-	case !req.Mentions(strings.Split(everyWeek, "|")...) && !req.Mentions("weekday", "weekend"):
+	case unbroken(days) && !req.Mentions(strings.Split(everyWeek, "|")...) && !req.Mentions("weekday", "weekend"):
 		return onceOrWeekly(req, one), true
 	}
 	return desk.Reply{}, false
@@ -125,6 +125,21 @@ func onceOrWeekly(req *desk.Request, b storage.Block) desk.Reply {
 	return reply
 }
 
+// unbroken reports one day of the week, or some that follow each other: what is on Tuesdays
+// and Thursdays is of every week.
+func unbroken(w storage.Weekdays) bool {
+	if w == storage.EveryDay {
+		return false
+	}
+	begins := 0
+	for d := time.Sunday; d <= time.Saturday; d++ {
+		if w.Has(d) && !w.Has((d+6)%7) {
+			begins++
+		}
+	}
+	return begins == 1
+}
+
 // daysIn7 is on how many days of a week a block is.
 func daysIn7(w storage.Weekdays) (n int) {
 	for d := time.Sunday; d <= time.Saturday; d++ {
@@ -136,7 +151,7 @@ func daysIn7(w storage.Weekdays) (n int) {
 }
 
 // overDays is a stretch from an hour of one day to an hour of another.
-var overDays = phrase.NewPattern(`(?i)\b(?:mon|tue|tues|wed|wednes|thu|thur|thurs|fri|sat|satur|sun)(?:day)?\s+(?:at\s+)?\d{1,2}(?:[:.]\d\d)?\s*(?:am|pm)?\s*(?:to|until|till|-)\s*(?:mon|tue|tues|wed|wednes|thu|thur|thurs|fri|sat|satur|sun)(?:day)?\b|\b\d{1,2} [a-z]{3,9}\s+(?:at\s+)?\d{1,2}(?:[:.]\d\d)?\s*(?:am|pm)?\s*(?:to|until|till|-)\s*\d{1,2} [a-z]{3,9}\b`)
+var overDays = phrase.NewPattern(`(?i)(?:\b(?:mon|tue|wed|thu|fri|sat|sun)(?:s|nes|r|rs|ur)?(?:day)?|\d{1,2} (?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*)\s+(?:at\s+)?\d{1,2}(?:[:.]\d\d)?\s*(?:am|pm)?\s*(?:to|until|till|-)\s*(?:\b(?:mon|tue|wed|thu|fri|sat|sun)(?:s|nes|r|rs|ur)?(?:day)?|\d{1,2} (?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*)\b`)
 
 // vagueWeek is a week whose days are not named.
 var vagueWeek = phrase.NewPattern(`(?i)\b(?:next|this) week\b`)

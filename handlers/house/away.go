@@ -216,7 +216,7 @@ func whoIsAway(req *desk.Request) (who []storage.Person, cover storage.Person, r
 			return nil, cover, desk.AskBack("Who covers for " + p.Name + "? Somebody else, please."), false
 		}
 		if p.ID != req.Who.ID && !req.May() && !safeSide(req, p) && req.Who.Child(req.Now) {
-			return nil, cover, desk.Refuse("A grown-up says that for others: tell " + req.Keepers() + "."), false
+			return nil, cover, desk.Refuse("Only a keeper says that for others: " + req.Keepers() + "."), false
 		}
 		if p.ID != req.Who.ID && !req.May() && !safeSide(req, p) {
 			return nil, cover, desk.Refuse(fmt.Sprintf("Only a keeper says that for others. %s can type it: away until friday", p.Name)), false
