@@ -195,7 +195,9 @@ const askedLately = 15 * time.Minute
 // entry before it.
 func onlyAsked(req *desk.Request, e storage.Entry, by int64) (desk.Reply, bool, error) {
 	q, err := req.Tx.Asked(req.House.ID, req.TypedBy.Name, req.Now.Add(-askedLately))
-	ours := slices.ContainsFunc(q.Options, func(b storage.Button) bool { return strings.HasPrefix(b.Say, "undo") || strings.HasPrefix(b.Say, "rope") })
+	ours := slices.ContainsFunc(q.Options, func(b storage.Button) bool {
+		return strings.HasPrefix(b.Say, "undo") || strings.HasPrefix(b.Say, "rope")
+	})
 	if err != nil || len(q.Options) == 0 || ours || req.Mentions("mine", "my", "theirs", "before") {
 		return desk.Reply{}, false, err
 	}
