@@ -80,7 +80,7 @@ func spanOf(text string) span {
 	if m[3] == "" && m[6] != "" && first >= past { // 9-1pm begins in the morning
 		first, _ = minutes(m[1], m[2], "", false)
 	}
-	if asTyped, _ := minutes(m[1], m[2], firstHalf, false); evening && asTyped < first && past < first && past >= 12*60 && asTyped < past { // supper 9:00-12:30
+	if asTyped, _ := minutes(m[1], m[2], firstHalf, false); evening && asTyped < first && past < first && past > 12*60 && asTyped < past { // supper 9:00-12:30
 		first = asTyped
 	}
 	if past <= first && past < 12*60 && m[6] == "" && past+12*60 > first {
