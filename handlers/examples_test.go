@@ -181,6 +181,9 @@ func TestButtonsAreLines(t *testing.T) {
 				break
 			}
 			b := replies[0].Buttons[n]
+			if b.Say == "undo" { // see TestUndoTakesBackEverything
+				continue
+			}
 			answers := h.say(wallOf(h), "Maren", "/"+b.Say)
 			require.Len(t, answers, 1, "%q -> [%s] %q", e.Line, b.Label, b.Say)
 			require.NotContains(t, answers[0].Head, "I do not know", "%q -> [%s] %q", e.Line, b.Label, b.Say)

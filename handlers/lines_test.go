@@ -185,8 +185,13 @@ func TestLines(t *testing.T) {
 				least = 200
 			}
 			require.GreaterOrEqual(t, len(rows), least, "each desk keeps a table worth having")
+			talk := map[string][][]string{} // what is to be met with silence, by what was typed before it and when
 			for n, row := range rows {
 				if testing.Short() && n%80 != 0 { // the race detector's run
+					continue
+				}
+				if row[4] == "silent" {
+					talk[row[2]+row[3]] = append(talk[row[2]+row[3]], row)
 					continue
 				}
 				t.Run(fmt.Sprintf("row%d", n+2), func(t *testing.T) {
@@ -194,7 +199,25 @@ func TestLines(t *testing.T) {
 					playRow(t, row)
 				})
 			}
+			for before, some := range talk {
+				t.Run("silent "+before[:min(len(before), 60)], func(t *testing.T) {
+					t.Parallel()
+					playTalk(t, some)
+				})
+			}
 		})
+	}
+}
+
+// playTalk types lines that nothing comes of into one household: none changes what the
+// next is typed into.
+func playTalk(t *testing.T, rows [][]string) {
+	h, at := homeBefore(t, rows[0])
+	for _, row := range rows {
+		line := h.numbers(row[0])
+		before := h.records()
+		require.Empty(t, h.say(at, row[1], line), "talk must not be answered: %q", line)
+		require.Equal(t, before, h.records(), "talk must not write: %q", line)
 	}
 }
 
@@ -209,26 +232,27 @@ func readTable(t *testing.T, file string) [][]string {
 	return rows[1:]
 }
 
-func playRow(t *testing.T, row []string) {
-	line, who, when, setup, status, expect := row[0], row[1], row[2], row[3], row[4], row[5]
+// homeBefore is a household in which what stands before the line of a row has been typed.
+func homeBefore(t *testing.T, row []string) (*home, time.Time) {
 	h := newHome(t)
-	if setup != "" {
-		for item := range strings.SplitSeq(setup, " ; ") {
+	if row[3] != "" {
+		for item := range strings.SplitSeq(row[3], " ; ") {
 			m := setupLine.FindStringSubmatch(item)
 			require.NotNil(t, m, "setup %q", item)
 			h.say(wallTime(t, m[1]), m[2], m[3])
 		}
 	}
-	at := wallTime(t, when)
+	at := wallTime(t, row[2])
 	h.say(at, "Maren", "the clock runs on") // rings what is due before the line is typed
-	line = h.numbers(line)
+	return h, at
+}
+
+func playRow(t *testing.T, row []string) {
+	who, status, expect := row[1], row[4], row[5]
+	h, at := homeBefore(t, row)
+	line := h.numbers(row[0])
 	before := h.records()
 	replies := h.say(at, who, line)
-	if status == "silent" {
-		require.Empty(t, replies, "talk must not be answered: %q", line)
-		require.Equal(t, before, h.records(), "talk must not write: %q", line)
-		return
-	}
 	require.NotEmpty(t, replies, "no answer to %q", line)
 	text := replies[len(replies)-1].Text()
 	require.Equal(t, status, replies[len(replies)-1].Status, "%q was answered: %s", line, text)
