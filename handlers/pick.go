@@ -56,7 +56,10 @@ func yesOrNo(_ *desk.Request, q storage.Question, said string) (string, bool) {
 	said = strings.Join(phrase.Words(said), " ")
 	for _, o := range q.Options {
 		label := strings.ToLower(o.Label)
-		if label == "yes" && slices.Contains(yesWords, said) || label == "no" && slices.Contains(noWords, said) {
+		one := len(q.Options) == 2 // of two questions at once a bare yes answers neither
+		yes := label == "yes" || one && strings.HasPrefix(label, "yes, ")
+		no := label == "no" || one && label == "not now"
+		if yes && slices.Contains(yesWords, said) || no && slices.Contains(noWords, said) {
 			return o.Say, true
 		}
 	}
